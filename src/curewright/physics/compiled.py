@@ -1,0 +1,117 @@
+"""Machine code for plain functions, kept on disk so that the next process starts at once, and never stale.
+
+Use by assignment at module level, with one explicit signature, so that tests and mutation see the plain function::
+
+    def _largest(x): ...
+
+    largest = compiled("float64(float64[::1])")(_largest)
+
+The folder of kept code is named by everything that machine code depends on: the text of every source file that a kernel can
+draw on (an edited helper or constant would otherwise live on inside its callers), the versions of the compiler, of NumPy and of
+Python, and the processor. It lies under ``CUREWRIGHT_CACHE``, else under the user's cache folder. A folder that cannot be written
+only costs the time of compiling. With ``CUREWRIGHT_UNCOMPILED=1`` functions stay as they are.
+
+No fast-math: sums keep their order, so the same input gives the same bits. ``error_model='numpy'``: division by zero gives
+inf or nan as in NumPy, no exception. ``nogil``: threads of whoever calls run side by side.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+Function = TypeVar("Function")
+
+PACKAGE = Path(__file__).resolve().parents[1]
+SOURCE_FOLDERS = ("terms", "physics", "judge", "predict")  # whatever a kernel may call or take a constant from
+OPTIONS = {"nogil": True, "error_model": "numpy", "fastmath": False, "boundscheck": False}
+
+
+def compiled(signature: str) -> Callable[[Function], Function]:
+    """A wrapper that turns a plain module-level function into machine code for one signature (Numba's notation).
+
+    Compiles, or loads what was kept, at once: errors show at import. Raises what the compiler raises on code it cannot type.
+    """
+
+    def compile_it(function: Function) -> Function:
+        return function if uncompiled() else _machine_code(signature, function)
+
+    return compile_it
+
+
+def uncompiled() -> bool:
+    """Whether the environment asks for plain functions (``CUREWRIGHT_UNCOMPILED``), for coverage and mutation tests."""
+    return os.environ.get("CUREWRIGHT_UNCOMPILED", "") not in ("", "0")
+
+
+def _machine_code(signature: str, function: Function) -> Function:
+    import numba  # here: 0.2 s that a plain command does not need
+
+    folder = cache_folder()
+    if folder is None:
+        return numba.njit(signature, **OPTIONS)(function)  # type: ignore[no-any-return]
+    before = numba.config.CACHE_DIR
+    numba.config.CACHE_DIR = str(folder)  # read once, while the dispatcher is made
+    try:
+        return numba.njit(signature, cache=True, **OPTIONS)(function)  # type: ignore[no-any-return]
+    finally:
+        numba.config.CACHE_DIR = before
+
+
+@cache
+def cache_folder() -> Path | None:
+    """Where this program version's machine code is kept on this machine; None where nothing can be written.
+
+    Checked by writing, because the compiler would silently fall back on a folder beside the source, which is not keyed.
+    """
+    try:
+        folder = _cache_root() / "machine-code" / key()
+        folder.mkdir(parents=True, exist_ok=True)
+        probe = folder / f".probe-{os.getpid()}"
+        probe.write_bytes(b"")
+        probe.unlink()
+    except (OSError, RuntimeError):
+        return None
+    return folder
+
+
+def _cache_root() -> Path:
+    if chosen := os.environ.get("CUREWRIGHT_CACHE"):
+        return Path(chosen)
+    if standard := os.environ.get("XDG_CACHE_HOME"):
+        return Path(standard) / "curewright"
+    return Path.home() / ".cache" / "curewright"
+
+
+@cache
+def key() -> str:
+    """32 hexadecimal digits for sources, compiler and processor together."""
+    digest = sha256()
+    for part in (*_sources(), *_toolchain()):
+        digest.update(len(part).to_bytes(8, "big"))
+        digest.update(part)
+    return digest.hexdigest()[:32]
+
+
+def _sources() -> tuple[bytes, ...]:
+    """Name and text of every source file that machine code may come from, in a fixed order."""
+    files = sorted(file for folder in SOURCE_FOLDERS for file in (PACKAGE / folder).rglob("*.py"))
+    return tuple(part for file in files for part in (file.relative_to(PACKAGE).as_posix().encode(), file.read_bytes()))
+
+
+def _toolchain() -> tuple[bytes, ...]:
+    import llvmlite
+    import numba
+    import numpy as np
+    from llvmlite import binding
+
+    names = (numba.__version__, llvmlite.__version__, np.__version__, sys.version)
+    processor = (binding.get_default_triple(), binding.get_host_cpu_name(), binding.get_host_cpu_features().flatten())
+    return tuple(text.encode() for text in (*names, *processor))
