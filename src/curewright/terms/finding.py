@@ -17,3 +17,22 @@ class TraceabilityFinding:
     thing: str
     says: str
     where: Place | None = None
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something about a load that cannot be led back, or does not agree, reported by name while the rest is judged.
+
+    ``kind`` is the cause (``port used twice``), ``name`` the thing it is about, ``message`` a sentence with what to do, ``places``
+    where it stands in the user's files, ``blocks`` the things (part serials, bags) that cannot be judged because of it.
+    """
+
+    kind: str
+    name: str
+    message: str
+    places: tuple[Place, ...] = ()
+    blocks: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        spots = "".join(f" [{place}]" for place in self.places if str(place))
+        return f"{self.kind}: {self.message}{spots}"
