@@ -22,7 +22,7 @@ import sys
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -31,7 +31,7 @@ Function = TypeVar("Function")
 
 PACKAGE = Path(__file__).resolve().parents[1]
 SOURCE_FOLDERS = ("terms", "physics", "judge", "predict")  # whatever a kernel may call or take a constant from
-OPTIONS = {"nogil": True, "error_model": "numpy", "fastmath": False, "boundscheck": False}
+OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": False, "boundscheck": False}
 
 
 def compiled(signature: str) -> Callable[[Function], Function]:
@@ -55,14 +55,15 @@ def _machine_code(signature: str, function: Function) -> Function:
     import numba  # here: 0.2 s that a plain command does not need
 
     folder = cache_folder()
+    compiler: Any = numba
     if folder is None:
-        return numba.njit(signature, **OPTIONS)(function)  # type: ignore[no-any-return]
-    before = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = str(folder)  # read once, while the dispatcher is made
+        return compiler.njit(signature, **OPTIONS)(function)  # type: ignore[no-any-return]
+    before = compiler.config.CACHE_DIR
+    compiler.config.CACHE_DIR = str(folder)  # read once, while the dispatcher is made
     try:
-        return numba.njit(signature, cache=True, **OPTIONS)(function)  # type: ignore[no-any-return]
+        return compiler.njit(signature, cache=True, **OPTIONS)(function)  # type: ignore[no-any-return]
     finally:
-        numba.config.CACHE_DIR = before
+        compiler.config.CACHE_DIR = before
 
 
 @cache
@@ -107,7 +108,7 @@ def _sources() -> tuple[bytes, ...]:
 
 
 def _toolchain() -> tuple[bytes, ...]:
-    import llvmlite
+    import llvmlite  # type: ignore[import-untyped]
     import numba
     import numpy as np
     from llvmlite import binding

@@ -11,11 +11,14 @@ import shutil
 import subprocess
 import sys
 import textwrap
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from curewright.physics import compiled as module
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 HELPER = """
 from curewright.physics.compiled import compiled
@@ -63,8 +66,14 @@ def package(tmp_path: Path) -> Path:
 def ask(package: Path, **environment: str) -> dict[str, object]:
     """What a fresh interpreter says of the caller kernel."""
     settings = {key: value for key, value in os.environ.items() if not key.startswith(("CUREWRIGHT_", "NUMBA_"))}
-    settings |= {"PYTHONPATH": str(package.parent), "CUREWRIGHT_CACHE": str(package.parent.parent / "cache"), **environment}
-    answer = subprocess.run([sys.executable, "-c", textwrap.dedent(ASK)], env=settings, capture_output=True, text=True, check=True)
+    settings |= {
+        "PYTHONPATH": str(package.parent),
+        "CUREWRIGHT_CACHE": str(package.parent.parent / "cache"),
+        **environment,
+    }
+    answer = subprocess.run(
+        [sys.executable, "-c", textwrap.dedent(ASK)], env=settings, capture_output=True, text=True, check=True
+    )
     return json.loads(answer.stdout)  # type: ignore[no-any-return]
 
 
