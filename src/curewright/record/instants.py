@@ -3,40 +3,32 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 SECOND = 10**9
 MINUTE = 60 * SECOND
 
 
-def at(start: datetime, since: int) -> datetime:
-    """The instant ``since`` ns after the start, whole seconds, in the zone of the start (also across a change of clocks)."""
-    utc = start.astimezone(UTC) + timedelta(seconds=since // SECOND)
-    return utc.astimezone(start.tzinfo)
-
-
 def rfc3339(start: datetime, since: int) -> str:
-    """The instant as RFC 3339 local time with offset, with as many decimals of a second as it has (at most nine)."""
-    whole = datetime.fromtimestamp(start.timestamp() // 1, UTC).astimezone(start.tzinfo)
-    moment = at(whole, since + start.microsecond * 1000)
-    decimals = f"{(since + start.microsecond * 1000) % SECOND:09d}".rstrip("0")
-    text = moment.replace(microsecond=0).isoformat()
+    """The instant as RFC 3339 local time with offset (right across a change of clocks), with the decimals of a second that it has."""
+    total = since + start.microsecond * 1000
+    utc = start.astimezone(UTC).replace(microsecond=0) + timedelta(seconds=total // SECOND)
+    text = utc.astimezone(start.tzinfo).isoformat()
+    decimals = f"{total % SECOND:09d}".rstrip("0")
     return f"{text[:19]}.{decimals}{text[19:]}" if decimals else text
 
 
-def run_clock(start: datetime, since: int) -> str:
-    """The instant as the clock on the wall showed it: ``14:02:10``, with the date where it is not that of the start."""
-    moment = at(start, since)
-    clock = moment.strftime("%H:%M:%S")
-    return clock if moment.date() == start.date() else f"{moment.date().isoformat()} {clock}"
+def run_clock(instant: dict[str, Any], start: dict[str, Any]) -> str:
+    """The clock on the wall at an instant of a verdicts file: ``14:02:10``, with the date where it is not that of the start."""
+    date, clock = instant["time"][:10], instant["time"][11:19]
+    return clock if date == start["time"][:10] else f"{date} {clock}"
 
 
 def elapsed(since: int) -> str:
-    """The time since the start: ``+4 h 12 min 05 s`` (cut to whole seconds)."""
+    """The time since the start in hours, minutes and seconds: ``+4:12:05`` (cut to whole seconds)."""
     sign, rest = ("-", -since) if since < 0 else ("+", since)
     minutes, seconds = divmod(rest // SECOND, 60)
-    hours, minutes = divmod(minutes, 60)
-    head = f"{hours} h {minutes:02d} min" if hours else f"{minutes} min"
-    return f"{sign}{head} {seconds:02d} s"
+    return f"{sign}{minutes // 60}:{minutes % 60:02d}:{seconds:02d}"
 
 
 def length(nanoseconds: int) -> str:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from curewright.record.changes import Change
-    from curewright.terms.finding import TraceabilityFinding
+    from curewright.terms.finding import Finding
     from curewright.terms.load import Load, Ruling
     from curewright.terms.requirement import Clause, Specification
     from curewright.terms.run import Run
@@ -46,7 +46,7 @@ class Writer:
         self.places = Places(load)
 
     def document(
-        self, rulings: Sequence[Ruling] = (), findings: Sequence[TraceabilityFinding] = (), changed: Sequence[Change] = ()
+        self, rulings: Sequence[Ruling] = (), findings: Sequence[Finding] = (), changed: Sequence[Change] = ()
     ) -> Document:
         """The whole document, without its seal."""
         judgement = self.judgement
@@ -256,15 +256,10 @@ def clause_choices(clause: Clause) -> list[Document]:
     ]
 
 
-def finding_block(finding: TraceabilityFinding) -> Document:
-    """A traceability finding with the place in the user's file."""
-    return {
-        "name": finding.name,
-        "thing": finding.thing,
-        "says": finding.says,
-        "file": finding.where.file if finding.where else "",
-        "line": finding.where.line if finding.where else 0,
-    }
+def finding_block(finding: Finding) -> Document:
+    """A traceability finding with the places in the user's files and what cannot be judged because of it."""
+    places = [{"file": place.file, "line": place.line, "column": place.column} for place in finding.places]
+    return {"kind": finding.kind, "name": finding.name, "message": finding.message, "places": places, "blocks": list(finding.blocks)}
 
 
 def outcome_counts(verdicts: Iterable[Verdict]) -> dict[str, int]:

@@ -10,16 +10,6 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class TraceabilityFinding:
-    """Something that cannot be led back, or does not agree: ``name`` is the cause (``port used twice``), ``thing`` what it is about."""
-
-    name: str
-    thing: str
-    says: str
-    where: Place | None = None
-
-
-@dataclass(frozen=True)
 class Finding:
     """Something about a load that cannot be led back, or does not agree, reported by name while the rest is judged.
 
