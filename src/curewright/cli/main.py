@@ -1,0 +1,127 @@
+"""The command line: arguments → job → text and an exit code. What a command needs is imported when it runs."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+import curewright
+from curewright.cli.codes import UNUSABLE, USAGE
+from curewright.terms.errors import CurewrightError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+FOLDER = click.Path(exists=True, file_okay=False)
+FILE = click.Path(exists=True, dir_okay=False)
+CODES = """
+Exit codes: 0 everything met (at least one verdict), 10 something not met, 12 nothing broken but something still open, 11 nothing broken or open but
+something not shown, not covered or not signed yet, 2 wrong usage, 65 unusable input.
+"""
+
+
+class Ordered(click.Group):
+    """The commands in the order of the job, not of the alphabet."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names in the order in which they were added."""
+        return list(self.commands)
+
+
+@click.group(cls=Ordered, context_settings={"max_content_width": 100}, epilog=CODES)
+@click.version_option(curewright.__version__, message="curewright %(version)s")
+def cli() -> None:
+    """Judge recorded autoclave cures against their specification, clause by clause.
+
+    Advisory only: not a control, not a safety function, never a disposition.
+    """
+
+
+def run_files(command: Callable[..., int]) -> Callable[..., int]:
+    """The options that name each file of a run, for commands that take a folder or single files."""
+    options = (
+        click.argument("folder", type=FOLDER, required=False),
+        click.option("--run", "run_file", type=FILE, help="run file: which log, when it started, who closed it"),
+        click.option("--vessel", "vessel_file", type=FILE, help="vessel file"),
+        click.option("--load", "load_file", type=FILE, help="load file with the sensor map"),
+        click.option("--specification", "specification_files", type=FILE, multiple=True, help="specification file (may be repeated)"),
+        click.option("--layout", "layout_file", type=FILE, help="layout of the recorder's export"),
+        click.option("--log", "log_files", type=FILE, multiple=True, help="the recorder's export (may be repeated)"),
+        click.option("--entries", "entries_files", type=FILE, multiple=True, help="hand entries (may be repeated)"),
+        click.option("--rulings", "rulings_file", type=FILE, help="rulings"),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+@cli.command(short_help="Write an invented shop and run, and judge it.")
+@click.argument("folder", type=click.Path(file_okay=False), default="demo-run")
+def demo(folder: str) -> int:
+    """Write an invented shop and a run of seven hours into FOLDER (demo-run), and judge it."""
+    from curewright.cli.show import show_demo
+
+    return show_demo(folder)
+
+
+@cli.command(short_help="Judge a recorded run.")
+@run_files
+@click.option("--out", type=click.Path(file_okay=False), help="where verdicts.json and verdicts.csv go (FOLDER/verdicts)")
+@click.option("--person", default="", help="who asks for this judgement; printed on it")
+@click.option("--dated", default="", help="date and time to print on it (RFC 3339); no clock is read otherwise")
+def judge(out: str | None, person: str, dated: str, **files: Any) -> int:
+    """Judge the run in FOLDER, or the one whose files are named by options."""
+    from curewright.cli.show import show_judgement
+
+    return show_judgement(files, out, person, dated)
+
+
+@cli.command("read-back", short_help="Print a specification as plain English.")
+@click.argument("specification", type=FILE)
+@click.option("--pictures", type=click.Path(file_okay=False), help="draw, per clause, a small trace that passes and one that fails, into this folder")
+def read_back(specification: str, pictures: str | None) -> int:
+    """Print SPECIFICATION as plain English, with everything that was chosen."""
+    from curewright.cli.show import show_read_back
+
+    return show_read_back(specification, pictures)
+
+
+@cli.command(short_help="Check files and traceability, judge nothing.")
+@run_files
+def check(**files: Any) -> int:
+    """Check the files of a run and its traceability, without judging; before or after the run."""
+    from curewright.cli.show import show_check
+
+    return show_check(files)
+
+
+@cli.command(short_help="Print a JSON Schema for an editor.")
+@click.argument("name")
+def schema(name: str) -> int:
+    """Print the JSON Schema called NAME for an editor (specification, vessel, load, ...)."""
+    from curewright.cli.show import show_schema
+
+    return show_schema(name)
+
+
+def main(arguments: list[str] | None = None) -> NoReturn:
+    """Run a command and leave with its exit code; an error of the input is told in words."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a terminal that cannot show a mark still shows the word beside it
+    try:
+        code = cli.main(args=arguments, prog_name="curewright", standalone_mode=False)
+    except click.ClickException as wrong:
+        wrong.show()
+        code = USAGE
+    except click.Abort:
+        code = 130
+    except CurewrightError as error:
+        click.echo(str(error), err=True)
+        code = UNUSABLE
+    except OSError as error:
+        click.echo(f"{error.filename or 'a file'}: {error.strerror or error}. To do: check the path and who may read or write it", err=True)
+        code = UNUSABLE
+    sys.exit(code or 0)
