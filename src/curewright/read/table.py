@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.read.kernels.cells import BLANK, NUMBER, TEXT, cells
+from curewright.read.kernels.cells import BLANK, NUMBER, TEXT, cells, spans
 from curewright.terms.errors import FileError, Place
 
 if TYPE_CHECKING:
@@ -34,17 +34,19 @@ class Table:
     headings : one for each column; lines : the text of the file line by line
     row : int64, shape (rows,): the line (from 1) that each row stands on
     numbers : float64, kinds : uint8, shape (columns, rows): NUMBER, BLANK or TEXT
-    kept : the text of the cells of the columns that were asked for, by column index
+    content : the rows as bytes, quotes removed; starts : int64, shape (rows,): where each begins; cut : their separator
     """
 
     file: str
     headings: tuple[str, ...]
     lines: Sequence[str]
+    separator: str
     row: NDArray[np.int64]
     numbers: NDArray[np.float64]
     kinds: NDArray[np.uint8]
-    separator: str
-    kept: dict[int, list[str]]
+    content: bytearray
+    starts: NDArray[np.int64]
+    cut: str
 
     def column(self, heading: str) -> int:
         """The index of a column by its heading; it has to be there."""
@@ -54,9 +56,11 @@ class Table:
     def _index(self) -> dict[str, int]:
         return {heading: at for at, heading in enumerate(self.headings)}
 
-    def cell(self, column: int, row: int) -> str:
-        """The text of one cell, without surrounding blanks."""
-        return cells_of(self.lines[self.row[row] - 1], self.separator)[column][0]
+    def texts(self, column: int, rows: NDArray[np.int64] | None = None) -> list[str]:
+        """The bare text of one column's cells, of all rows or of those named."""
+        starts = self.starts if rows is None else self.starts[rows]
+        found = spans(np.frombuffer(self.content, dtype=np.uint8), starts, ord(self.cut), column)
+        return [self.content[start:end].decode() for start, end in found.tolist()]
 
     def place(self, column: int, row: int) -> Place:
         """Where one cell begins."""
@@ -107,55 +111,41 @@ def decoded(content: bytes, encoding: str, file: str) -> str:
 
 
 def table(
-    text: str,
-    file: str,
-    *,
-    separator: str,
-    decimal_sign: str,
-    preamble: int,
-    header_rows: Sequence[str],
-    keep: Sequence[str],
+    text: str, file: str, *, separator: str, decimal_sign: str, preamble: int, header_rows: Sequence[str]
 ) -> Table:
     """The table in the text of an export; ``header_rows`` says what each one holds (``names`` or ``skipped``).
 
-    ``keep`` are the headings whose cells are wanted as text (times, states, quality). Raises :class:`FileError`, with lines.
+    Raises :class:`FileError`, with lines, where it is not one table of equal rows under one name for each column.
     """
     lines = text.split("\n")
-    names_at = preamble + list(header_rows).index("names")
-    headings = _headings(lines, names_at, separator, file)
+    headings = _headings(lines, preamble + list(header_rows).index("names"), separator, file)
     first = preamble + len(header_rows)
     where = [i for i in range(first, len(lines)) if lines[i].strip()]
     if not where:
-        raise FileError("no row stands under the header", where=Place(file, first + 1), todo="check the lines before the header in the layout")
-    separator_in_use = separator
-    if '"' in text:
-        separator_in_use = SPLIT
-        lines_read = [_without_quotes(lines[i], separator, file, i + 1) for i in where]
-    else:
-        lines_read = [lines[i] for i in where]
-    row = np.array(where, dtype=np.int64) + 1
-    kept = [headings.index(heading) for heading in keep]
-    return _parsed(lines_read, separator_in_use, decimal_sign, kept, Table(file, headings, lines, row, *_room(headings, where), separator, {}))
-
-
-def _room(headings: tuple[str, ...], rows: list[int]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
-    shape = (len(headings), len(rows))
-    return np.zeros(shape), np.zeros(shape, dtype=np.uint8)
-
-
-def _parsed(lines: list[str], separator: str, decimal_sign: str, kept: list[int], into: Table) -> Table:
-    content = bytearray(("\n".join(lines) + "\n").encode())
-    text = np.frombuffer(content, dtype=np.uint8)
-    ends = np.flatnonzero(text == ord("\n"))
-    starts = np.concatenate([[0], ends[:-1] + 1]).astype(np.int64)
-    spans_of = np.full(len(into.headings), -1, dtype=np.int64)
-    spans_of[kept] = np.arange(len(kept))
-    spans = np.zeros((len(kept), len(lines), 2), dtype=np.int64)
-    found = cells(text, starts, ord(separator), ord(decimal_sign), spans_of, into.numbers, into.kinds, spans)
-    _refuse_ragged(found, into)
-    for column, span in zip(kept, spans, strict=True):
-        into.kept[column] = [content[start:end].decode() for start, end in span.tolist()]
-    return into
+        raise FileError(
+            "no row stands under the header",
+            where=Place(file, first + 1),
+            todo="check the number of lines before the header in the layout",
+        )
+    cut = SPLIT if '"' in text else separator
+    rows = [lines[i] if cut == separator else _without_quotes(lines[i], separator, file, i + 1) for i in where]
+    content = bytearray(("\n".join(rows) + "\n").encode())
+    ends = np.flatnonzero(np.frombuffer(content, dtype=np.uint8) == ord("\n"))
+    made = Table(
+        file=file,
+        headings=headings,
+        lines=lines,
+        separator=separator,
+        row=np.array(where, dtype=np.int64) + 1,
+        numbers=np.zeros((len(headings), len(rows))),
+        kinds=np.zeros((len(headings), len(rows)), dtype=np.uint8),
+        content=content,
+        starts=np.concatenate([[0], ends[:-1] + 1]).astype(np.int64),
+        cut=cut,
+    )
+    text_read = np.frombuffer(content, dtype=np.uint8)
+    _refuse_ragged(cells(text_read, made.starts, ord(cut), ord(decimal_sign), made.numbers, made.kinds), made)
+    return made
 
 
 def _refuse_ragged(found: NDArray[np.int64], into: Table) -> None:

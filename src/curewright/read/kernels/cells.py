@@ -45,12 +45,11 @@ def _number(text, start, end, decimal_sign):  # type: ignore[no-untyped-def]
     return True, -value if negative else value
 
 
-def _cells(text, lines, separator, decimal_sign, spans_of, numbers, kinds, spans):  # type: ignore[no-untyped-def]
-    """Fill ``numbers`` and ``kinds`` (columns x rows) from the lines that begin at ``lines``; returns the cells found in each row.
+def _cells(text, lines, separator, decimal_sign, numbers, kinds):  # type: ignore[no-untyped-def]
+    """Fill ``numbers`` and ``kinds`` from the lines that begin at ``lines``; returns how many cells each row has.
 
     text : uint8, shape (bytes,), every line ended by a new line, no quotes; lines : int64, shape (rows,), offsets of first bytes
-    spans_of : int64, shape (columns,): where in ``spans`` the column's first and last offset go, or -1
-    numbers : float64, kinds : uint8, shape (columns, rows); spans : int64, shape (kept columns, rows, 2)
+    numbers : float64, kinds : uint8, shape (columns, rows)
     Surrounding spaces and tabs do not belong to a cell. Cells beyond the last column are counted, not kept.
     """
     columns = numbers.shape[0]
@@ -58,20 +57,13 @@ def _cells(text, lines, separator, decimal_sign, spans_of, numbers, kinds, spans
     for row in range(len(lines)):
         i, column, going = lines[row], 0, True
         while going:
-            start = i
+            start, end = cell(text, i, separator)
+            i = end
             while text[i] != separator and text[i] != NEW_LINE:
                 i += 1
-            end = i
             going = text[i] == separator
             i += 1
             if column < columns:
-                while start < end and (text[start] == SPACE or text[start] == TAB):
-                    start += 1
-                while end > start and (text[end - 1] == SPACE or text[end - 1] == TAB):
-                    end -= 1
-                if spans_of[column] >= 0:
-                    spans[spans_of[column], row, 0] = start
-                    spans[spans_of[column], row, 1] = end
                 if start == end:
                     kinds[column, row] = BLANK
                 else:
@@ -83,7 +75,32 @@ def _cells(text, lines, separator, decimal_sign, spans_of, numbers, kinds, spans
     return found
 
 
+def _cell(text, start, separator):  # type: ignore[no-untyped-def]
+    """``(first, behind the last)`` byte of the bare cell that begins at ``start``."""
+    end = start
+    while text[end] != separator and text[end] != NEW_LINE:
+        end += 1
+    while start < end and (text[start] == SPACE or text[start] == TAB):
+        start += 1
+    while end > start and (text[end - 1] == SPACE or text[end - 1] == TAB):
+        end -= 1
+    return start, end
+
+
+def _spans(text, lines, separator, column):  # type: ignore[no-untyped-def]
+    """First and last offset, int64, shape (rows, 2), of one column's cell in the lines that begin at ``lines``; all have the column."""
+    found = np.zeros((len(lines), 2), dtype=np.int64)
+    for row in range(len(lines)):
+        i = lines[row]
+        for _ in range(column):
+            while text[i] != separator:
+                i += 1
+            i += 1
+        found[row, 0], found[row, 1] = cell(text, i, separator)
+    return found
+
+
 number = compiled("Tuple((boolean, float64))(uint8[::1], int64, int64, int64)")(_number)
-cells = compiled("int64[::1](uint8[::1], int64[::1], int64, int64, int64[::1], float64[:, ::1], uint8[:, ::1], int64[:, :, ::1])")(
-    _cells
-)
+cell = compiled("UniTuple(int64, 2)(uint8[::1], int64, int64)")(_cell)
+cells = compiled("int64[::1](uint8[::1], int64[::1], int64, int64, float64[:, ::1], uint8[:, ::1])")(_cells)
+spans = compiled("int64[:, ::1](uint8[::1], int64[::1], int64, int64)")(_spans)
