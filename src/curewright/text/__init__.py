@@ -1,0 +1,1 @@
+"""Text with line and column: YAML in, phrases and quantities read from it, messages out."""

@@ -1,0 +1,25 @@
+"""Did you mean: the known words that are nearest to one that is not known."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """The advice for an unknown word: the nearest known ones, else all of them (at most twelve).
+
+    >>> did_you_mean("serail", ["serial", "number"])
+    "did you mean 'serial'?"
+    >>> did_you_mean("x", ["serial", "number"])
+    "known here: 'serial', 'number'"
+    """
+    words = list(dict.fromkeys(known))
+    near = get_close_matches(word.lower(), words, n=3, cutoff=0.6)
+    if near:
+        return f"did you mean {' or '.join(repr(each) for each in near)}?"
+    listed = ", ".join(repr(each) for each in words[:12])
+    return f"known here: {listed}" + (", …" if len(words) > 12 else "")
