@@ -15,11 +15,9 @@ if TYPE_CHECKING:
 
     from curewright.text.yaml import Node
 
-# A name that is not in quotes ends before one of these.
-RESERVED = frozenset(
-    """after and as at before by for from in initial is minus named not of or over
-    reaches rises falls revision starting the to with within""".split()
-)
+_ENDS_A_NAME = """after and as at before by for from in initial is minus named not of or over
+reaches rises falls revision starting the to with within"""
+RESERVED = frozenset(_ENDS_A_NAME.split())
 
 _TOKEN = re.compile(
     r'"(?P<quoted>(?:[^"\\]|\\.)*)"'
