@@ -1,0 +1,1 @@
+"""Arguments to a job, its answer to text and an exit code."""

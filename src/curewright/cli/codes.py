@@ -8,11 +8,13 @@ MET, USAGE, NOT_MET, NOT_SHOWN, OPEN, UNUSABLE = 0, 2, 10, 11, 12, 65
 
 
 def code_of(document: dict[str, Any]) -> int:
-    """10 if anything is not met; else 12 if anything is open; else 11 if anything is not shown, not covered, unsigned or nothing is met; else 0."""
+    """10 if anything is not met; else 12 if open; else 11 if not shown, not covered, unsigned or nothing met at all; else 0."""
     outcomes = document["outcomes"]
     if outcomes["not met"]:
         return NOT_MET
     if outcomes["open"]:
         return OPEN
-    doubtful = outcomes["not shown"] + outcomes["not covered"] + outcomes["by a person"] + document["clauses"]["not_covered"]
+    doubtful = (
+        outcomes["not shown"] + outcomes["not covered"] + outcomes["by a person"] + document["clauses"]["not_covered"]
+    )
     return NOT_SHOWN if doubtful or not outcomes["met"] else MET

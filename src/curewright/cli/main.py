@@ -17,15 +17,16 @@ if TYPE_CHECKING:
 FOLDER = click.Path(exists=True, file_okay=False)
 FILE = click.Path(exists=True, dir_okay=False)
 CODES = """
-Exit codes: 0 everything met (at least one verdict), 10 something not met, 12 nothing broken but something still open, 11 nothing broken or open but
-something not shown, not covered or not signed yet, 2 wrong usage, 65 unusable input.
+Exit codes: 0 everything met (at least one verdict), 10 something not met, 12 nothing broken but something still
+open, 11 nothing broken or open but something not shown, not covered or not signed yet, 2 wrong usage, 65 unusable
+input.
 """
 
 
 class Ordered(click.Group):
     """The commands in the order of the job, not of the alphabet."""
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click asks so
         """Names in the order in which they were added."""
         return list(self.commands)
 
@@ -46,7 +47,13 @@ def run_files(command: Callable[..., int]) -> Callable[..., int]:
         click.option("--run", "run_file", type=FILE, help="run file: which log, when it started, who closed it"),
         click.option("--vessel", "vessel_file", type=FILE, help="vessel file"),
         click.option("--load", "load_file", type=FILE, help="load file with the sensor map"),
-        click.option("--specification", "specification_files", type=FILE, multiple=True, help="specification file (may be repeated)"),
+        click.option(
+            "--specification",
+            "specification_files",
+            type=FILE,
+            multiple=True,
+            help="specification file (may be repeated)",
+        ),
         click.option("--layout", "layout_file", type=FILE, help="layout of the recorder's export"),
         click.option("--log", "log_files", type=FILE, multiple=True, help="the recorder's export (may be repeated)"),
         click.option("--entries", "entries_files", type=FILE, multiple=True, help="hand entries (may be repeated)"),
@@ -68,7 +75,9 @@ def demo(folder: str) -> int:
 
 @cli.command(short_help="Judge a recorded run.")
 @run_files
-@click.option("--out", type=click.Path(file_okay=False), help="where verdicts.json and verdicts.csv go (FOLDER/verdicts)")
+@click.option(
+    "--out", type=click.Path(file_okay=False), help="where verdicts.json and verdicts.csv go (FOLDER/verdicts)"
+)
 @click.option("--person", default="", help="who asks for this judgement; printed on it")
 @click.option("--dated", default="", help="date and time to print on it (RFC 3339); no clock is read otherwise")
 def judge(out: str | None, person: str, dated: str, **files: Any) -> int:
@@ -80,7 +89,11 @@ def judge(out: str | None, person: str, dated: str, **files: Any) -> int:
 
 @cli.command("read-back", short_help="Print a specification as plain English.")
 @click.argument("specification", type=FILE)
-@click.option("--pictures", type=click.Path(file_okay=False), help="draw, per clause, a small trace that passes and one that fails, into this folder")
+@click.option(
+    "--pictures",
+    type=click.Path(file_okay=False),
+    help="draw, per clause, a small trace that passes and one that fails, into this folder",
+)
 def read_back(specification: str, pictures: str | None) -> int:
     """Print SPECIFICATION as plain English, with everything that was chosen."""
     from curewright.cli.show import show_read_back
@@ -122,6 +135,9 @@ def main(arguments: list[str] | None = None) -> NoReturn:
         click.echo(str(error), err=True)
         code = UNUSABLE
     except OSError as error:
-        click.echo(f"{error.filename or 'a file'}: {error.strerror or error}. To do: check the path and who may read or write it", err=True)
+        click.echo(
+            f"{error.filename or 'a file'}: {error.strerror or error}. To do: check the path and who may read or write it",
+            err=True,
+        )
         code = UNUSABLE
     sys.exit(code or 0)

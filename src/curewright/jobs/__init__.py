@@ -1,0 +1,1 @@
+"""One function per request: the only place that wires the others together."""

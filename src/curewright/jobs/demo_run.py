@@ -7,6 +7,7 @@ from a fixed seed, and every reading is rounded to what the recorder resolves, s
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from random import Random
@@ -15,9 +16,26 @@ STEP = 10  # s, of the model
 EVERY = 30  # s, of the recorder
 END = 420 * 60  # s
 START = datetime(2026, 3, 4, 5, 40)  # the recorder writes local time
-SET_POINT = ((0, 21.0), (22, 21.0), (86.5, 150.0), (152, 150.0), (167, 180.0), (293, 180.0), (368, 45.0), (420, 45.0))  # min, degC
+SET_POINT = (
+    (0, 21.0),
+    (22, 21.0),
+    (86.5, 150.0),
+    (152, 150.0),
+    (167, 180.0),
+    (293, 180.0),
+    (368, 45.0),
+    (420, 45.0),
+)  # min, degC
 PRESSURE = ((0, 0.0), (24, 0.0), (55, 6.3), (402, 6.3), (414, 0.0), (420, 0.0))  # min, bar gauge
-SEGMENTS = ((0, "vacuum"), (22, "heat"), (86.5, "dwell"), (152, "heat on"), (167, "soak"), (293, "cool"), (402, "release"))
+SEGMENTS = (
+    (0, "vacuum"),
+    (22, "heat"),
+    (86.5, "dwell"),
+    (152, "heat on"),
+    (167, "soak"),
+    (293, "cool"),
+    (402, "release"),
+)
 CHECK = (10.0, 16.0)  # min: the sources are closed for the leak check
 VENT = 32.0  # min: the bag valves are turned to atmosphere
 OPENS = ("TC02", 243.0)  # min
@@ -46,7 +64,7 @@ MBAR_PER_INHG = 33.86389
 
 def between(points: tuple[tuple[float, float], ...], minute: float) -> float:
     """A value on a line through points (minute, value)."""
-    for (t0, v0), (t1, v1) in zip(points, points[1:], strict=False):
+    for (t0, v0), (t1, v1) in itertools.pairwise(points):
         if minute <= t1:
             return v0 + (v1 - v0) * (minute - t0) / (t1 - t0)
     return points[-1][1]
@@ -112,7 +130,12 @@ def headings() -> list[str]:
 def export() -> str:
     """The recorder's file: a preamble of four lines, a heading, one row every 30 s."""
     noise = Random(20260304)
-    lines = ["INVENTED DEMO DATA - no vessel, no part and no person of this file exists", "Recorder: REC-1", "Run: DEMO-1", ""]
+    lines = [
+        "INVENTED DEMO DATA - no vessel, no part and no person of this file exists",
+        "Recorder: REC-1",
+        "Run: DEMO-1",
+        "",
+    ]
     lines.append(",".join(headings()))
     lines.extend(_row(index, state, noise) for index, state in enumerate(temperatures()))
     return "\r\n".join(lines) + "\r\n"

@@ -19,7 +19,12 @@ class Change:
 
     def block(self) -> dict[str, Any]:
         """The change as it stands in the verdicts file."""
-        return {**dict(zip(KEY, self.key, strict=True)), "since_judgement": self.since, "before": self.before, "now": self.now}
+        return {
+            **dict(zip(KEY, self.key, strict=True)),
+            "since_judgement": self.since,
+            "before": self.before,
+            "now": self.now,
+        }
 
 
 def changes(earlier: dict[str, Any], verdicts: list[dict[str, Any]]) -> tuple[Change, ...]:

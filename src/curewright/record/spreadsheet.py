@@ -41,7 +41,21 @@ def _row(verdict: dict[str, Any]) -> list[str]:
     possible = (verdict["phase"] or {}).get("possible", {})
     evidence = verdict["evidence"][0] if verdict["evidence"] else {}
     cells = [
-        *(verdict[name] for name in ("part", "specification", "revision", "clause", "form", "kind", "thing", "outcome", "reason", "limit")),
+        *(
+            verdict[name]
+            for name in (
+                "part",
+                "specification",
+                "revision",
+                "clause",
+                "form",
+                "kind",
+                "thing",
+                "outcome",
+                "reason",
+                "limit",
+            )
+        ),
         *(margin.get(name) for name in ("actual", "value", "unit")),
         *(at.get(name) for name in ("time", "ns")),
         *(margin.get(name) for name in ("channel", "place")),

@@ -79,10 +79,15 @@ def _head(document: Block) -> Iterator[RenderableType]:
     yield Text(
         f"Clauses: {clauses['by_program']} judged by program, {clauses['by_a_person']} by a person, {clauses['not_covered']} not covered"
     )
-    yield Text("Verdicts: " + ", ".join(f"{document['outcomes'][outcome]} {outcome}" for outcome in MARKS if document["outcomes"][outcome]))
+    yield Text(
+        "Verdicts: "
+        + ", ".join(f"{document['outcomes'][outcome]} {outcome}" for outcome in MARKS if document["outcomes"][outcome])
+    )
     for one in document["specifications"]:
         approved = f", approved by {one['approved_by']}" if one["approved_by"] else ""
-        yield Text(f"{one['number']} revision {one['revision']} ({one['status']}{approved}): {one['title']}; {one['source']}")
+        yield Text(
+            f"{one['number']} revision {one['revision']} ({one['status']}{approved}): {one['title']}; {one['source']}"
+        )
     if run["closed"] is None:
         yield Text("The run is not closed: what is not settled yet is open.")
 
@@ -95,31 +100,41 @@ def _roll_up(document: Block) -> Table:
     parts = {part["serial"]: part for part in document["parts"]}
     for line in sorted(document["roll_up"], key=lambda line: order.index(line["outcome"])):
         part = parts.get(line["part"], {})
-        table.add_row(mark(line["outcome"]), f"part {line['part']}", _why_of_part(document, line, part))
+        table.add_row(mark(line["outcome"]), Text(f"part {line['part']}"), Text(_why_of_part(document, line, part)))
     return table
 
 
 def _why_of_part(document: Block, line: Block, part: Block) -> str:
     same = [v for v in document["verdicts"] if v["part"] == line["part"] and v["outcome"] == line["outcome"]]
     clauses = ", ".join(dict.fromkeys(f"{verdict['clause']} {verdict['form']}" for verdict in same))
-    what = f"{part['number']} rev {part['revision']}, {part['specification']} rev {part['specification_revision']}" if part else ""
+    what = (
+        f"{part['number']} rev {part['revision']}, {part['specification']} rev {part['specification_revision']}"
+        if part
+        else ""
+    )
     return f"{what}: {clauses}" if line["outcome"] in DEVIATIONS else what
 
 
 def name_of(verdict: Block) -> str:
     """The thing judged, with the part it belongs to."""
-    return f"part {verdict['part']}" if verdict["thing"] in ("", verdict["part"]) else f"part {verdict['part']}, {verdict['thing']}"
+    return (
+        f"part {verdict['part']}"
+        if verdict["thing"] in ("", verdict["part"])
+        else f"part {verdict['part']}, {verdict['thing']}"
+    )
 
 
 def _in_full(verdict: Block, document: Block) -> Iterator[RenderableType]:
-    title = Text.assemble(mark(verdict["outcome"]), f"  {name_of(verdict)}, clause {verdict['clause']} {verdict['form']}", style="bold")
+    title = Text.assemble(
+        mark(verdict["outcome"]), f"  {name_of(verdict)}, clause {verdict['clause']} {verdict['form']}", style="bold"
+    )
     title.append(f" ({verdict['specification']} rev {verdict['revision']})")
     yield Padding(title, (1, 0, 0, 0))
     table = Table.grid(padding=(0, 1))
     table.add_column(min_width=11, overflow="fold")
     table.add_column(overflow="fold")
     for label, words in _lines(verdict, document):
-        table.add_row(label, words)
+        table.add_row(label, Text(words))
     yield Padding(table, (0, 0, 0, 2))
 
 
@@ -145,13 +160,22 @@ def _lines(verdict: Block, document: Block) -> Iterator[tuple[str, str]]:
         yield "set aside", f"{aside['channel']}: {_stretch(aside, document)}, by {aside['by']}: {aside['why']}"
     yield from _beside(verdict)
     for sample in verdict["evidence"][:3]:
-        yield "evidence", f"{sample['channel']} {sample['value']} {sample['unit']} at {when(sample['at'], document)}: {sample['file']} line {sample['line']}"
+        yield "evidence", _sample(sample, document)
     if len(verdict["evidence"]) > 3:
         yield "", f"and {len(verdict['evidence']) - 3} more samples in verdicts.json"
 
 
+def _sample(sample: Block, document: Block) -> str:
+    reading = f"{sample['channel']} {sample['value']} {sample['unit']} at {when(sample['at'], document)}"
+    return f"{reading}: {sample['file']} line {sample['line']}"
+
+
 def _beside(verdict: Block) -> Iterator[tuple[str, str]]:
-    for label, name in (("without it", "without_set_aside"), ("main alone", "without_second_recorder"), ("unconceded", "before_concession")):
+    for label, name in (
+        ("without it", "without_set_aside"),
+        ("main alone", "without_second_recorder"),
+        ("unconceded", "before_concession"),
+    ):
         if verdict[name]:
             yield label, f"{verdict[name]} ({name.replace('_', ' ')})"
     for reading in verdict["other_readings"]:
@@ -191,7 +215,7 @@ def when(instant: Block | None, document: Block) -> str:
 
 
 def _stretch(stretch: Block, document: Block) -> str:
-    return f"{when(stretch['from'], document)} to {when(stretch['to'], document)}"
+    return f"{when(stretch['from'], document) or 'the start'} to {when(stretch['to'], document) or 'the end'}"
 
 
 def _excursion(excursion: Block, document: Block) -> str:
@@ -215,16 +239,19 @@ def _says(verdict: Block, document: Block) -> str:
 
 
 def _for_people(document: Block) -> Iterator[RenderableType]:
-    rows = [(f"clause {c['number']} ({one['number']})", c) for one in document["specifications"] for c in one["clauses"]]
+    rows = [
+        (f"clause {c['number']} ({one['number']})", c) for one in document["specifications"] for c in one["clauses"]
+    ]
     signed = [verdict for verdict in document["verdicts"] if verdict["outcome"] == "by a person"]
     table = Table.grid(padding=(0, 2))
     table.add_column()
     table.add_column(overflow="fold")
     for verdict in signed:
-        table.add_row(mark("by a person"), f"{name_of(verdict)}, clause {verdict['clause']}: {verdict['limit']}. {verdict['reason']}")
+        words = f"{name_of(verdict)}, clause {verdict['clause']}: {verdict['limit']}. {verdict['reason']}"
+        table.add_row(mark("by a person"), Text(words))
     for spot, clause in rows:
         if clause["not_covered"]:
-            table.add_row(mark("not covered"), f"{spot}: {clause['not_covered']}")
+            table.add_row(mark("not covered"), Text(f"{spot}: {clause['not_covered']}"))
     if table.row_count:
         yield _heading("For people")
         yield table
@@ -237,9 +264,15 @@ def _met(verdicts: list[Block], document: Block) -> Table:
     for verdict in verdicts:
         margin = verdict["margin"]
         name = name_of(verdict).removeprefix("part ")
-        cells = (name, f"{verdict['clause']} {verdict['form']}", verdict["limit"])
         tight = "\n".join([where(margin, document) if margin else verdict["reason"], *_met_notes(verdict)])
-        table.add_row(*cells, margin_words(margin) if margin else "", tight.strip())
+        cells = (
+            name,
+            f"{verdict['clause']} {verdict['form']}",
+            verdict["limit"],
+            margin_words(margin) if margin else "",
+            tight.strip(),
+        )
+        table.add_row(*(Text(cell) for cell in cells))
     return table
 
 
@@ -254,12 +287,17 @@ def _met_notes(verdict: Block) -> Iterator[str]:
 
 def _rest(document: Block) -> Iterator[RenderableType]:
     not_applicable = [verdict for verdict in document["verdicts"] if verdict["outcome"] == "not applicable"]
-    yield from _list("Not applicable", [f"{name_of(v)}, clause {v['clause']} {v['form']}: {v['reason']}" for v in not_applicable])
+    yield from _list(
+        "Not applicable", [f"{name_of(v)}, clause {v['clause']} {v['form']}: {v['reason']}" for v in not_applicable]
+    )
     yield from _list("Traceability", [finding_words(finding) for finding in document["traceability"]])
     stretches = [f"part {s['part']}, {s['quantity']}: {_stretch(s, document)}" for s in document["uncovered"]]
     yield from _list("Stretches that no clause looks at", stretches)
     yield from _list("Changed since the judgement before", [change_words(change) for change in document["changed"]])
-    rulings = [f"{r['sensor']} {r['kind']}, {_stretch(r, document)}, by {r['person']}: {r['reason']}" for r in document["rulings"]]
+    rulings = [
+        f"{r['sensor']} {r['kind']}, {_stretch(r, document)}, by {r['person']}: {r['reason']}"
+        for r in document["rulings"]
+    ]
     yield from _list("Rulings", rulings)
     yield from _list("Notes", [*document["run"]["notes"], *document["notes"]])
 
@@ -285,5 +323,5 @@ def _list(title: str, lines: list[str]) -> Iterator[RenderableType]:
     table.add_column()
     table.add_column(overflow="fold")
     for line in lines:
-        table.add_row("-", line)
+        table.add_row("-", Text(line))
     yield table

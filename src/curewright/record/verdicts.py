@@ -15,6 +15,7 @@ from curewright.record.instants import rfc3339
 from curewright.record.places import Places
 from curewright.record.seal import opened, sealed_text
 from curewright.terms.errors import FileError, Place
+from curewright.terms.load import ALWAYS
 from curewright.terms.verdict import Outcome
 
 if TYPE_CHECKING:
@@ -64,7 +65,8 @@ class Writer:
             "parts": [self.part_block(serial) for serial in self.serials()],
             "verdicts": [self.verdict_block(verdict) for verdict in judgement.verdicts],
             "uncovered": [
-                {"part": s.part, "quantity": s.quantity, "from": self.instant(s.start), "to": self.instant(s.end)} for s in judgement.uncovered
+                {"part": s.part, "quantity": s.quantity, "from": self.instant(s.start), "to": self.instant(s.end)}
+                for s in judgement.uncovered
             ],
             "traceability": [finding_block(finding) for finding in findings],
             "rulings": [self.ruling_block(ruling) for ruling in rulings],
@@ -78,14 +80,25 @@ class Writer:
         return [part.serial for part in self.load.parts]
 
     def instant(self, since: int | None) -> Document | None:
-        """An instant as local time and as ns since the start; None where there is none."""
-        return None if since is None else {"time": rfc3339(self.start, since), "ns": since}
+        """An instant as local time and as ns since the start; None where there is none (never, not known, no end)."""
+        return None if since is None or abs(since) >= ALWAYS else {"time": rfc3339(self.start, since), "ns": since}
 
     def run_block(self) -> Document:
         """Which run this is, when it started, and who closed it."""
         closing = self.run.closing
-        closed = closing and {"author": closing.author, "covers": closing.covers, "end": self.instant(closing.end), "at": closing.at}
-        return {"number": self.run.number, "vessel": self.run.vessel, "start": self.instant(0), "closed": closed, "notes": list(self.run.notes)}
+        closed = closing and {
+            "author": closing.author,
+            "covers": closing.covers,
+            "end": self.instant(closing.end),
+            "at": closing.at,
+        }
+        return {
+            "number": self.run.number,
+            "vessel": self.run.vessel,
+            "start": self.instant(0),
+            "closed": closed,
+            "notes": list(self.run.notes),
+        }
 
     def clause_counts(self) -> Document:
         """How many clauses are judged by program, by a person, and not covered."""
@@ -164,7 +177,8 @@ class Writer:
             "used": list(verdict.used),
             "evidence": [self.sample_block(sample) for sample in verdict.samples],
             "other_readings": [
-                {"definition": r.definition, "actual": r.actual, "outcome": r.outcome.value, "flips": r.flips} for r in verdict.others
+                {"definition": r.definition, "actual": r.actual, "outcome": r.outcome.value, "flips": r.flips}
+                for r in verdict.others
             ],
             "without_set_aside": outcome_or_none(verdict.without_set_aside),
             "without_second_recorder": outcome_or_none(verdict.without_second_recorder),
@@ -216,7 +230,12 @@ class Writer:
 
     def stretch_block(self, stretch: Unknown | SetAside) -> Document:
         """A stretch over which a channel was unknown or set aside, and why."""
-        return {"channel": stretch.channel, "from": self.instant(stretch.start), "to": self.instant(stretch.end), "why": stretch.why}
+        return {
+            "channel": stretch.channel,
+            "from": self.instant(stretch.start),
+            "to": self.instant(stretch.end),
+            "why": stretch.why,
+        }
 
     def sample_block(self, sample: Sample) -> Document:
         """A recorded sample with the file and the line that it stands in."""
@@ -259,7 +278,13 @@ def clause_choices(clause: Clause) -> list[Document]:
 def finding_block(finding: Finding) -> Document:
     """A traceability finding with the places in the user's files and what cannot be judged because of it."""
     places = [{"file": place.file, "line": place.line, "column": place.column} for place in finding.places]
-    return {"kind": finding.kind, "name": finding.name, "message": finding.message, "places": places, "blocks": list(finding.blocks)}
+    return {
+        "kind": finding.kind,
+        "name": finding.name,
+        "message": finding.message,
+        "places": places,
+        "blocks": list(finding.blocks),
+    }
 
 
 def outcome_counts(verdicts: Iterable[Verdict]) -> dict[str, int]:
@@ -277,7 +302,12 @@ def read_verdicts(text: str, file: str = "") -> Document:
     """The document of a sealed verdicts file; raises :class:`FileError` where it was changed or is of another format or version."""
     document = opened(text, file)
     if document.get("format") != FORMAT:
-        raise FileError(f"the format is {document.get('format')!r}", expected=f"'{FORMAT}'", where=Place(file), todo="name a verdicts.json")
+        raise FileError(
+            f"the format is {document.get('format')!r}",
+            expected=f"'{FORMAT}'",
+            where=Place(file),
+            todo="name a verdicts.json",
+        )
     if document.get("version") != VERSION:
         raise FileError(
             f"version {document.get('version')!r} of the verdicts file",

@@ -1,0 +1,80 @@
+"""The verdicts file: valid by its published schema (checked with the general library jsonschema), deterministic, readable again."""
+
+import json
+from dataclasses import replace
+from importlib import resources
+
+import jsonschema
+import pytest
+
+from curewright.record.changes import changes
+from curewright.record.seal import sealed_text
+from curewright.record.verdicts import Document, Writer, read_verdicts, verdicts_text
+from curewright.terms.errors import FileError
+from curewright.terms.load import Load, Ruling
+from curewright.terms.run import Run
+from curewright.terms.verdict import Judgement, Outcome, Verdict
+
+SCHEMA = json.loads(resources.files("curewright.record").joinpath("schemas", "verdicts.schema.json").read_text())
+
+
+def test_the_schema_is_a_schema() -> None:
+    jsonschema.Draft202012Validator.check_schema(SCHEMA)
+
+
+def test_valid_by_the_schema(document: Document) -> None:
+    jsonschema.validate(json.loads(verdicts_text(document)), SCHEMA)
+
+
+def test_an_unknown_member_is_not_valid(document: Document) -> None:
+    sealed = json.loads(verdicts_text(document))
+    sealed["verdicts"][0]["disposition"] = "none of our business"
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(sealed, SCHEMA)
+
+
+def test_the_same_bytes_again(judgement: Judgement, load: Load, run: Run) -> None:
+    texts = {verdicts_text(Writer(judgement, (), load, run).document()) for _ in range(3)}
+    assert len(texts) == 1
+
+
+def test_what_a_reader_needs(document: Document) -> None:
+    verdict = next(v for v in document["verdicts"] if v["clause"] == "4.7")
+    assert verdict["outcome"] == "not met"
+    assert verdict["margin"]["at"] == {"time": "2026-03-29T03:40:00.000000001+02:00", "ns": 6_000_000_000_001}
+    assert verdict["margin"]["place"] == "part 00123, edge top"
+    assert verdict["phase"]["sure"]["from"]["ns"] == 60 * 10**9
+    assert verdict["phase"]["possible"]["to"] is None
+    assert verdict["set_aside"][0]["to"] is None
+    assert verdict["evidence"][0]["line"] == 44
+    assert document["clauses"] == {"by_program": 5, "by_a_person": 1, "not_covered": 0}
+    assert document["traceability"][0]["places"] == [{"file": "load.yaml", "line": 4, "column": 9}]
+
+
+def test_read_again(document: Document) -> None:
+    assert read_verdicts(verdicts_text(document))["verdicts"] == document["verdicts"]
+
+
+def test_another_format_or_version_is_refused(document: Document) -> None:
+    with pytest.raises(FileError, match="version 2"):
+        read_verdicts(sealed_text({**document, "version": 2}))
+    with pytest.raises(FileError, match="format"):
+        read_verdicts(sealed_text({**document, "format": "something else"}))
+
+
+def test_a_ruling_shows_both_people(judgement: Judgement, load: Load, run: Run) -> None:
+    ruling = Ruling("set aside", "TC7", 0, 10, "engineer B", "open circuit", second="engineer C")
+    (block,) = Writer(judgement, (), load, run).document(rulings=(ruling,))["rulings"]
+    assert (block["person"], block["second"]) == ("engineer B", "engineer C")
+
+
+def test_every_changed_outcome_is_listed(
+    document: Document, judgement: Judgement, short_soak: Verdict, load: Load, run: Run
+) -> None:
+    verdicts = tuple(
+        replace(v, outcome=Outcome.MET) if v == short_soak else v for v in judgement.verdicts if v.clause != "4.9"
+    )
+    extra = replace(short_soak, clause="4.12")
+    later = Writer(replace(judgement, verdicts=(*verdicts, extra)), (), load, run).document()
+    found = {(change.key[2], change.before, change.now) for change in changes(document, later["verdicts"])}
+    assert found == {("4.7", "not met", "met"), ("4.9", "not applicable", None), ("4.12", None, "not met")}
