@@ -35,7 +35,12 @@ def at_ambient(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, ...]
     for a, channel in first.values():
         if channel.bad[0]:
             message = f"the thermocouple {a.sensor} ({a.thing}) gave no reading at the start of the record"
-            yield Finding("no reading at ambient", a.sensor, message, (Place(channel.file, int(channel.row[0])), Place(a.file, a.line)))
+            yield Finding(
+                "no reading at ambient",
+                a.sensor,
+                message,
+                (Place(channel.file, int(channel.row[0])), Place(a.file, a.line)),
+            )
     good = {name: pair for name, pair in first.items() if not pair[1].bad[0]}
     middle = float(np.median([channel.v[0] for _, channel in good.values()])) if good else 0.0
     for a, channel in good.values():
@@ -49,15 +54,18 @@ def _first_of_each(load: Load, run: Run) -> dict[str, tuple[Assignment, Channel]
     found = {}
     for a in load.map:
         channel = run.channels.get(a.channel)
-        if a.role in THERMOCOUPLES and channel is not None and channel.unit.quantity == "temperature" and len(channel.t):
-            if a.start <= channel.t[0] < a.end:
-                found[a.sensor] = (a, channel)
+        if channel is None or channel.unit.quantity != "temperature" or not len(channel.t):
+            continue
+        if a.role in THERMOCOUPLES and a.start <= channel.t[0] < a.end:
+            found[a.sensor] = (a, channel)
     return found
 
 
 def _whole_run(a: Assignment, run: Run, rulings: tuple[Ruling, ...]) -> bool:
     channel = run.channels[a.channel]
-    return any(r.sensor in (a.sensor, a.channel) and r.start <= channel.t[0] and r.end >= channel.t[-1] for r in rulings)
+    return any(
+        r.sensor in (a.sensor, a.channel) and r.start <= channel.t[0] and r.end >= channel.t[-1] for r in rulings
+    )
 
 
 def _disagrees(vessel: Vessel, a: Assignment, channel: Channel, middle: float, set_aside: bool) -> Finding:

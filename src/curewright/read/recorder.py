@@ -161,7 +161,9 @@ def _samples(made: Table, column: Column) -> tuple[Samples, list[CurewrightError
     return Samples(numbers, present, bad, states), refused
 
 
-def _states(made: Table, at: int, column: Column, bad: NDArray[np.bool_]) -> tuple[NDArray[np.float64], tuple[str, ...]]:
+def _states(
+    made: Table, at: int, column: Column, bad: NDArray[np.bool_]
+) -> tuple[NDArray[np.float64], tuple[str, ...]]:
     """Indices into the states of a text column, in order of appearance; declared codes are bad."""
     texts = np.array(made.texts(at))
     words, which = np.unique(texts, return_inverse=True)
@@ -186,7 +188,9 @@ def _texts(
         elif number.fullmatch(text):
             numbers[row] = float(text.replace(column.decimal_sign, "."))
         else:
-            refused.append(_no_number(text, made.place(at, row) if len(refused) < MOST_ERRORS else Place(made.file), column))
+            refused.append(
+                _no_number(text, made.place(at, row) if len(refused) < MOST_ERRORS else Place(made.file), column)
+            )
     return refused
 
 
@@ -234,7 +238,11 @@ def _channel(export: Export, column: Column, samples: Samples, t: NDArray[np.int
         states=samples.states,
         recorded_as=column.heading,
     )
-    notes = [f"{column.channel}: two different values for one instant at line(s) {', '.join(map(str, doubled))}; bad"] if doubled else []
+    notes = (
+        [f"{column.channel}: two different values for one instant at line(s) {', '.join(map(str, doubled))}; bad"]
+        if doubled
+        else []
+    )
     return channel, notes + _silences(channel, column)
 
 

@@ -7,6 +7,7 @@ name the line. Empty lines are no rows, but they count as lines.
 from __future__ import annotations
 
 import csv
+from codecs import lookup
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -92,6 +93,7 @@ def cells_of(line: str, separator: str) -> list[tuple[str, int]]:
 def decoded(content: bytes, encoding: str, file: str) -> str:
     """The text of a file, new lines as ``\\n``, without a byte-order mark; raises :class:`FileError` with the line of bad bytes."""
     try:
+        lookup(encoding)  # no bytes at all would be text in any encoding
         text = content.decode(encoding)
     except LookupError:
         raise FileError(
@@ -163,7 +165,9 @@ def _refuse_ragged(found: NDArray[np.int64], into: Table) -> None:
 
 def _headings(lines: list[str], at: int, separator: str, file: str) -> tuple[str, ...]:
     if at >= len(lines) or not lines[at].strip():
-        raise FileError("the header is missing", where=Place(file, at + 1), todo="check the lines before the header in the layout")
+        raise FileError(
+            "the header is missing", where=Place(file, at + 1), todo="check the lines before the header in the layout"
+        )
     headed = cells_of(lines[at], separator)
     seen: dict[str, int] = {}
     for heading, column in headed:

@@ -48,14 +48,23 @@ def zone_named(text: str, where: Place | None = None) -> tzinfo | None:
         return ZoneInfo(text)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise FileError(
-            f"'{text}' is no time zone known on this machine", expected=ZONES, where=where, todo="state the zone that the clock was set to"
+            f"'{text}' is no time zone known on this machine",
+            expected=ZONES,
+            where=where,
+            todo="state the zone that the clock was set to",
         ) from None
 
 
 def check_format(text: str, where: Place | None = None) -> str:
     """A time format as it stands, if it fixes date and time of day: ``iso`` or the codes of POSIX strptime."""
     codes = set(re.findall(r"%(.)", text))
-    whole = codes & {"Y", "y"} and codes & {"m", "b", "B"} and "d" in codes and "M" in codes and ("H" in codes or {"I", "p"} <= codes)
+    whole = (
+        codes & {"Y", "y"}
+        and codes & {"m", "b", "B"}
+        and "d" in codes
+        and "M" in codes
+        and ("H" in codes or {"I", "p"} <= codes)
+    )
     if text != ISO and not whole:
         raise FileError(
             f"the time format '{text}' does not fix a date and a time of day",
@@ -100,7 +109,12 @@ def _no_time(text: str, form: str, where: Place) -> FileError:
 
 def _wrong_zone(text: str, zone: tzinfo | None, where: Place) -> FileError:
     if zone is None:
-        return FileError(f"the time '{text}' carries no offset", expected=ZONES, where=where, todo="state the zone of the recorder's clock")
+        return FileError(
+            f"the time '{text}' carries no offset",
+            expected=ZONES,
+            where=where,
+            todo="state the zone of the recorder's clock",
+        )
     return FileError(
         f"the time '{text}' carries an offset, and the zone {zone} is stated as well",
         where=where,
@@ -152,7 +166,9 @@ def written_time(text: str, zone: tzinfo | None, where: Place | None = None) -> 
     if read.tzinfo is not None:
         return ((read - EPOCH_UTC) // MICROSECOND) * 1000
     if zone is None:
-        raise FileError(f"'{text}' has no time zone", expected=WRITTEN, where=where, todo="state 'time zone:' in the run sheet")
+        raise FileError(
+            f"'{text}' has no time zone", expected=WRITTEN, where=where, todo="state 'time zone:' in the run sheet"
+        )
     local = np.array([((read - EPOCH) // MICROSECOND) * 1000], dtype=np.int64)
     return int(_to_utc(local, zone, lambda _: (text, spot))[0])
 

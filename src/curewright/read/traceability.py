@@ -20,7 +20,14 @@ if TYPE_CHECKING:
     from curewright.terms.load import Assignment, Bag, Calibration, Load, Part, Ruling, Sensor, Vessel
     from curewright.terms.run import Run
 
-SHARED_ROLES = ("air", "vessel pressure", "source", "source valve", "set point", "other")  # may serve several things at once
+SHARED_ROLES = (
+    "air",
+    "vessel pressure",
+    "source",
+    "source valve",
+    "set point",
+    "other",
+)  # may serve several things at once
 QUANTITIES = {"temperature": "temperature", "pressure": "pressure", "vacuum": "pressure"}
 LEAST_VACUUM_PORTS = 2  # source and transducer: common practice, no source
 
@@ -98,7 +105,13 @@ def _bags_of_parts(load: Load) -> Iterator[Finding]:
 
 def _things_of_the_map(vessel: Vessel, load: Load) -> Iterator[Finding]:
     """Lines of the map whose thing or sensor nobody knows."""
-    things = {vessel.name, load.vessel, *(p.serial for p in load.parts), *(b.name for b in load.bags), *(p.tool for p in load.parts)}
+    things = {
+        vessel.name,
+        load.vessel,
+        *(p.serial for p in load.parts),
+        *(b.name for b in load.bags),
+        *(p.tool for p in load.parts),
+    }
     sensors = {sensor.name for sensor in vessel.sensors}
     for a in load.map:
         if a.thing not in things:
@@ -106,7 +119,9 @@ def _things_of_the_map(vessel: Vessel, load: Load) -> Iterator[Finding]:
             yield Finding("not in the load", a.sensor, message, (Place(a.file, a.line),))
         if a.sensor not in sensors:
             message = f"the sensor {a.sensor} is in the map, and the vessel file does not know it: no wire, no calibration, no correction"
-            yield Finding("unknown sensor", a.sensor, message, (Place(a.file, a.line), Place(vessel.file)), blocked_by((a,)))
+            yield Finding(
+                "unknown sensor", a.sensor, message, (Place(a.file, a.line), Place(vessel.file)), blocked_by((a,))
+            )
 
 
 def _out_time(load: Load) -> Iterator[Finding]:
@@ -173,7 +188,7 @@ def _overlaps(load: Load) -> Iterator[Finding]:
             shared = one.role in SHARED_ROLES and one.role == other.role and one.thing != other.thing
             if same and not shared and max(one.start, other.start) < min(one.end, other.end):
                 what = f"the sensor {one.sensor}" if one.sensor == other.sensor else f"the channel {one.channel}"
-                message = f"{what} is at {_spot(one)} and at {_spot(other)} at the same time; say until when the first, from when the second"
+                message = f"{what} is at {_spot(one)} and at {_spot(other)} at the same time"
                 places = (Place(one.file, one.line), Place(other.file, other.line))
                 yield Finding("overlapping map entries", one.sensor, message, places, blocked_by((one, other)))
 
@@ -204,8 +219,12 @@ def _channels(vessel: Vessel, load: Load, run: Run) -> Iterator[Finding]:
     for name, sensors in owners.items():
         blocks = blocked_by(claims.get(name, ()))
         if len(sensors) > 1:
-            message = f"the channel {name} belongs to the sensors {' and '.join(s.name for s in sensors)} in the vessel file"
-            yield Finding("channel claimed twice", name, message, tuple(Place(vessel.file, s.line) for s in sensors), blocks)
+            message = (
+                f"the channel {name} belongs to the sensors {' and '.join(s.name for s in sensors)} in the vessel file"
+            )
+            yield Finding(
+                "channel claimed twice", name, message, tuple(Place(vessel.file, s.line) for s in sensors), blocks
+            )
         for sensor in sensors:
             yield from _suits(vessel, sensor, run, blocks)
 
@@ -216,7 +235,13 @@ def _suits(vessel: Vessel, sensor: Sensor, run: Run, blocks: tuple[str, ...]) ->
     if channel is not None and wanted is not None and (channel.states or channel.unit.quantity != wanted):
         recorded = "states" if channel.states else channel.unit.name
         message = f"the sensor {sensor.name} measures {sensor.measures}, its channel {channel.name} was recorded in {recorded}"
-        yield Finding("unit does not suit the sensor", sensor.name, message, (Place(vessel.file, sensor.line), Place(channel.file)), blocks)
+        yield Finding(
+            "unit does not suit the sensor",
+            sensor.name,
+            message,
+            (Place(vessel.file, sensor.line), Place(channel.file)),
+            blocks,
+        )
 
 
 def _enough_thermocouples(load: Load, needs: Mapping[str, int]) -> Iterator[Finding]:
@@ -246,17 +271,24 @@ def _too_few(load: Load, part: Part, count: int, least: int) -> Finding:
 def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[Finding]:
     for sensor in vessel.sensors:
         lines = [a for a in load.map if a.sensor == sensor.name]
+        where = Place(vessel.file, sensor.line)
         if lines:
-            yield from _due(sensor.calibration, f"the sensor {sensor.name}", sensor.name, day, Place(vessel.file, sensor.line), blocked_by(lines))
+            yield from _due(sensor.calibration, f"the sensor {sensor.name}", sensor.name, day, where, blocked_by(lines))
     used = {channel.recorder for channel in run.channels.values()}
     for recorder in vessel.recorders:
         if recorder.name in used:
-            lines = [a for a in load.map if a.channel in run.channels and run.channels[a.channel].recorder == recorder.name]
+            lines = [
+                a for a in load.map if a.channel in run.channels and run.channels[a.channel].recorder == recorder.name
+            ]
             where = Place(vessel.file, recorder.line)
-            yield from _due(recorder.calibration, f"the recorder {recorder.name}", recorder.name, day, where, blocked_by(lines))
+            yield from _due(
+                recorder.calibration, f"the recorder {recorder.name}", recorder.name, day, where, blocked_by(lines)
+            )
     known = {recorder.name for recorder in vessel.recorders}
     for name in sorted(used - known - {""}):
-        message = f"the layout names the recorder {name}, and the vessel file does not know it: no accuracy, no calibration"
+        message = (
+            f"the layout names the recorder {name}, and the vessel file does not know it: no accuracy, no calibration"
+        )
         yield Finding("unknown recorder", name, message, (Place(vessel.file),))
 
 

@@ -8,9 +8,14 @@ Python: no cell is ever guessed at here.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from curewright.physics.compiled import compiled
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 NUMBER, BLANK, TEXT = 0, 1, 2  # what a cell turned out to be
 MOST_DIGITS, MOST_DECIMALS = 15, 22
@@ -18,7 +23,7 @@ NEW_LINE, SPACE, TAB, PLUS, MINUS, ZERO, NINE = 10, 32, 9, 43, 45, 48, 57
 POWERS = tuple(10.0**k for k in range(MOST_DECIMALS + 1))
 
 
-def _number(text, start, end, decimal_sign):  # type: ignore[no-untyped-def]
+def _number(text: NDArray[np.uint8], start: int, end: int, decimal_sign: int) -> tuple[bool, float]:
     """``(is one, value)`` of the cell in ``text[start:end]``."""
     negative = text[start] == MINUS
     if negative or text[start] == PLUS:
@@ -45,7 +50,14 @@ def _number(text, start, end, decimal_sign):  # type: ignore[no-untyped-def]
     return True, -value if negative else value
 
 
-def _cells(text, lines, separator, decimal_sign, numbers, kinds):  # type: ignore[no-untyped-def]
+def _cells(
+    text: NDArray[np.uint8],
+    lines: NDArray[np.int64],
+    separator: int,
+    decimal_sign: int,
+    numbers: NDArray[np.float64],
+    kinds: NDArray[np.uint8],
+) -> NDArray[np.int64]:
     """Fill ``numbers`` and ``kinds`` from the lines that begin at ``lines``; returns how many cells each row has.
 
     text : uint8, shape (bytes,), every line ended by a new line, no quotes; lines : int64, shape (rows,), offsets of first bytes
@@ -75,7 +87,7 @@ def _cells(text, lines, separator, decimal_sign, numbers, kinds):  # type: ignor
     return found
 
 
-def _cell(text, start, separator):  # type: ignore[no-untyped-def]
+def _cell(text: NDArray[np.uint8], start: int, separator: int) -> tuple[int, int]:
     """``(first, behind the last)`` byte of the bare cell that begins at ``start``."""
     end = start
     while text[end] != separator and text[end] != NEW_LINE:
@@ -87,7 +99,7 @@ def _cell(text, start, separator):  # type: ignore[no-untyped-def]
     return start, end
 
 
-def _spans(text, lines, separator, column):  # type: ignore[no-untyped-def]
+def _spans(text: NDArray[np.uint8], lines: NDArray[np.int64], separator: int, column: int) -> NDArray[np.int64]:
     """First and last offset, int64, shape (rows, 2), of one column's cell in the lines that begin at ``lines``; all have the column."""
     found = np.zeros((len(lines), 2), dtype=np.int64)
     for row in range(len(lines)):

@@ -1,0 +1,69 @@
+"""Delimited text to a table: nothing is dropped, and every message names the line."""
+
+import numpy as np
+import pytest
+
+from curewright.read.table import BLANK, NUMBER, TEXT, Table, cells_of, decoded, table
+from curewright.terms.errors import FileError
+
+
+def made(text: str, preamble: int = 0, header_rows: tuple[str, ...] = ("names",), separator: str = ",") -> Table:
+    return table(text, "log.csv", separator=separator, decimal_sign=".", preamble=preamble, header_rows=header_rows)
+
+
+def test_rows_keep_their_lines_across_preamble_second_header_and_empty_lines() -> None:
+    found = made("shop\nTime,A,B\n,degC,bar\n\n10:00,1,2\n\n10:01,3,\n", preamble=1, header_rows=("names", "skipped"))
+    assert found.headings == ("Time", "A", "B")
+    assert found.row.tolist() == [5, 7]
+    assert found.numbers[1].tolist() == [1.0, 3.0]
+    assert found.kinds[:, 1].tolist() == [TEXT, NUMBER, BLANK]
+    assert found.texts(0) == ["10:00", "10:01"]
+    assert found.texts(2, np.array([1])) == [""]
+    assert str(found.place(2, 0)) == "log.csv:5:9"
+
+
+def test_quoted_cells_may_hold_the_separator() -> None:
+    found = made('Time,"A, left",B\n10:00,"1",2\n10:01,3,"x ""y"", z"\n')
+    assert found.headings == ("Time", "A, left", "B")
+    assert found.numbers[1].tolist() == [1.0, 3.0]
+    assert found.texts(2) == ["2", 'x "y", z']
+    assert str(found.place(2, 1)) == "log.csv:3:10"
+
+
+def test_cells_of_a_line_with_their_columns() -> None:
+    assert cells_of('a, "b,c" ,,d', ",") == [("a", 1), ("b,c", 5), ("", 11), ("d", 12)]
+
+
+@pytest.mark.parametrize(
+    "text, message",
+    [
+        ("Time,A\n10:00,1,2\n", "log.csv:2: line(s) 2 (3 cells) do not have the 2 cells of the header. To do: check the separator in "
+         "the layout, and whether the export was cut off or edited; no row is dropped in silence"),
+        ("Time,A\n10:00,1\n10:01\n10:02,2\n10:03,4,5,6\n", "log.csv:3: line(s) 3 (1 cells), 5 (4 cells) do not have the 2 cells of the "
+         "header. To do: check the separator in the layout, and whether the export was cut off or edited; no row is dropped in silence"),
+        ("Time,A,A\n10:00,1,2\n", "log.csv:1:8: two columns are headed 'A' (at 6 and 8). To do: give each column its own name in the "
+         "recorder: nobody can tell them apart"),
+        ("Time,A\n\n", "log.csv:2: no row stands under the header. To do: check the number of lines before the header in the layout"),
+        ("", "log.csv:1: the header is missing. To do: check the lines before the header in the layout"),
+        ('Time,A\n10:00,"1\n', "log.csv:2: a quoted cell does not end on its line (unexpected end of data)"),
+    ],
+)  # fmt: skip
+def test_what_is_no_table_is_refused_with_its_line(text: str, message: str) -> None:
+    with pytest.raises(FileError) as refused:
+        made(text)
+    assert str(refused.value) == message
+
+
+def test_many_ragged_rows_are_counted_not_listed() -> None:
+    with pytest.raises(FileError, match=r"2 \(1 cells\), .* and 3 more do not have"):
+        made("Time,A\n" + "10:00\n" * 8)
+
+
+def test_encodings() -> None:
+    assert decoded("T °C\r\nx\ry".encode("cp1252"), "cp1252", "f") == "T °C\nx\ny"
+    assert decoded("T °C".encode("utf-16"), "utf-16", "f") == "T °C"
+    assert decoded(b"\xef\xbb\xbfT", "utf-8", "f") == "T"
+    with pytest.raises(FileError, match=r"^f:2: the byte 0xb0 is no text in utf-8\. To do: state the encoding"):
+        decoded("x\n°".encode("cp1252"), "utf-8", "f")
+    with pytest.raises(FileError, match=r"^f: 'utf-seven' is no encoding known here; expected for instance utf-8"):
+        decoded(b"", "utf-seven", "f")
