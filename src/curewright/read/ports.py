@@ -1,0 +1,105 @@
+"""Port lists out of CSV or Excel files: the columns ``port``, ``kind`` and ``sensor``, every cell filled in.
+
+A cell that is empty is refused, also where a port has no sensor (write ``none``): the reader of Excel files gives the same nothing
+for an empty cell and for one that holds an error, and an error is never a value.
+"""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import TYPE_CHECKING
+
+from curewright.read.table import cells_of, decoded
+from curewright.terms.errors import CurewrightError, Errors, FileError, Place
+from curewright.terms.load import Port
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+COLUMNS = ("port", "kind", "sensor")
+KINDS = ("vacuum", "thermocouple")
+EXCEL = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
+
+Row = tuple[int, list[tuple[str, Place]]]  # line or row of the sheet, cells as text with their places
+
+
+def port_list(content: bytes, file: str) -> tuple[Port, ...]:
+    """The ports in a CSV (UTF-8; comma or semicolon) or Excel file (first sheet). Raises with file, line and column (or cell)."""
+    rows = _sheet(content, file) if file.lower().endswith(EXCEL) else _lines(content, file)
+    header = next(rows, None)
+    if header is None:
+        raise FileError("the port list is empty", where=Place(file), expected="the columns port, kind and sensor")
+    at = _columns(header, file)
+    ports, errors = [], []
+    for line, cells in rows:
+        try:
+            ports.append(_port(line, cells, at, file))
+        except CurewrightError as error:
+            errors.append(error)
+    if errors:
+        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
+    return tuple(ports)
+
+
+def _lines(content: bytes, file: str) -> Iterator[Row]:
+    text = decoded(content, "utf-8", file)
+    lines = text.split("\n")
+    separator = ";" if ";" in lines[0] else ","
+    for number, line in enumerate(lines, start=1):
+        if line.strip():
+            yield number, [(cell, Place(file, number, column)) for cell, column in cells_of(line, separator)]
+
+
+def _sheet(content: bytes, file: str) -> Iterator[Row]:
+    from python_calamine import CalamineError, CalamineWorkbook  # here: only whoever has Excel files pays for it
+
+    try:
+        book = CalamineWorkbook.from_filelike(BytesIO(content))
+        sheet = book.get_sheet_by_index(0)
+        rows = sheet.to_python(skip_empty_area=False)
+    except CalamineError as error:
+        raise FileError(f"the file is not readable as a workbook ({error})", where=Place(file)) from None
+    for number, row in enumerate(rows, start=1):
+        if any(cell != "" for cell in row):
+            yield (
+                number,
+                [
+                    (_as_text(cell, Place(file, number, column)), Place(file, number, column))
+                    for column, cell in enumerate(row, 1)
+                ],
+            )
+
+
+def _as_text(cell: object, where: Place) -> str:
+    if isinstance(cell, float) and cell.is_integer():
+        return str(int(cell))
+    if isinstance(cell, str | int) and not isinstance(cell, bool):
+        return str(cell).strip()
+    raise FileError(
+        f"the cell holds '{cell}', which is no text", where=where, todo="format the column as text in the workbook"
+    )
+
+
+def _columns(header: Row, file: str) -> dict[str, int]:
+    line, cells = header
+    names = [cell.lower() for cell, _ in cells]
+    for name in COLUMNS:
+        if names.count(name) != 1:
+            found = f"the port list has {names.count(name)} columns '{name}'"
+            raise FileError(found, where=Place(file, line), expected="one each of port, kind and sensor")
+    return {name: names.index(name) for name in COLUMNS}
+
+
+def _port(line: int, cells: list[tuple[str, Place]], at: dict[str, int], file: str) -> Port:
+    values = {}
+    for name in COLUMNS:
+        cell, where = cells[at[name]] if at[name] < len(cells) else ("", Place(file, line))
+        if not cell:
+            todo = "write 'none' for a port without a sensor" if name == "sensor" else "fill it in, or delete the row"
+            raise FileError(f"the {name} is empty (or the cell holds an error)", where=where, todo=todo)
+        values[name] = (cell, where)
+    kind, where = values["kind"]
+    if kind not in KINDS:
+        raise FileError(f"'{kind}'", expected="'vacuum' or 'thermocouple'", where=where)
+    sensor = values["sensor"][0]
+    return Port(values["port"][0], kind, None if sensor == "none" else sensor, line, file)
