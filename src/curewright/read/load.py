@@ -130,6 +130,7 @@ LINE = Form(
         Field("jack", TEXT, "or the jack that the thermocouple is plugged into", required=False),
         Field("role", one_word_of(*ROLES), "what it is for"),
         Field("part", TEXT, "the serial of the part that it belongs to", required=False),
+        Field("tool", TEXT, "or, for the role tool, the tool", required=False),
         Field("bag", one_or_more(TEXT), "the bag, or for a source the bags, that it belongs to", required=False),
         Field("place", TEXT, "where it sits: edge top, surveyed lagging, …", required=False),
         Field("position", TEXT, "the name that it has on this part (TC1)", required=False),
@@ -239,17 +240,23 @@ def _sensor(form: Filled, vessel: Vessel) -> str:
 def _things(form: Filled, vessel: Vessel) -> tuple[str, ...]:
     """What the sensor belongs to: a part for what sits on it, a bag for a transducer, bags or the vessel for the rest."""
     role: str = form["role"]
+    part, tool, bags = form["part"], form["tool"], form["bag"] or ()
     wrong: dict[str, Any] = {
         "where": form.place("role"),
         "todo": "see docs/formats/load.md for what each role belongs to",
     }
     if role in PART_ROLES:
-        if form["part"] is None or form["bag"] is not None:
-            raise FileError(f"a thermocouple for '{role}' belongs to a part", expected="'part: …' and no bag", **wrong)
-        return (str(form["part"]),)
-    if form["part"] is not None:
-        raise FileError(f"a sensor for '{role}' belongs to no part", expected="no 'part'", **wrong)
-    bags: tuple[str, ...] = form["bag"] or ()
+        owners = [owner for owner in (part, tool if role == "tool" else None) if owner is not None]
+        if len(owners) != 1 or bags or (tool and role != "tool"):
+            expected = "'part: …' or 'tool: …'" if role == "tool" else "'part: …'"
+            raise FileError(
+                f"a thermocouple for '{role}' belongs to one part", expected=f"{expected} and nothing else", **wrong
+            )
+        return (str(owners[0]),)
+    if part is not None or tool is not None:
+        raise FileError(
+            f"a sensor for '{role}' belongs to no part or tool", expected="a bag, or nothing for the vessel", **wrong
+        )
     if role in BAG_ROLES and len(bags) != 1:
         raise FileError(f"a sensor for '{role}' belongs to one bag", expected="'bag: …'", **wrong)
     return tuple(bags) or (vessel.name,)

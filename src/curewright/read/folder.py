@@ -1,0 +1,229 @@
+"""A run's folder: ``run.yaml`` names the other files; each of them can also be named by whoever asks.
+
+Everything is read once, as bytes, and the run keeps the SHA-256 of each file beside its name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import partial
+from hashlib import sha256
+from typing import TYPE_CHECKING, TypeVar
+
+from curewright.read.corrections import corrected
+from curewright.read.entries import read_entries
+from curewright.read.layout import read_layout
+from curewright.read.load import read_load
+from curewright.read.recorder import Export, read_export
+from curewright.read.rulings import read_rulings
+from curewright.read.run_sheet import named_files, read_run_sheet
+from curewright.read.times import Clock, moment, written_time, zone_named
+from curewright.read.vessel import read_vessel
+from curewright.terms.errors import CurewrightError, Errors, FileError, Place
+from curewright.terms.run import Channel, Closing, Run
+from curewright.text.fields import flat
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+    from datetime import tzinfo
+    from pathlib import Path
+
+    from curewright.read.forms import Filled
+    from curewright.terms.load import Load, Ruling, Vessel
+
+T = TypeVar("T")
+RUN_SHEET = "run.yaml"
+
+
+@dataclass(frozen=True)
+class RunInputs:
+    """All that a judgement needs except the specifications themselves, whose files are named."""
+
+    run: Run
+    vessel: Vessel
+    load: Load
+    rulings: tuple[Ruling, ...]
+    specifications: tuple[Path, ...]
+
+
+@dataclass
+class _Files:
+    """Reads files beside the run sheet and remembers what was read; errors are kept until :meth:`close`."""
+
+    folder: Path
+    read: dict[str, str] = field(default_factory=dict)
+    errors: list[CurewrightError] = field(default_factory=list)
+
+    def path(self, name: str) -> Path:
+        return self.folder / name
+
+    def content(self, name: str) -> bytes:
+        try:
+            found = self.path(name).read_bytes()
+        except OSError as error:
+            found_not = f"the file cannot be read ({error.strerror or error})"
+            raise FileError(found_not, where=Place(name), todo="check its name in the run sheet") from None
+        self.read[name] = sha256(found).hexdigest()
+        return found
+
+    def try_it(self, read: Callable[[], T]) -> T | None:
+        try:
+            return read()
+        except CurewrightError as error:
+            self.errors.extend(flat(error))
+            return None
+
+    def close(self) -> None:
+        if self.errors:
+            raise self.errors[0] if len(self.errors) == 1 else Errors(tuple(self.errors))
+
+
+def read_folder(
+    folder: Path | None = None,
+    *,
+    run: Path | None = None,
+    vessel: Path | None = None,
+    load: Path | None = None,
+    specifications: Sequence[Path] = (),
+    layouts: Sequence[Path] = (),
+    logs: Sequence[Path] = (),
+    entries: Sequence[Path] = (),
+    rulings: Sequence[Path] = (),
+) -> RunInputs:
+    """The run of a folder; a file given here is taken instead of the one that ``run.yaml`` names.
+
+    One layout serves all logs, or each log has its own, in the same order. Raises :class:`CurewrightError` with everything that is
+    wrong in the files, by file, line and column.
+    """
+    sheet_path = run or (folder / RUN_SHEET if folder else None)
+    if sheet_path is None:
+        raise FileError("no folder and no run sheet", expected="a folder with run.yaml in it, or the run sheet itself")
+    files = _Files(sheet_path.parent)
+    sheet = read_run_sheet(files.content(sheet_path.name), sheet_path.name)
+    given = {
+        "vessel": (vessel,) if vessel else (),
+        "load": (load,) if load else (),
+        "specifications": specifications,
+        "logs": logs,
+        "layouts": layouts,
+        "entries": entries,
+        "rulings": rulings,
+    }
+    names = named_files(sheet) | {
+        what: tuple(str(path.absolute()) for path in paths) for what, paths in given.items() if paths
+    }
+    _refuse_missing(names, sheet)
+    return _read(files, sheet, names)
+
+
+def _refuse_missing(names: dict[str, tuple[str, ...]], sheet: Filled) -> None:
+    missing = [what for what in ("vessel", "load", "specifications", "logs", "layouts") if not names[what]]
+    if missing:
+        raise FileError(
+            f"nothing names the {' and the '.join(missing)}", where=sheet.place(), todo="name them in the run sheet"
+        )
+    if len(names["layouts"]) not in (1, len(names["logs"])):
+        found = f"{len(names['layouts'])} layouts for {len(names['logs'])} logs"
+        raise FileError(found, expected="one layout for all, or one for each log", where=sheet.place())
+
+
+def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> RunInputs:
+    zone = files.try_it(lambda: _zone(sheet))
+    vessel_name, load_name = names["vessel"][0], names["load"][0]
+    vessel = files.try_it(lambda: read_vessel(files.content(vessel_name), vessel_name, files.content))
+    exports = _exports(files, names)
+    start = files.try_it(lambda: _start(sheet, zone, exports)) if exports else None
+    if vessel is None or not exports or start is None:
+        files.close()
+        raise AssertionError("something could not be read and nobody said so")
+    clock = Clock(zone, start)
+    begun = moment(start, zone or exports[0].layout.zone)
+    load = files.try_it(lambda: read_load(files.content(load_name), load_name, vessel, clock, begun))
+    entries = _all(files, names["entries"], lambda name: read_entries(files.content(name), name, clock))
+    rulings = _all(files, names["rulings"], lambda name: read_rulings(files.content(name), name, clock))
+    recorded = files.try_it(lambda: _channels(exports, start))
+    closing = files.try_it(lambda: _closing(sheet, clock, zone, max(export.last for export in exports) - start))
+    files.close()
+    assert load is not None
+    assert recorded is not None
+    channels, notes = corrected(recorded[0], vessel, load, begun.date())
+    barometer, barometer_from = _barometer(sheet, vessel)
+    made = Run(
+        number=sheet["run"],
+        start=begun,
+        vessel=vessel.name,
+        channels=channels,
+        entries=tuple(sorted(entries, key=lambda entry: entry.at)),
+        closing=closing,
+        barometer=barometer,
+        barometer_from=barometer_from,
+        files=tuple(files.read.items()),
+        notes=recorded[1] + notes,
+    )
+    return RunInputs(made, vessel, load, rulings, tuple(files.path(name) for name in names["specifications"]))
+
+
+def _exports(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Export, ...]:
+    """Every log under its layout; nothing where one of them cannot be read (the error is kept)."""
+    layouts = names["layouts"] * (len(names["logs"]) if len(names["layouts"]) == 1 else 1)
+
+    def under_its_layout(log: str, name: str) -> Export:
+        return read_export(files.content(log), log, read_layout(files.content(name), name))
+
+    made = [files.try_it(partial(under_its_layout, *pair)) for pair in zip(names["logs"], layouts, strict=True)]
+    return tuple(export for export in made if export is not None) if None not in made else ()
+
+
+def _all(files: _Files, names: Iterable[str], read: Callable[[str], tuple[T, ...]]) -> tuple[T, ...]:
+    return tuple(value for name in names for value in files.try_it(partial(read, name)) or ())
+
+
+def _zone(sheet: Filled) -> tzinfo | None:
+    written = sheet["time zone"]
+    return None if written is None else zone_named(written.text, written.place)
+
+
+def _start(sheet: Filled, zone: tzinfo | None, exports: tuple[Export, ...]) -> int:
+    written = sheet["start"]
+    return (
+        min(export.first for export in exports) if written is None else written_time(written.text, zone, written.place)
+    )
+
+
+def _channels(exports: tuple[Export, ...], start: int) -> tuple[dict[str, Channel], tuple[str, ...]]:
+    """The channels of all exports. Two recorders are never interleaved: one channel comes from one export."""
+    channels: dict[str, Channel] = {}
+    notes: tuple[str, ...] = ()
+    for export in exports:
+        found, said = export.channels(start)
+        for name in found:
+            if name in channels:
+                raise FileError(
+                    f"the channel '{name}' is in {channels[name].file} and in {export.table.file}",
+                    where=Place(export.table.file),
+                    todo="two recorders are never interleaved: name the second one's channels otherwise in its layout, or leave it out",
+                )
+        channels |= found
+        notes += said
+    return channels, notes
+
+
+def _closing(sheet: Filled, clock: Clock, zone: tzinfo | None, end: int) -> Closing | None:
+    filled = sheet["closing"]
+    if filled is None:
+        return None
+    at = clock.instant(filled["at"].text, filled["at"].place)
+    if at < end:
+        raise FileError(
+            "the run was closed before its last sample", where=filled.place("at"), todo="correct the time of closing"
+        )
+    return Closing(filled["by"], filled["covers the whole run"], end, moment(clock.start + at, zone).isoformat())
+
+
+def _barometer(sheet: Filled, vessel: Vessel) -> tuple[float | None, str]:
+    filled = sheet["barometer"]
+    if filled is not None:
+        return filled["reading"].grains, f"barometer {filled['gauge']}, read by {filled['by']}"
+    if vessel.site_pressure is not None:
+        return vessel.site_pressure.grains, f"site pressure of the vessel {vessel.name}"
+    return None, ""

@@ -1,0 +1,85 @@
+"""The run sheet: the number of the run, the files that belong to it, its start, the barometer, and how it was closed."""
+
+from __future__ import annotations
+
+from curewright.read.forms import (
+    CLOCK_TIME,
+    FILE,
+    TEXT,
+    WRITTEN,
+    YES_NO,
+    Field,
+    Filled,
+    Form,
+    items,
+    one_or_more,
+    quantity,
+)
+from curewright.text.quantities import Measure
+
+RECORDING = Form(
+    "a recording",
+    "An export of a recorder, and the layout that it is read by.",
+    (Field("file", FILE, "the export"), Field("layout", FILE, "its layout")),
+)
+BAROMETER = Form(
+    "a barometer reading",
+    "The air pressure at the site during the run.",
+    (
+        Field(
+            "reading",
+            quantity(Measure("pressure", references=("absolute",)), "99.8 kPa absolute"),
+            "what was read, absolute",
+        ),
+        Field("gauge", TEXT, "the instrument"),
+        Field("by", TEXT, "who read it"),
+        Field("at", CLOCK_TIME, "when", required=False),
+    ),
+)
+CLOSING = Form(
+    "a closing",
+    "The explicit act that ends a run.",
+    (
+        Field("by", TEXT, "who closed it"),
+        Field("at", CLOCK_TIME, "when it was closed"),
+        Field(
+            "covers the whole run", YES_NO, "yes: nothing happens after its end; no: all that comes after is unknown"
+        ),
+    ),
+)
+RUN_SHEET = Form(
+    "a run sheet",
+    "A run: its number, its files, its start and its end.",
+    (
+        Field("run", TEXT, "the number of the run"),
+        Field("vessel", FILE, "the vessel file", required=False),
+        Field("load", FILE, "the load sheet", required=False),
+        Field("specifications", one_or_more(FILE), "the specification files", required=False),
+        Field("recordings", items(RECORDING.kind()), "the exports and their layouts", required=False),
+        Field("entries", one_or_more(FILE), "files with hand entries", required=False),
+        Field("rulings", one_or_more(FILE), "files with rulings", required=False),
+        Field("time zone", WRITTEN, "the zone of the times that people wrote in these files", required=False),
+        Field("start", CLOCK_TIME, "when the run started; the first sample where left out", required=False),
+        Field("barometer", BAROMETER.kind(), "a barometer reading of this run", required=False),
+        Field("closing", CLOSING.kind(), "who closed the run; left out while it is open", required=False),
+    ),
+)
+
+
+def read_run_sheet(content: bytes, file: str) -> Filled:
+    """The run sheet as it was filled in. Raises with file, line and column."""
+    return RUN_SHEET.of_file(content, file)
+
+
+def named_files(sheet: Filled) -> dict[str, tuple[str, ...]]:
+    """The names of the files that a run sheet leads to, by what they are; ``logs`` and ``layouts`` go together."""
+    recordings = sheet["recordings"] or ()
+    return {
+        "vessel": (sheet["vessel"],) if sheet["vessel"] else (),
+        "load": (sheet["load"],) if sheet["load"] else (),
+        "specifications": sheet["specifications"] or (),
+        "logs": tuple(recording["file"] for recording in recordings),
+        "layouts": tuple(recording["layout"] for recording in recordings),
+        "entries": sheet["entries"] or (),
+        "rulings": sheet["rulings"] or (),
+    }
