@@ -1,0 +1,88 @@
+"""What is left out of a group, over which stretch, by whose word or by which rule.
+
+Unknown is not set aside. A member leaves only by a named person's ruling, or by the specification's rule for lost thermocouples:
+enough must remain, the surveyed places among them, and the lost one must not have decided the signal when it was lost.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from curewright.judge.steps import NEVER
+from curewright.terms.verdict import SetAside
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from curewright.judge.scene import Member, Scene
+
+COLDEST, HOTTEST = "coldest", "hottest"
+
+
+def rulings_on(scene: Scene, member: Member) -> tuple[SetAside, ...]:
+    """The stretches over which named persons set this sensor aside."""
+    if not scene.options.rulings:
+        return ()
+    names = {member.name, *(channel.name for channel, _, _ in member.pieces), *(line.sensor for line in member.assignments)}
+    return tuple(
+        SetAside(member.name, ruling.start, ruling.end, ruling.person, ruling.reason)
+        for ruling in scene.hall.rulings
+        if ruling.kind == "set aside" and ruling.sensor in names
+    )
+
+
+def losses(scene: Scene, member: Member) -> list[tuple[int, int]]:
+    """The stretches over which a sensor is lost: from its last good sample when none follows for the stated time."""
+    key = ("losses", member.name, member.role, id(member.channel))
+    if key not in scene.kept:
+        trace = scene.trace(member, None)
+        lost_after = scene.specification.lost_after
+        found = trace.unknown_stretches(0, scene.end)
+        began = int(trace.t[0]) if len(trace.t) else NEVER
+        scene.kept[key] = [
+            (start, NEVER if end >= scene.end else end) for start, end, _ in found if end - start > lost_after and start >= began
+        ]
+    return scene.kept[key]  # type: ignore[return-value]
+
+
+def by_rule(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> dict[str, tuple[SetAside, ...]]:
+    """What the specification's rule sets aside of a group, for a signal that its coldest and/or hottest member decides."""
+    rule = scene.specification.lost
+    if not (scene.options.rule and rule.may_set_aside and sides):
+        return {}
+    found: dict[str, tuple[SetAside, ...]] = {}
+    for member in members:
+        stretches = tuple(
+            SetAside(member.name, start, end, "rule for lost thermocouples", "lost; enough others remain and it was not the one that decided")
+            for start, end in losses(scene, member)
+            if _enough_remain(scene, members, start) and not _decided(scene, member, members, sides, start)
+        )
+        if stretches:
+            found[member.name] = stretches
+    return found
+
+
+def _enough_remain(scene: Scene, members: Sequence[Member], instant: int) -> bool:
+    rule = scene.specification.lost
+    remaining = [m for m in members if not any(start <= instant < end for start, end in losses(scene, m))]
+    remaining = [m for m in remaining if not any(s.start <= instant < s.end for s in rulings_on(scene, m))]
+    places = {member.place for member in remaining}
+    return len(remaining) >= (rule.remaining or 1) and all(place in places for place in rule.including)
+
+
+def _decided(scene: Scene, lost: Member, members: Sequence[Member], sides: frozenset[str], instant: int) -> bool:
+    """Whether the lost one may have been the coldest (hottest) when it was lost: no other is known to have been colder (hotter)."""
+    own = scene.trace(lost, None).value(instant)
+    if own is None:
+        return True
+    others = [scene.trace(member, None).value(instant) for member in members if member is not lost]
+    known = [value for value in others if value is not None]
+    colder, hotter = any(value < own for value in known), any(value > own for value in known)
+    return (COLDEST in sides and not colder) or (HOTTEST in sides and not hotter)
+
+
+def aside_of(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> dict[str, tuple[SetAside, ...]]:
+    """All that is set aside of a group for one signal, by member name (only members with something set aside)."""
+    ruled = by_rule(scene, members, sides)
+    found = {member.name: rulings_on(scene, member) + ruled.get(member.name, ()) for member in members}
+    return {name: stretches for name, stretches in found.items() if stretches}

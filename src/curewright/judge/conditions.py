@@ -1,0 +1,84 @@
+"""Conditions over time: signals within limits, states, and their combinations, for a thing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.judge.limits import Pair, held
+from curewright.judge.signals import Envelope, envelope
+from curewright.judge.steps import ALWAYS, FALSE, TRUE, UNKNOWN, Steps, all_of, any_of, tidy
+from curewright.terms.errors import SpecificationError
+from curewright.terms.requirement import AllOf, AnyOf, Compare, StateIs
+
+if TYPE_CHECKING:
+    from curewright.judge.scene import Scene, Thing
+    from curewright.judge.trace import Trace
+    from curewright.terms.requirement import Condition, Limits, Signal
+    from curewright.terms.units import Unit
+
+
+def steps_of(scene: Scene, condition: Condition, thing: Thing) -> Steps:
+    """A condition for a thing over the whole record, three-valued."""
+    key = ("condition", condition, thing.kind, thing.name)
+    if key not in scene.kept:
+        scene.kept[key] = _steps_of(scene, condition, thing)
+    return scene.kept[key]  # type: ignore[return-value]
+
+
+def _steps_of(scene: Scene, condition: Condition, thing: Thing) -> Steps:
+    match condition:
+        case Compare(signal, limits):
+            unit = unit_of(limits)
+            return within(envelope(scene, signal, thing, unit.reference), held(scene, limits, unit, decide=False).judged)
+        case StateIs():
+            return _state(scene, condition, thing)
+        case AllOf(conditions):
+            return all_of(steps_of(scene, each, thing) for each in conditions)
+        case AnyOf(conditions):
+            return any_of(steps_of(scene, each, thing) for each in conditions)
+
+
+def unit_of(limits: Limits) -> Unit:
+    """The unit in which limits are written."""
+    for quantity in (limits.low, limits.high):
+        if quantity is not None:
+            return quantity.unit
+    raise SpecificationError("a condition without a level", expected="a level with its unit", todo="state it")
+
+
+def within(signal: Envelope, pair: Pair) -> Steps:
+    """Where a signal lies within a pair of thresholds."""
+    parts = []
+    if pair.low is not None:
+        parts.append(signal.at_least(pair.low.grains, above=pair.low.open))
+    if pair.high is not None:
+        parts.append(signal.at_most(pair.high.grains, below=pair.high.open))
+    return all_of(parts) if parts else ALWAYS
+
+
+def _state(scene: Scene, condition: StateIs, thing: Thing) -> Steps:
+    members = scene.need(condition.group, thing)
+    return any_of(_shows(scene.trace(member, None), member.channel.states, condition.states) for member in members)
+
+
+def _shows(trace: Trace, labels: tuple[str, ...], wanted: tuple[str, ...]) -> Steps:
+    """Where a state channel shows one of the wanted states; it holds until the next sample, at most the largest gap."""
+    codes = [i for i, label in enumerate(labels) if label in wanted]
+    here = np.where(np.isin(trace.v, codes), TRUE, FALSE)
+    after = np.where(trace.link == 0, here, UNKNOWN)
+    if len(after):
+        after[-1] = UNKNOWN
+    return tidy(trace.t.tolist(), here.tolist(), after.tolist(), UNKNOWN)
+
+
+def signals_in(condition: Condition | None) -> tuple[Signal, ...]:
+    """All signals that a condition compares."""
+    match condition:
+        case Compare(signal, _):
+            return (signal,)
+        case AllOf(conditions) | AnyOf(conditions):
+            return tuple(signal for each in conditions for signal in signals_in(each))
+        case _:
+            return ()

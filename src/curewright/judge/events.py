@@ -1,0 +1,170 @@
+"""Events: the first (or last) instant from which a condition holds, each known between bounds, and phases between two of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from curewright.judge.conditions import steps_of
+from curewright.judge.scene import Thing
+from curewright.judge.steps import NEVER, When, first_stay, last_stay
+from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS
+from curewright.terms.verdict import Bounds
+
+if TYPE_CHECKING:
+    from curewright.judge.scene import Scene
+    from curewright.terms.requirement import Event, Phase, Source
+    from curewright.terms.run import Entry
+
+
+def when(scene: Scene, name: str, thing: Thing) -> When:
+    """When an event happened, as seen from a thing: earliest and latest, or never."""
+    if name == RECORD_STARTS:
+        return When(0, 0)
+    if name == RECORD_ENDS:
+        covers = scene.hall.covers
+        return When(scene.end, scene.end if covers else NEVER, beyond=not covers)
+    event = scene.specification.event(name)
+    seen_from = _owner(scene, event, thing)
+    key = (name, seen_from.kind, seen_from.name)
+    if key not in scene.events:
+        scene.events[key] = _when(scene, event, seen_from)
+    return scene.events[key]
+
+
+def _owner(scene: Scene, event: Event, thing: Thing) -> Thing:
+    """The thing for which an event is found: the thermocouple judged for events of each thermocouple, else its part, bag or the run."""
+    if event.for_each == thing.kind:
+        return thing
+    if event.for_each == "bag":
+        return Thing("bag", scene.part.bag)
+    if event.for_each in ("run", "vessel"):
+        return Thing("vessel", scene.hall.vessel.name)
+    return Thing("part", scene.part.serial)
+
+
+def _when(scene: Scene, event: Event, thing: Thing) -> When:
+    after = when(scene, event.after, thing) if event.after else When(0, 0)
+    for source in event.sources:
+        found = _by_source(scene, event, source, thing, after)
+        if found is not None:
+            return found.shifted(event.delay)
+    return _not_shown(scene, after)
+
+
+def _not_shown(scene: Scene, after: When) -> When:
+    """Nothing in the run can show the event: it may have been at any time, or never."""
+    return When(min(after.earliest, NEVER), NEVER, ("nothing in this run shows it",), beyond=not scene.hall.covers)
+
+
+def _by_source(scene: Scene, event: Event, source: Source, thing: Thing, after: When) -> When | None:
+    """The event by one of its sources; None where the run has nothing of that kind (then the next source is asked)."""
+    if source.by == "entry":
+        return _by_entry(scene, source.entry or event.name, thing, after, source.which)
+    assert source.condition is not None
+    if source.by == "state" and not _has_channel(scene, source, thing):
+        return None
+    steps = steps_of(scene, source.condition, thing)
+    covers, end = scene.hall.covers, scene.end
+    if source.which == "for good":
+        found = last_stay(steps, after, end, covers=covers)
+    else:
+        found = first_stay(steps, after, source.stays, end, covers=covers)
+    if source.by == "inferred":
+        found = replace(found, notes=(*found.notes, f"'{event.name}' inferred from the trace"))
+    return found
+
+
+def _has_channel(scene: Scene, source: Source, thing: Thing) -> bool:
+    from curewright.terms.requirement import AllOf, AnyOf, StateIs
+
+    def groups(condition: object) -> list[StateIs]:
+        if isinstance(condition, StateIs):
+            return [condition]
+        if isinstance(condition, AllOf | AnyOf):
+            return [found for each in condition.conditions for found in groups(each)]
+        return []
+
+    return all(scene.members(state.group, thing) for state in groups(source.condition))
+
+
+def entries_of(scene: Scene, name: str, thing: Thing) -> tuple[Entry, ...]:
+    """Hand entries of that name about this thing (or about the part, its bag, its tool, or the whole run)."""
+    about = {thing.name, *scene.near}
+    return tuple(entry for entry in scene.hall.run.entries if entry.name == name and entry.thing in about)
+
+
+def _by_entry(scene: Scene, name: str, thing: Thing, after: When, which: str) -> When | None:
+    entries = entries_of(scene, name, thing)
+    kept = [entry for entry in entries if entry.at + entry.plus_minus >= after.earliest]
+    if not kept:
+        return None
+    entry = max(kept, key=lambda e: e.at) if which == "for good" else min(kept, key=lambda e: e.at)
+    late = entry.at + entry.plus_minus
+    until = None if entry.until is None else (entry.until - entry.plus_minus, entry.until + entry.plus_minus)
+    sure = entry.at - entry.plus_minus >= after.latest
+    note = f"'{name}' by hand entry of {entry.person}" + (f" ({entry.file}:{entry.line})" if entry.file else "")
+    return When(max(entry.at - entry.plus_minus, after.earliest), late if sure else NEVER, (note,), until)
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A phase with its bounds: sure from latest start to earliest end, possible from earliest start to latest end.
+
+    ``possible_end`` is cut at the end of the record; ``open_end`` says that the phase may go on where the record does not reach.
+    """
+
+    start: When
+    end: When
+    record_end: int
+    covers: bool
+
+    @property
+    def never(self) -> bool:
+        """The phase surely never started (or surely ended before it could start)."""
+        return self.start.never or self.start.earliest > self.end.latest
+
+    @property
+    def sure_start(self) -> bool:
+        """The phase surely started."""
+        return self.start.latest < NEVER
+
+    @property
+    def sure(self) -> tuple[int, int] | None:
+        """Latest start to earliest end, None where the phase may have no extent or not exist."""
+        if self.start.latest >= NEVER:
+            return None
+        end = min(self.end.earliest, self.record_end)
+        return (self.start.latest, end) if self.start.latest <= end else None
+
+    @property
+    def possible(self) -> tuple[int, int] | None:
+        """Earliest start to latest end inside the record, None where it never started."""
+        if self.never:
+            return None
+        end = min(self.end.latest, self.record_end)
+        return (self.start.earliest, end) if self.start.earliest <= end else None
+
+    @property
+    def open_end(self) -> bool:
+        """Whether the phase may reach beyond the record, into what nobody knows."""
+        return not self.covers and (self.end.latest > self.record_end or self.start.latest > self.record_end)
+
+    def bounds(self, start: str, end: str) -> Bounds:
+        """The bounds as they are printed."""
+
+        def known(instant: int) -> int | None:
+            return instant if instant < NEVER else None
+
+        return Bounds(known(self.start.earliest), known(self.start.latest), known(self.end.earliest), known(self.end.latest), start, end)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """How its ends were found."""
+        return tuple(dict.fromkeys((*self.start.notes, *self.end.notes)))
+
+
+def stretch_of(scene: Scene, phase: Phase, thing: Thing) -> Stretch:
+    """A phase of a specification as it was in this run, for a thing."""
+    start, end = when(scene, phase.start, thing), when(scene, phase.end, thing)
+    return Stretch(start, end, scene.end, scene.hall.covers)

@@ -1,0 +1,259 @@
+"""The judge: a plan held against a run, one verdict for every requirement and thing.
+
+A pure function of the sorted log, the sensor map, the rulings, the specifications and whether the run is closed: the same in, the same out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from curewright.judge import coverage
+from curewright.judge.applies import applies
+from curewright.judge.attainable import unattainable_form
+from curewright.judge.evidence import samples_around
+from curewright.judge.forms import judge_form
+from curewright.judge.limits import MissingAttribute
+from curewright.judge.result import WORST, Result
+from curewright.judge.scene import Hall, Options, Scene
+from curewright.judge.things import things_of
+from curewright.terms.errors import CurewrightError
+from curewright.terms.requirement import KINDS
+from curewright.terms.verdict import Judgement, Outcome, Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from curewright.judge.kinds.exposure import Share
+    from curewright.judge.scene import Thing
+    from curewright.terms.load import Load, Part, Ruling, Vessel
+    from curewright.terms.requirement import Clause, Requirement, Specification
+    from curewright.terms.run import Run
+
+KIND_OF = {kind: name for name, kind in KINDS.items()}
+Earlier = "Mapping[tuple[str, str, str], tuple[Share, ...] | None]"
+
+
+def judge(
+    specifications: tuple[Specification, ...],
+    vessel: Vessel,
+    load: Load,
+    run: Run,
+    rulings: tuple[Ruling, ...] = (),
+    *,
+    number: int = 1,
+    person: str = "",
+    at: str = "",
+    program: str = "",
+    earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None] | None = None,
+    inputs: tuple[tuple[str, str], ...] = (),
+) -> Judgement:
+    """All verdicts of a run. ``earlier``: shares of earlier runs in exposures, by (serial, clause, form); None where one is not known.
+
+    Raises :class:`~curewright.terms.errors.CurewrightError` where a part follows a specification that was not given.
+    """
+    hall = hall_of(vessel, load, run, rulings)
+    verdicts: list[Verdict] = []
+    uncovered = []
+    for part in load.parts:
+        scene = scene_for(hall, part, specifications)
+        verdicts += judge_part(scene, earlier or {})
+        uncovered += coverage.uncovered(scene)
+    used = [spec for spec in specifications if any(_follows(part, spec) for part in load.parts)]
+    clauses = [clause for spec in used for clause in spec.clauses]
+    return Judgement(
+        number,
+        run.number,
+        tuple(verdicts),
+        roll_up(load, verdicts),
+        sum(bool(clause.forms) for clause in clauses),
+        sum(clause.by_person is not None for clause in clauses),
+        sum(clause.not_covered is not None for clause in clauses),
+        tuple(uncovered),
+        person,
+        at,
+        program,
+        inputs,
+        run.notes,
+    )
+
+
+def hall_of(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, ...] = ()) -> Hall:
+    """What all parts of a run share."""
+    last = max((int(channel.t[-1]) for channel in run.channels.values() if len(channel.t)), default=0)
+    end = run.closing.end if run.closing else last
+    return Hall(run, vessel, load, rulings, end, bool(run.closing and run.closing.covers))
+
+
+def scene_for(hall: Hall, part: Part, specifications: Iterable[Specification], options: Options | None = None) -> Scene:
+    """The scene of one part under the specification revision that it follows."""
+    found = [spec for spec in specifications if _follows(part, spec)]
+    if not found:
+        raise CurewrightError(
+            f"part {part.serial} follows specification {part.specification} revision {part.specification_revision}, which was not given",
+            expected="that specification file, of that revision",
+            todo="add it, or correct the load",
+        )
+    bag = next((bag for bag in hall.load.bags if bag.name == part.bag), None)
+    return Scene(hall, found[0], part, bag, options or Options())
+
+
+def _follows(part: Part, spec: Specification) -> bool:
+    return (part.specification, part.specification_revision) == (spec.number, spec.revision)
+
+
+def judge_part(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]) -> list[Verdict]:
+    """All verdicts for one part, in the order of its specification; where something was set aside, each with the outcome without that."""
+    verdicts = _as_seen(scene, earlier)
+    if not any(verdict.set_aside for verdict in verdicts):
+        return verdicts
+    bare = Scene(scene.hall, scene.specification, scene.part, scene.bag, Options(rulings=False, rule=False))
+    without = {_key(verdict): verdict.outcome for verdict in _as_seen(bare, earlier)}
+    return [_compared(verdict, without.get(_key(verdict))) for verdict in verdicts]
+
+
+def _compared(verdict: Verdict, without: Outcome | None) -> Verdict:
+    return replace(verdict, without_set_aside=without) if without not in (None, verdict.outcome) else verdict
+
+
+def _key(verdict: Verdict) -> tuple[str, str, str]:
+    return verdict.clause, verdict.form, verdict.thing
+
+
+def _as_seen(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]) -> list[Verdict]:
+    return [verdict for clause in scene.specification.clauses for verdict in _clause(scene, clause, earlier)]
+
+
+def _clause(scene: Scene, clause: Clause, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]) -> list[Verdict]:
+    verdicts: list[Verdict] = []
+    whether, why = applies(clause, scene.part)
+    for form in clause.forms:
+        if whether is not None:
+            verdicts.append(_plain(scene, clause, form.name, KIND_OF[type(form)], whether, why))
+        else:
+            verdicts += _form(scene, clause, form, earlier)
+    if clause.by_person is not None:
+        outcome, note = _signed(scene, clause)
+        verdicts.append(_plain(scene, clause, "by a person", "by a person", outcome, note))
+    if clause.not_covered is not None:
+        verdicts.append(_plain(scene, clause, "not covered", "not covered", Outcome.NOT_COVERED, clause.not_covered))
+    return verdicts
+
+
+def _plain(scene: Scene, clause: Clause, form: str, kind: str, outcome: Outcome, reason: str) -> Verdict:
+    spec = scene.specification
+    return Verdict(scene.part.serial, spec.number, spec.revision, clause.number, form, kind, scene.part.serial, outcome, reason, "")
+
+
+def _signed(scene: Scene, clause: Clause) -> tuple[Outcome, str]:
+    """A sentence that a person judges: their hand entry 'clause <number>' stands beside it, whatever it says."""
+    wanted = f"clause {clause.number}"
+    about = {scene.part.serial, scene.part.bag, "run", ""}
+    found = [entry for entry in scene.hall.run.entries if entry.name == wanted and entry.thing in about]
+    if not found:
+        return Outcome.BY_PERSON, f"to be judged and signed by: {clause.by_person}"
+    entry = found[-1]
+    return Outcome.BY_PERSON, f"{entry.text or 'entered'} ({entry.person})"
+
+
+def _form(
+    scene: Scene, clause: Clause, form: Requirement, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]
+) -> list[Verdict]:
+    conceded = next((c for c in scene.part.concessions if (c.clause, c.form) == (clause.number, form.name)), None)
+    try:
+        things = things_of(scene, form)
+    except CurewrightError as error:
+        return [_plain(scene, clause, form.name, KIND_OF[type(form)], Outcome.NOT_SHOWN, str(error))]
+    shares = earlier.get((scene.part.serial, clause.number, form.name), ()) if scene.part.earlier_runs else ()
+    if scene.part.earlier_runs and (scene.part.serial, clause.number, form.name) not in earlier:
+        shares = None
+    verdicts = []
+    for thing in things:
+        result = _result(scene, form, thing, shares)
+        if result is None:
+            continue
+        verdict = _verdict(scene, clause, form, thing, result)
+        if conceded is not None and hasattr(form, "limits"):
+            eased = _result(scene, replace(form, limits=conceded.limits), thing, shares)
+            assert eased is not None
+            note = f"by concession of {conceded.authority}: {eased.limit}; without it: {result.outcome}"
+            verdict = replace(
+                _verdict(scene, clause, form, thing, eased), before_concession=result.outcome, notes=(*eased.notes, note)
+            )
+        verdicts.append(verdict)
+    return verdicts or [_plain(scene, clause, form.name, KIND_OF[type(form)], Outcome.NOT_SHOWN, "every sensor is set aside: nothing to judge")]
+
+
+def _result(scene: Scene, form: Requirement, thing: Thing, shares: tuple[Share, ...] | None) -> Result | None:
+    """What a form finds for a thing; None where the thing is a sensor that is set aside over the whole phase."""
+    try:
+        result = judge_form(scene, form, thing, shares)
+    except MissingAttribute as error:
+        return Result(Outcome.NOT_SHOWN, f"attribute missing: {error}", "")
+    except CurewrightError as error:
+        return Result(Outcome.NOT_SHOWN, str(error), "")
+    if thing.member is not None and _gone(result, thing):
+        return None
+    why = unattainable_form(scene, form)
+    if why and result.outcome is not Outcome.NOT_MET:
+        return replace(result, outcome=Outcome.NOT_MET, reason=why, beyond=False)
+    return result
+
+
+def _gone(result: Result, thing: Thing) -> bool:
+    """Whether a judged sensor is set aside over the whole of its phase, so that there is nothing of it to judge."""
+    if result.phase is None or result.phase.earliest_start is None:
+        return False
+    start = result.phase.earliest_start
+    end = result.phase.latest_end
+    return any(
+        entry.channel == thing.name and entry.start <= start and (end is not None and end <= entry.end or entry.end >= 2**61)
+        for entry in result.set_aside
+    )
+
+
+def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, result: Result) -> Verdict:
+    outcome = result.outcome
+    still_open = scene.hall.run.closing is None and outcome is Outcome.NOT_SHOWN and result.beyond
+    margin = result.margin
+    spec = scene.specification
+    return Verdict(
+        scene.part.serial,
+        spec.number,
+        spec.revision,
+        clause.number,
+        form.name,
+        KIND_OF[type(form)],
+        thing.name,
+        Outcome.OPEN if still_open else outcome,
+        result.reason,
+        result.limit,
+        margin,
+        result.allowance_left,
+        result.phase,
+        result.excursions,
+        result.unknown,
+        result.set_aside,
+        tuple(atom.label for atom in result.atoms),
+        samples_around(result.atoms, margin.channel, margin.at) if margin else (),
+        result.others,
+        result.notes,
+        settled=not still_open,
+    )
+
+
+def roll_up(load: Load, verdicts: Iterable[Verdict]) -> tuple[tuple[str, Outcome], ...]:
+    """The worst outcome of each part: not met, not shown, open, met; nothing but 'not applicable' is not shown.
+
+    Sentences that a person judges or that are not covered stand beside it, in the counts at the head.
+    """
+    found: dict[str, list[Outcome]] = {part.serial: [] for part in load.parts}
+    for verdict in verdicts:
+        found[verdict.part].append(verdict.outcome)
+    return tuple((serial, worst(outcomes)) for serial, outcomes in found.items())
+
+
+def worst(outcomes: Iterable[Outcome]) -> Outcome:
+    """The worst of several outcomes; not shown where nothing was judged."""
+    judged = [outcome for outcome in outcomes if outcome in WORST]
+    return min(judged, key=lambda outcome: WORST[outcome]) if judged else Outcome.NOT_SHOWN

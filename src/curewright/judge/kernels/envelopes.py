@@ -1,0 +1,75 @@
+"""Several traces on one axis: resampling, and the greatest value of the lower envelope (the coldest at its warmest)."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from curewright.judge.kernels.extremes import between
+from curewright.physics.compiled import compiled
+
+
+def _resample(t, v, link, hold, axis):  # type: ignore[no-untyped-def]
+    m, n = axis.shape[0], t.shape[0]
+    values = np.zeros(m, np.float64)
+    state = np.zeros(m, np.uint8)  # bit 0: value known at the instant; bit 1: known up to the next instant of the axis
+    i = 0
+    for k in range(m):
+        while i + 1 < n and t[i + 1] <= axis[k]:
+            i += 1
+        if n == 0 or axis[k] < t[0]:
+            continue
+        at_sample = axis[k] == t[i]
+        inside = i + 1 < n and link[i] == 0
+        if at_sample:
+            values[k] = v[i]
+            state[k] = 1
+        elif inside:
+            values[k] = between(t, v, i, hold, axis[k])
+            state[k] = 1
+        if inside and k + 1 < m and axis[k + 1] <= t[i + 1]:
+            state[k] |= 2
+    return values, state
+
+
+def _warmest_of_lowest(axis, values, joined):  # type: ignore[no-untyped-def]
+    """Greatest value over time of the least of several piecewise linear traces. ``values``: (members, instants)."""
+    members, instants = values.shape
+    known = False
+    most, most_at = 0.0, np.int64(0)
+    for k in range(instants):
+        least = values[0, k]
+        for j in range(1, members):
+            least = min(least, values[j, k])
+        if not known or least > most:
+            known, most, most_at = True, least, axis[k]
+        if k + 1 == instants or joined[k] == 0:
+            continue
+        bound = max(values[0, k], values[0, k + 1])
+        for j in range(1, members):
+            bound = min(bound, max(values[j, k], values[j, k + 1]))
+        if bound <= most:
+            continue
+        for a in range(members):  # the top of a concave envelope is where two of its lines cross
+            for b in range(a):
+                gap = values[a, k] - values[b, k]
+                closing = gap - (values[a, k + 1] - values[b, k + 1])
+                if closing == 0.0:
+                    continue
+                share = gap / closing
+                if share <= 0.0 or share >= 1.0:
+                    continue
+                least = values[0, k] + (values[0, k + 1] - values[0, k]) * share
+                for j in range(1, members):
+                    least = min(least, values[j, k] + (values[j, k + 1] - values[j, k]) * share)
+                least = np.rint(least)
+                if least > most:
+                    most = least
+                    most_at = axis[k] + np.int64(np.rint(share * (axis[k + 1] - axis[k])))
+    return most, most_at
+
+
+resample = compiled("Tuple((float64[::1], uint8[::1]))(int64[::1], float64[::1], uint8[::1], boolean, int64[::1])")(_resample)
+"""Values of a trace at the instants of ``axis`` (which holds all its samples in range), and whether known there and up to the next."""
+
+warmest_of_lowest = compiled("Tuple((float64, int64))(int64[::1], float64[:, ::1], uint8[::1])")(_warmest_of_lowest)
+"""Greatest value of the lower envelope and its instant; ``joined[k]`` where all are known between instants k and k + 1."""

@@ -1,0 +1,1 @@
+"""One requirement kind, one file: each reduces what the primitives find to an outcome with its margin."""

@@ -1,0 +1,85 @@
+"""At event: a signal's value at an event lies within limits.
+
+An event known only within bounds may have been at any instant between them: met if the value lies within the limits at all of them,
+not met if at none. An event that surely never happened: not met.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from curewright.judge.conditions import within
+from curewright.judge.events import when
+from curewright.judge.limits import held
+from curewright.judge.result import Result, Ruled, guarded, margin_of, nearest, unknown_in
+from curewright.judge.signals import envelope
+from curewright.judge.steps import FALSE, NEVER, TRUE, Steps
+from curewright.terms.verdict import Bounds, Outcome
+
+if TYPE_CHECKING:
+    from curewright.judge.limits import Held
+    from curewright.judge.scene import Scene, Thing
+    from curewright.judge.signals import Envelope
+    from curewright.judge.steps import When
+    from curewright.terms.requirement import AtEvent
+
+
+def judge_at_event(scene: Scene, form: AtEvent, thing: Thing) -> Result:
+    """A value at an event for a thing."""
+    signal = envelope(scene, form.signal, thing, form.unit.reference)
+    limits = held(scene, form.limits, form.unit)
+    return at_event(scene, signal, limits, when(scene, form.event, thing), form.event)
+
+
+def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: str) -> Result:
+    """A signal against limits at an event that is known within bounds."""
+    plain = _ruled(scene, within(signal, limits.judged), event, name)
+    tight = None if limits.guarded is None else _ruled(scene, within(signal, limits.guarded), event, name)
+    ruled = guarded(tight, plain)
+    bounds = Bounds(_known(event.earliest), _known(event.latest), _known(event.earliest), _known(event.latest), name, name)
+    result = Result(
+        ruled.outcome, ruled.reason, limits.text, phase=bounds, set_aside=signal.aside, atoms=signal.atoms, notes=event.notes, beyond=ruled.beyond
+    )
+    if event.never or event.earliest > scene.end:
+        return result
+    start, end = event.earliest, min(event.latest, scene.end)
+    return _with_margin(result, signal, limits, start, end)
+
+
+def _ruled(scene: Scene, ok: Steps, event: When, name: str) -> Ruled:
+    if event.never:
+        return Ruled(Outcome.NOT_MET, f"'{name}' never happened")
+    beyond = event.beyond or (event.latest > scene.end and not scene.hall.covers)
+    if event.earliest > scene.end:
+        return Ruled(Outcome.NOT_SHOWN, f"'{name}' is not known to have happened", beyond)
+    codes = ok.over(event.earliest, min(event.latest, scene.end))
+    if event.latest >= NEVER:
+        surely_not = codes == {FALSE} and scene.hall.covers
+        return Ruled(Outcome.NOT_MET if surely_not else Outcome.NOT_SHOWN, f"'{name}' is not known to have happened", beyond)
+    if codes == {TRUE}:
+        return Ruled(Outcome.MET, "within the limits at the event")
+    if codes == {FALSE}:
+        return Ruled(Outcome.NOT_MET, "outside the limits at the event")
+    known = "the instant of the event is known only within bounds" if event.earliest < event.latest else "the value at the event is not known"
+    return Ruled(Outcome.NOT_SHOWN, known, beyond)
+
+
+def _with_margin(result: Result, signal: Envelope, limits: Held, start: int, end: int) -> Result:
+    low, high = signal.least(start, end), signal.greatest(start, end)
+    if start == end:
+        value = signal.value(start)
+        low = high = value or low
+    worst = nearest(limits, low, high)
+    if worst is None:
+        return replace(result, unknown=unknown_in(signal, start, end))
+    best = nearest(limits, high, low)
+    differ = best is not None and best[0] != worst[0]
+    ends = (worst[0], best[0]) if differ and best is not None else (None, None)
+    of_known = result.outcome is Outcome.NOT_SHOWN
+    margin = margin_of(limits, *worst, of_known=of_known, low=ends[0], high=ends[1])
+    return replace(result, margin=margin, unknown=unknown_in(signal, start, end) if of_known else ())
+
+
+def _known(instant: int) -> int | None:
+    return instant if instant < NEVER else None

@@ -1,0 +1,211 @@
+"""Duration: a time to be spent in a phase, by a stated clock; one of several alternatives is enough.
+
+When the signal leaves, the clock restarts (longest unbroken stretch), pauses (sum inside) or runs on (elapsed). The low limit is held against
+the clock, the high limit always against elapsed time. Each is the box of what start and end allow: least from the latest start to the earliest
+end counting what is surely true, greatest from the earliest start to the latest end counting what is not surely false.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from curewright.judge.conditions import signals_in, steps_of, unit_of
+from curewright.judge.events import Stretch, stretch_of
+from curewright.judge.limits import Held, held, in_unit
+from curewright.judge.result import WORST, Result, readings, unknown_in, with_held_crossings
+from curewright.judge.signals import Envelope, envelope
+from curewright.judge.steps import ALWAYS, NEVER, TRUE, UNKNOWN, Steps
+from curewright.terms.requirement import Alternative, Clock, Compare
+from curewright.terms.verdict import Margin, Outcome, Reading
+
+if TYPE_CHECKING:
+    from curewright.judge.scene import Scene, Thing
+    from curewright.terms.requirement import Allowance, Condition, Duration
+
+CLOCKS = ("restarts", "pauses", "runs on")
+
+
+@dataclass(frozen=True)
+class Spent:
+    """Time by the clock and elapsed time, each as least and greatest [ns]."""
+
+    clock: tuple[int, int]
+    elapsed: tuple[int, int]
+
+
+def judge_duration(scene: Scene, form: Duration, thing: Thing) -> Result:
+    """A duration for a thing: the best of its alternatives."""
+    results = [_alternative(scene, alternative, thing) for alternative in form.alternatives]
+    best = max(results, key=lambda result: (WORST[result.outcome], _size(result)))
+    if len(results) > 1:
+        number = results.index(best) + 1
+        best = replace(best, notes=(*best.notes, f"alternative {number} of {len(results)} is the one shown"))
+    return best
+
+
+def _size(result: Result) -> float:
+    return float(result.margin.value) if result.margin is not None else float("-inf")
+
+
+def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:
+    limits = held(scene, asked.limits, unit_of(asked.limits), decide=False)
+    stretch = stretch_of(scene, asked.phase, thing)
+    clock = _running(scene, asked.clock, thing, stretch)
+    spent = spent_in(stretch, clock, asked.clock.when_it_leaves)
+    outcome, reason = ruled(spent, limits, stretch)
+    signal = _signal(scene, asked.clock.runs_while, thing)
+    result = Result(
+        outcome,
+        reason,
+        limits.text,
+        margin=_margin(spent, limits, stretch, signal),
+        phase=stretch.bounds(asked.phase.start, asked.phase.end),
+        set_aside=signal.aside if signal else (),
+        atoms=signal.atoms if signal else (),
+        notes=stretch.notes,
+        beyond=outcome is Outcome.NOT_SHOWN and stretch.open_end,
+    )
+    if outcome is Outcome.NOT_SHOWN and signal and stretch.possible:
+        result = replace(result, unknown=unknown_in(signal, *stretch.possible))
+    return replace(result, others=_others(scene, asked, thing, limits, stretch, clock, outcome))
+
+
+def _running(scene: Scene, clock: Clock, thing: Thing, stretch: Stretch) -> Steps:
+    """The condition under which the clock runs, with excursions inside its allowance counted as inside."""
+    if clock.runs_while is None:
+        return ALWAYS
+    steps = steps_of(scene, clock.runs_while, thing)
+    if clock.allowance is None or stretch.possible is None or not isinstance(clock.runs_while, Compare):
+        return steps
+    return _forgiven(scene, steps, clock.runs_while, clock.allowance, thing, stretch.possible)
+
+
+def _forgiven(scene: Scene, steps: Steps, condition: Compare, allowance: Allowance, thing: Thing, stretch: tuple[int, int]) -> Steps:
+    from curewright.judge.kinds.band import excursions
+
+    unit = unit_of(condition.limits)
+    limits = held(scene, condition.limits, unit, decide=False)
+    signal = envelope(scene, condition.signal, thing, unit.reference)
+    spent = 0
+    inside: list[tuple[int, int]] = []
+    for begin, finish, depth, _ in excursions(signal, steps, *stretch, limits):
+        spent += finish - begin
+        short = allowance.at_a_time is None or finish - begin <= allowance.at_a_time
+        few = allowance.in_all is None or spent <= allowance.in_all
+        shallow = allowance.depth is None or round(allowance.depth.grains - depth) >= 0
+        if short and few and shallow and begin > stretch[0] and finish < stretch[1]:
+            inside.append((begin - 1, finish + 1))
+    return steps.replaced(inside, TRUE)
+
+
+def spent_in(stretch: Stretch, clock: Steps, when_it_leaves: str) -> Spent:
+    """Time by the clock and elapsed, in a phase that is known within bounds."""
+    sure, possible = stretch.sure, stretch.possible
+    if possible is None:
+        most = NEVER if stretch.open_end else 0
+        return Spent((0, most), (0, most))
+    elapsed = (0 if sure is None else sure[1] - sure[0], NEVER if stretch.open_end else possible[1] - possible[0])
+    if when_it_leaves == "runs on":
+        return Spent(elapsed, elapsed)
+    total = max if when_it_leaves == "restarts" else sum
+    least = 0 if sure is None else total([b - a for a, b in clock.stretches(*sure, (TRUE,))] or [0])
+    most = NEVER if stretch.open_end else total([b - a for a, b in clock.stretches(*possible, (UNKNOWN, TRUE))] or [0])
+    return Spent((least, most), elapsed)
+
+
+def ruled(spent: Spent, limits: Held, stretch: Stretch) -> tuple[Outcome, str]:
+    """The outcome of a time known between bounds against its limits."""
+    low, high = limits.judged.low, limits.judged.high
+    if stretch.never and not stretch.open_end:
+        return Outcome.NOT_MET, "the phase never started"
+    too_short = low is not None and not low.low_met(spent.clock[1])
+    too_long = high is not None and not high.high_met(spent.elapsed[0])
+    if too_short or too_long:
+        return Outcome.NOT_MET, "too short" if too_short else "too long"
+    enough = low is None or low.low_met(spent.clock[0])
+    within = high is None or high.high_met(spent.elapsed[1])
+    if enough and within and (stretch.sure is not None):
+        return Outcome.MET, "long enough" if high is None else "within its limits"
+    why = "the phase is not known to its end" if stretch.open_end else "its start, its end or what lies between is known only within bounds"
+    return Outcome.NOT_SHOWN, why
+
+
+def _margin(spent: Spent, limits: Held, stretch: Stretch, signal: Envelope | None) -> Margin:
+    """The distance to the nearer limit: worst case as value, both ends where they differ."""
+    unit = limits.unit
+    worst: list[tuple[float, int]] = []
+    best: list[float] = []
+    if limits.low is not None:
+        worst.append((spent.clock[0] - limits.low.grains, spent.clock[0]))
+        best.append(spent.clock[1] - limits.low.grains)
+    if limits.high is not None:
+        worst.append((limits.high.grains - spent.elapsed[1], spent.elapsed[1]))
+        best.append(limits.high.grains - spent.elapsed[0])
+    value, actual = min(worst)
+    high = min(best)
+    at = stretch.end.earliest if stretch.end.earliest < NEVER else stretch.record_end
+    open_low, open_high = value < -(NEVER // 2), high > NEVER // 2
+    text = in_unit(high if open_low else value, unit)
+    differ = value != high
+    return Margin(
+        text,
+        unit.name,
+        at if stretch.possible else None,
+        _last_to_arrive(stretch, signal),
+        _span(spent.clock if limits.low is not None else spent.elapsed, limits),
+        limits.text,
+        None if not differ else ("not known" if open_low else in_unit(value, unit)),
+        None if not differ else ("not known" if open_high else in_unit(high, unit)),
+        differ,
+    )
+
+
+def _span(pair: tuple[int, int], limits: Held) -> str:
+    if pair[0] == pair[1]:
+        return in_unit(pair[0], limits.unit)
+    upper = "?" if pair[1] >= NEVER // 2 else in_unit(pair[1], limits.unit)
+    return f"{in_unit(pair[0], limits.unit)} to {upper}"
+
+
+def _last_to_arrive(stretch: Stretch, signal: Envelope | None) -> str:
+    """The sensor that decided the start."""
+    if signal is None or stretch.start.latest >= NEVER:
+        return ""
+    found = signal.value(stretch.start.latest)
+    return found.label if found else ""
+
+
+def _signal(scene: Scene, condition: Condition | None, thing: Thing) -> Envelope | None:
+    found = signals_in(condition)
+    if not found:
+        return None
+    compare = next(iter(_compares(condition)))
+    return envelope(scene, found[0], thing, unit_of(compare.limits).reference)
+
+
+def _compares(condition: Condition | None) -> list[Compare]:
+    if isinstance(condition, Compare):
+        return [condition]
+    inner = getattr(condition, "conditions", ())
+    return [compare for each in inner for compare in _compares(each)]
+
+
+def _others(
+    scene: Scene, asked: Alternative, thing: Thing, limits: Held, stretch: Stretch, clock: Steps, outcome: Outcome
+) -> tuple[Reading, ...]:
+    """The other clocks, and the first sample in band instead of the exact crossing."""
+    found = []
+    for rule in CLOCKS:
+        if rule != asked.clock.when_it_leaves and asked.clock.runs_while is not None:
+            spent = spent_in(stretch, clock, rule)
+            found.append((f"the clock {rule} when it leaves", f"{_span(spent.clock, limits)} {limits.unit.name}", ruled(spent, limits, stretch)[0]))
+    if not scene.options.held:
+        sampled = with_held_crossings(scene)
+        by_sample = stretch_of(sampled, asked.phase, thing)
+        spent = spent_in(by_sample, _running(sampled, asked.clock, thing, by_sample), asked.clock.when_it_leaves)
+        text = f"{_span(spent.clock, limits)} {limits.unit.name}"
+        found.append(("first sample in band instead of the exact crossing", text, ruled(spent, limits, by_sample)[0]))
+    return readings(outcome, found)
+
+

@@ -1,0 +1,73 @@
+"""Order: one event comes at or before another, where stated within a time limit between them.
+
+Met if it holds for all instants that the bounds of both allow, not met if for none. If either surely never happened: not met.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from curewright.judge.events import when
+from curewright.judge.limits import Held, held, in_unit
+from curewright.judge.result import Result
+from curewright.judge.steps import NEVER, When
+from curewright.terms.units import UNITS
+from curewright.terms.verdict import Bounds, Margin, Outcome
+
+if TYPE_CHECKING:
+    from curewright.judge.scene import Scene, Thing
+    from curewright.terms.requirement import Order
+
+
+def judge_order(scene: Scene, form: Order, thing: Thing) -> Result:
+    """The order of two events for a thing."""
+    first, then = when(scene, form.first, thing), when(scene, form.then, thing)
+    limits = None if form.limits is None else held(scene, form.limits, form.unit, decide=False)
+    text = f"'{form.first}' at or before '{form.then}'" + (f", {limits.text} between" if limits else "")
+    notes = tuple(dict.fromkeys((*first.notes, *then.notes)))
+    bounds = Bounds(_known(first.earliest), _known(first.latest), _known(then.earliest), _known(then.latest), form.first, form.then)
+    for name, event in ((form.first, first), (form.then, then)):
+        if event.never:
+            return Result(Outcome.NOT_MET, f"'{name}' never happened", text, phase=bounds, notes=notes)
+    between = (then.earliest - first.latest, then.latest - first.earliest)
+    outcome, reason = _ruled(between, limits)
+    beyond = outcome is Outcome.NOT_SHOWN and (first.beyond or then.beyond)
+    margin = _margin(between, limits, first, then, text)
+    return Result(outcome, reason, text, margin=margin, phase=bounds, notes=notes, beyond=beyond)
+
+
+def _ruled(between: tuple[int, int], limits: Held | None) -> tuple[Outcome, str]:
+    least, most = between
+    low = None if limits is None else limits.judged.low
+    high = None if limits is None else limits.judged.high
+    if most < 0:
+        return Outcome.NOT_MET, "in the other order"
+    if low is not None and not low.low_met(most):
+        return Outcome.NOT_MET, "too soon after"
+    if high is not None and not high.high_met(least):
+        return Outcome.NOT_MET, "too late after"
+    surely = least >= 0 and (low is None or low.low_met(least)) and (high is None or high.high_met(most)) and most < NEVER // 2
+    if surely:
+        return Outcome.MET, "in this order" if limits is None else "in this order and in time"
+    return Outcome.NOT_SHOWN, "the instants are known only within bounds"
+
+
+def _margin(between: tuple[int, int], limits: Held | None, first: When, then: When, text: str) -> Margin | None:
+    if first.latest >= NEVER or then.latest >= NEVER:
+        return None
+    unit = UNITS["min"] if limits is None else limits.unit
+    values = []
+    for time in between:
+        distances: list[float] = [float(time)] if limits is None or limits.low is None else [time - limits.low.grains]
+        if limits is not None and limits.high is not None:
+            distances.append(limits.high.grains - time)
+        values.append(min(distances))
+    low, high = min(values), max(values)
+    same = between[0] == between[1]
+    actual = in_unit(between[0], unit) if same else f"{in_unit(between[0], unit)} to {in_unit(between[1], unit)}"
+    ends = (None, None) if same else (in_unit(low, unit), in_unit(high, unit))
+    return Margin(in_unit(low, unit), unit.name, then.earliest, "", actual, text, ends[0], ends[1], not same)
+
+
+def _known(instant: int) -> int | None:
+    return instant if instant < NEVER else None

@@ -1,0 +1,217 @@
+"""Rate: the heating or cooling (or pressure) rate of a signal over a phase, by a stated definition.
+
+Windowed definitions (least squares, end points): every sample instant t ends a window [t - W, t] that lies wholly in the phase, is known throughout,
+crosses no change of membership, holds the stated number of samples, and in which the ``while`` condition holds throughout. No full window in the
+sure part: not shown. Absent rows only cost windows; a bad sample inside a stretch in which windows would lie makes the rate there unknown, so the
+requirement cannot be met (doubt never helps), and nor can it where the end-to-end rate over a gap itself breaks the limit.
+A falling rate is the negative of the slope. Rates are compared after snapping the margin to 1 mK/min (1 Pa/min).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.judge.conditions import steps_of
+from curewright.judge.events import Stretch, stretch_of
+from curewright.judge.kernels import slopes
+from curewright.judge.kinds.rate_levels import between_levels, whole_phase
+from curewright.judge.limits import Held, Pair, held
+from curewright.judge.result import Result, Ruled, guarded, margin_of, nearest, readings
+from curewright.judge.signals import Extreme, envelope
+from curewright.judge.steps import TRUE, UNKNOWN, Steps
+from curewright.judge.trace import LOST, Trace
+from curewright.terms.requirement import RateDefinition
+from curewright.terms.verdict import Outcome, Reading, Unknown
+
+if TYPE_CHECKING:
+    from curewright.judge.scene import Scene, Thing
+    from curewright.terms.requirement import Rate
+
+WINDOWED = {"least squares": slopes.least_squares, "end points": slopes.end_points}
+Regions = list[tuple[int, int]]
+
+
+@dataclass(frozen=True)
+class Slopes:
+    """Number of windows, and the least and greatest rate in the sense of the requirement."""
+
+    count: int
+    least: Extreme
+    most: Extreme
+
+    def met(self, pair: Pair) -> bool:
+        """Whether all rates satisfy the thresholds."""
+        return pair.met(self.least.value) and pair.met(self.most.value)
+
+
+@dataclass(frozen=True)
+class Taken:
+    """A rate as one definition takes it: over the sure and over the possible part, and why it cannot be shown to be met ('' if it can)."""
+
+    sure: Slopes | None
+    possible: Slopes | None
+    doubt: str = ""
+
+
+def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
+    """A rate for a thing."""
+    signal = envelope(scene, form.signal, thing, form.unit.reference if form.unit.quantity == "pressure" else None)
+    limits = held(scene, form.limits, form.unit)
+    stretch = stretch_of(scene, form.phase, thing)
+    trace = signal.one_trace(thing.name)
+    narrowing = None if form.while_ is None else steps_of(scene, form.while_, thing)
+    where = _Where(stretch, narrowing, signal.cuts)
+    taken = _take(trace, form.definition, form.sense, where, limits)
+    ruled = guarded(None if limits.guarded is None else _ruled(taken, limits.guarded, stretch), _ruled(taken, limits.judged, stretch))
+    result = Result(
+        ruled.outcome,
+        ruled.reason,
+        limits.text,
+        phase=stretch.bounds(form.phase.start, form.phase.end),
+        set_aside=signal.aside,
+        atoms=signal.atoms,
+        notes=stretch.notes,
+        beyond=ruled.beyond,
+        unknown=_unknown(trace, stretch) if ruled.outcome is Outcome.NOT_SHOWN else (),
+    )
+    result = _with_margin(result, taken, limits)
+    return replace(result, others=_others(trace, form, where, limits, stretch, ruled.outcome))
+
+
+@dataclass(frozen=True)
+class _Where:
+    """Where windows may lie: the phase, the 'while' condition, and the changes of membership that no window crosses."""
+
+    stretch: Stretch
+    narrowing: Steps | None
+    cuts: tuple[int, ...]
+
+    def regions(self, part: tuple[int, int] | None, codes: tuple[int, ...]) -> Regions:
+        """The stretches of a part of the phase in which the condition has only these codes, cut at changes of membership."""
+        if part is None:
+            return []
+        whole = [part] if self.narrowing is None else self.narrowing.stretches(*part, codes)
+        found: Regions = []
+        for start, end in whole:
+            edges = [start, *(cut for cut in self.cuts if start < cut < end), end]
+            found += list(zip(edges, edges[1:], strict=False))
+        return found
+
+
+def _take(trace: Trace, definition: RateDefinition, sense: str, where: _Where, limits: Held) -> Taken:
+    """The rate by one definition."""
+    if definition.kind == "between levels":
+        return _instantaneous(between_levels(trace, definition, where.stretch), sense, trace.name)
+    if definition.kind == "whole phase":
+        return _instantaneous(whole_phase(trace, where.stretch), sense, trace.name)
+    sure = _slopes(trace, definition, where.regions(where.stretch.sure, (TRUE,)), sense)
+    possible = _slopes(trace, definition, where.regions(where.stretch.possible, (TRUE,)), sense)
+    return Taken(sure, possible, _doubt(trace, definition, sense, where, limits))
+
+
+def _instantaneous(found: tuple[tuple[float, int], tuple[float, int], bool] | str, sense: str, label: str) -> Taken:
+    """A single rate that is known within bounds, as sure (if one of its bounds holds for sure) and possible."""
+    if isinstance(found, str):
+        return Taken(None, None, found)
+    ends = [Extreme(rate if sense == "rising" else -rate, at, label) for rate, at in found[:2]]
+    least, most = min(ends, key=lambda e: e.value), max(ends, key=lambda e: e.value)
+    slopes_found = Slopes(1, least, most)
+    if found[2]:
+        return Taken(slopes_found, slopes_found)
+    return Taken(None, slopes_found, "its instants are known only within bounds")
+
+
+def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: str) -> Slopes | None:
+    if not regions:
+        return None
+    starts = np.array([start for start, _ in regions], dtype=np.int64)
+    ends = np.array([end for _, end in regions], dtype=np.int64)
+    if definition.kind == "sample to sample":
+        found = slopes.sample_to_sample(trace.t, trace.v, trace.link, starts, ends)
+    else:
+        windowed = WINDOWED[definition.kind]
+        found = windowed(trace.t, trace.v, trace.link, starts, ends, definition.window or 0, definition.samples or 2)
+    count, least, least_at, most, most_at = found
+    if not count:
+        return None
+    low, high = Extreme(least, least_at, trace.name), Extreme(most, most_at, trace.name)
+    if sense == "falling":
+        low, high = Extreme(-most, most_at, trace.name), Extreme(-least, least_at, trace.name)
+    return Slopes(count, low, high)
+
+
+def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: _Where, limits: Held) -> str:
+    """Why windows that the data could have given may be missing: bad samples, or a gap whose own rate breaks the limit."""
+    window = definition.window or 0
+    for start, end in where.regions(where.stretch.possible, (UNKNOWN, TRUE)):
+        if end - start < window or not trace.extremes(start, end).unknown:
+            continue
+        for begin, finish, why in trace.unknown_stretches(start, end):
+            if why == LOST:
+                return "bad or lost samples where a window would lie"
+            before, after = trace.value(begin), trace.value(finish)
+            if before is None or after is None:
+                continue
+            chord = (after - before) / ((finish - begin) / 1e6) * slopes.PER_MINUTE
+            if not limits.judged.met(chord if sense == "rising" else -chord):
+                return "the end-to-end rate over a gap is outside the limits"
+    return ""
+
+
+def _ruled(taken: Taken, pair: Pair, stretch: Stretch) -> Ruled:
+    if taken.sure is not None and not taken.sure.met(pair):
+        return Ruled(Outcome.NOT_MET, "a rate outside the limits")
+    if stretch.never:
+        return Ruled(Outcome.NOT_SHOWN, "the phase never started: nothing to judge", stretch.open_end)
+    if stretch.open_end:
+        return Ruled(Outcome.NOT_SHOWN, "the phase reaches beyond the record", beyond=True)
+    if taken.sure is None:
+        return Ruled(Outcome.NOT_SHOWN, taken.doubt or "no full window in the phase")
+    if taken.possible is not None and not taken.possible.met(pair):
+        return Ruled(Outcome.NOT_SHOWN, "a rate outside the limits where it is not known whether the phase had begun or ended")
+    if taken.doubt:
+        return Ruled(Outcome.NOT_SHOWN, taken.doubt)
+    return Ruled(Outcome.MET, f"all rates within the limits ({taken.sure.count} windows)" if taken.sure.count > 1 else "within the limits")
+
+
+def _with_margin(result: Result, taken: Taken, limits: Held) -> Result:
+    shown = taken.sure if result.outcome is Outcome.NOT_MET else (taken.possible or taken.sure)
+    if shown is None:
+        return result
+    chosen = nearest(limits, shown.least, shown.most)
+    if chosen is None:
+        return result
+    rounded = (float(round(chosen[0])), replace(chosen[1], value=float(round(chosen[1].value))))
+    return replace(result, margin=margin_of(limits, *rounded, of_known=result.outcome is Outcome.NOT_SHOWN))
+
+
+def _unknown(trace: Trace, stretch: Stretch) -> tuple[Unknown, ...]:
+    if stretch.possible is None or trace.extremes(*stretch.possible).unknown is None:
+        return ()
+    why = {LOST: "bad or lost samples"}
+    found = trace.unknown_stretches(*stretch.possible)[:20]
+    return tuple(Unknown(trace.name, start, end, why.get(reason, "gap in the record")) for start, end, reason in found)
+
+
+def _others(trace: Trace, form: Rate, where: _Where, limits: Held, stretch: Stretch, outcome: Outcome) -> tuple[Reading, ...]:
+    """The other definitions of a rate, with the same window where they need one."""
+    window, samples = form.definition.window or 10 * 60 * 10**9, form.definition.samples or 2
+    found = []
+    for kind in ("least squares", "end points", "sample to sample", "whole phase"):
+        if kind == form.definition.kind:
+            continue
+        taken = _take(trace, RateDefinition(kind, window, samples), form.sense, where, limits)
+        shown = taken.sure or taken.possible
+        name = f"{kind} over {window / 6e10:g} min" if kind in WINDOWED else kind
+        text = "no full window" if shown is None else f"{_number(shown.least, limits)} to {_number(shown.most, limits)} {limits.unit.name}"
+        found.append((name, text, _ruled(taken, limits.judged, stretch).outcome))
+    return readings(outcome, found)
+
+
+def _number(extreme: Extreme, limits: Held) -> str:
+    return f"{limits.unit.from_grains(extreme.value):.2f}"
+
+

@@ -1,0 +1,155 @@
+"""How a value meets a limit: plain limits, the thresholds that rounding or a guard band makes of them, and margins.
+
+The outcome compares with ``judged`` (or ``guarded``) thresholds; the margin is the signed distance to the plain limit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from curewright.terms.errors import CurewrightError
+from curewright.terms.rounding import effective_limit
+from curewright.terms.units import Quantity
+
+if TYPE_CHECKING:
+    from curewright.judge.scene import Scene
+    from curewright.terms.requirement import Limits
+    from curewright.terms.units import Unit
+
+
+class MissingAttribute(CurewrightError):
+    """A limit or condition that needs an attribute of the part which nobody stated."""
+
+
+@dataclass(frozen=True)
+class Threshold:
+    """A value in grains that a statistic is held against; ``open``: the threshold itself does not satisfy it."""
+
+    grains: float
+    open: bool
+
+    def low_met(self, value: float) -> bool:
+        """Whether a value satisfies it as a low limit. The distance is snapped to a grain first."""
+        distance = round(value - self.grains)
+        return distance > 0 if self.open else distance >= 0
+
+    def high_met(self, value: float) -> bool:
+        """Whether a value satisfies it as a high limit."""
+        distance = round(self.grains - value)
+        return distance > 0 if self.open else distance >= 0
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A low and a high threshold (None: no such limit)."""
+
+    low: Threshold | None
+    high: Threshold | None
+
+    def met(self, value: float) -> bool:
+        """Whether one value satisfies both."""
+        return (self.low is None or self.low.low_met(value)) and (self.high is None or self.high.high_met(value))
+
+
+@dataclass(frozen=True)
+class Held:
+    """Limits made ready for one part: the plain quantities, the judged thresholds and the guarded ones (None: simple acceptance)."""
+
+    unit: Unit
+    low: Quantity | None
+    high: Quantity | None
+    judged: Pair
+    guarded: Pair | None
+    text: str
+
+    def margin(self, value: float) -> float:
+        """Signed distance in grains to the nearer plain limit."""
+        distances = []
+        if self.low is not None:
+            distances.append(value - self.low.grains)
+        if self.high is not None:
+            distances.append(self.high.grains - value)
+        return min(distances)
+
+
+def held(scene: Scene, limits: Limits, unit: Unit, *, decide: bool = True) -> Held:
+    """Limits for a part: its own limits from planning filled in; with ``decide``, rounding and guard band applied (events never are)."""
+    low = _own(scene, limits.low, limits.low_attribute)
+    high = _own(scene, limits.high, limits.high_attribute)
+    plain = Pair(_threshold(low, limits.low_open), _threshold(high, limits.high_open))
+    judged, guarded = plain, None
+    if decide:
+        judged = Pair(_rounded(scene, low, plain.low, "low"), _rounded(scene, high, plain.high, "high"))
+        guarded = _guarded(scene, low, high, judged)
+    return Held(unit, low, high, judged, guarded, written(low, high, limits))
+
+
+def _own(scene: Scene, quantity: Quantity | None, attribute: str | None) -> Quantity | None:
+    if attribute is None:
+        return quantity
+    stated = scene.part.attribute(attribute)
+    if not isinstance(stated, Quantity):
+        raise MissingAttribute(
+            f"part {scene.part.serial} has no '{attribute}' stated as a quantity",
+            expected=f"'{attribute}' among the attributes of the part, from planning",
+            todo="state it in the load",
+        )
+    return stated
+
+
+def _threshold(quantity: Quantity | None, is_open: bool) -> Threshold | None:
+    return None if quantity is None else Threshold(quantity.grains, is_open)
+
+
+def _rounded(scene: Scene, quantity: Quantity | None, plain: Threshold | None, side: str) -> Threshold | None:
+    """The unrounded threshold that stands for rounding half to even before comparing (ASTM E29)."""
+    comparison = scene.specification.comparison
+    if quantity is None or plain is None or comparison.method == "absolute":
+        return plain
+    for place in comparison.places:
+        if place.unit.difference().name.removesuffix(" difference") == quantity.unit.difference().name.removesuffix(" difference"):
+            number, is_open = effective_limit(quantity.number, place.number, side)
+            return Threshold(quantity.unit.grains_of(number), is_open or plain.open)
+    return plain
+
+
+def _guarded(scene: Scene, low: Quantity | None, high: Quantity | None, judged: Pair) -> Pair | None:
+    widths = {width.unit.quantity: width for width in scene.specification.decision.widths}
+    if scene.specification.decision.rule == "simple" or not widths:
+        return None
+
+    def width(quantity: Quantity | None) -> float:
+        if quantity is None:
+            return 0.0
+        found = widths.get(quantity.unit.difference().quantity) or widths.get(quantity.unit.quantity)
+        return found.grains if found else 0.0
+
+    if not (width(low) or width(high)):
+        return None
+    tight_low = None if judged.low is None else Threshold(judged.low.grains + width(low), judged.low.open)
+    tight_high = None if judged.high is None else Threshold(judged.high.grains - width(high), judged.high.open)
+    return Pair(tight_low, tight_high)
+
+
+def written(low: Quantity | None, high: Quantity | None, limits: Limits) -> str:
+    """Limits as both ends, so that a one-sided tolerance cannot be misread: '85 to 100 psi gauge'."""
+    if low is not None and high is not None:
+        ends = f"{low.number} to {high.number} {high.unit.name}"
+        return ends + (" (ends excluded)" if limits.low_open or limits.high_open else "")
+    if low is not None:
+        return f"{'above' if limits.low_open else 'at least'} {low}"
+    return f"{'below' if limits.high_open else 'at most'} {high}"
+
+
+def in_unit(grains: float, unit: Unit) -> str:
+    """A value in grains as decimal text of a unit, without trailing zeros."""
+    return plain_text(unit.decimal_of(grains))
+
+
+def plain_text(number: Decimal) -> str:
+    """Decimal text without exponent or trailing zeros."""
+    text = f"{number:f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text

@@ -1,0 +1,230 @@
+"""The scene of a judgement: one part in its bag, in the vessel, under its specification, with the sensors that speak for it.
+
+Everything that the judge asks of a run goes through here, so that a sensor's trace, its references and what was set aside are made once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from curewright.judge.trace import Trace, trace_of
+from curewright.terms.errors import NeedsBarometer, TraceabilityError
+from curewright.terms.load import ALWAYS
+
+if TYPE_CHECKING:
+    from curewright.judge.steps import When
+    from curewright.terms.load import Assignment, Bag, Load, Part, Ruling, Vessel
+    from curewright.terms.requirement import Group, Specification
+    from curewright.terms.run import Channel, Run
+
+ROLE_OF = {
+    "part thermocouple": "judging",
+    "tool thermocouple": "tool",
+    "air thermocouple": "air",
+    "bag vacuum": "bag transducer",
+    "source vacuum": "source",
+    "vessel pressure": "vessel pressure",
+}
+
+
+@dataclass(frozen=True)
+class Thing:
+    """What a requirement is judged for: ``kind`` (vessel, part, bag, … thermocouple), its name, and its sensor if it is one."""
+
+    kind: str
+    name: str
+    member: Member | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Member:
+    """A sensor at its place: the channels that carried it, and when."""
+
+    name: str
+    role: str
+    place: str
+    pieces: tuple[tuple[Channel, int, int], ...]
+    assignments: tuple[Assignment, ...]
+
+    @property
+    def channel(self) -> Channel:
+        """The (first) channel that carried it."""
+        return self.pieces[0][0]
+
+
+@dataclass(frozen=True)
+class Options:
+    """Which reading of the same data is asked for: with rulings and the lost-thermocouple rule or without, crossings exact or first sample."""
+
+    rulings: bool = True
+    rule: bool = True
+    held: bool = False
+
+
+@dataclass(eq=False)
+class Hall:
+    """What all scenes of one run share: run, vessel, load, rulings, and the traces already made."""
+
+    run: Run
+    vessel: Vessel
+    load: Load
+    rulings: tuple[Ruling, ...]
+    end: int
+    covers: bool
+    members: dict[tuple[str, str], tuple[Member, ...]] = field(default_factory=dict)
+    traces: dict[tuple[object, ...], Trace] = field(default_factory=dict)
+    kept: dict[tuple[object, ...], object] = field(default_factory=dict)
+
+    def members_of(self, role: str, thing: str) -> tuple[Member, ...]:
+        """All sensors of a role that the map gives to a thing, by name."""
+        key = (role, thing)
+        if key not in self.members:
+            lines: dict[str, list[Assignment]] = {}
+            for line in self._by_thing().get((role, thing), ()):
+                lines.setdefault(line.position or line.sensor, []).append(line)
+            made = (self._member(name, role, found) for name, found in sorted(lines.items()))
+            self.members[key] = tuple(member for member in made if member.pieces)
+        return self.members[key]
+
+    def _by_thing(self) -> dict[tuple[str, str], list[Assignment]]:
+        index = self.kept.get(("map",))
+        if index is None:
+            index = {}
+            for line in self.load.map:
+                index.setdefault((line.role, line.thing), []).append(line)
+            self.kept[("map",)] = index
+        return index  # type: ignore[return-value]
+
+    def _member(self, name: str, role: str, lines: list[Assignment]) -> Member:
+        channels = self.run.channels
+        pieces = tuple((channels[line.channel], line.start, line.end) for line in lines if line.channel in channels)
+        return Member(name, role, lines[0].place, pieces, tuple(lines))
+
+    def named(self, name: str, things: tuple[str, ...]) -> tuple[Member, ...]:
+        """Sensors by role, sensor or channel name, looked up first for the nearest thing, then for the next."""
+        for thing in things:
+            found = [line for line in self.load.map if line.thing == thing and name in (line.role, line.sensor, line.channel, line.position)]
+            if found:
+                lines: dict[str, list[Assignment]] = {}
+                for line in found:
+                    lines.setdefault(line.position or line.sensor, []).append(line)
+                return tuple(self._member(key, each[0].role, each) for key, each in sorted(lines.items()))
+        if name in self.run.channels:
+            return (Member(name, "channel", "", ((self.run.channels[name], -ALWAYS, ALWAYS),), ()),)
+        return ()
+
+    def trace(self, member: Member, gap: int, *, raw: bool, held: bool) -> Trace:
+        """The trace of a sensor with a largest gap, made once."""
+        key = (member.name, member.role, id(member.channel), gap, raw)
+        found = self.traces.get(key)
+        if found is None:
+            found = self.traces[key] = trace_of(member.name, member.pieces, gap, raw=raw)
+        if not held or found.hold:
+            return found
+        held_key = (*key, "held")
+        if held_key not in self.traces:
+            self.traces[held_key] = found.as_held()
+        return self.traces[held_key]
+
+
+@dataclass(eq=False)
+class Scene:
+    """One part under its specification, seen with :class:`Options`."""
+
+    hall: Hall
+    specification: Specification
+    part: Part
+    bag: Bag | None
+    options: Options
+    events: dict[tuple[str, str, str], When] = field(default_factory=dict)
+    kept: dict[tuple[object, ...], object] = field(default_factory=dict)
+
+    @property
+    def end(self) -> int:
+        """The instant to which the record reaches."""
+        return self.hall.end
+
+    def members(self, group: Group, thing: Thing) -> tuple[Member, ...]:
+        """The sensors of a group as seen from the thing judged."""
+        key = ("members", group, thing.kind, thing.name)
+        if key not in self.kept:
+            self.kept[key] = self._members(group, thing)
+        return self.kept[key]  # type: ignore[return-value]
+
+    def _members(self, group: Group, thing: Thing) -> tuple[Member, ...]:
+        if group.role == "channel":
+            return self.hall.named(group.name or "", self.near)
+        found: tuple[Member, ...] = ()
+        for owner in self._owners(group.role):
+            found = self.hall.members_of(ROLE_OF[group.role], owner)
+            if found:
+                break
+        if group.place is not None:
+            found = tuple(member for member in found if member.place == group.place or member.name == group.place)
+        if group.name is not None:
+            found = tuple(member for member in found if group.name in (member.name, member.channel.name))
+        return found
+
+    @property
+    def near(self) -> tuple[str, ...]:
+        """The names under which something of this part may be filed, nearest first."""
+        return (self.part.serial, self.part.bag, self.part.tool, self.hall.vessel.name, "run", "vessel", "")
+
+    def _owners(self, role: str) -> tuple[str, ...]:
+        vessel = (self.hall.vessel.name, "vessel", "")
+        if role == "part thermocouple":
+            return (self.part.serial,)
+        if role == "tool thermocouple":
+            return (self.part.serial, self.part.tool)
+        if role == "bag vacuum":
+            return (self.part.bag,)
+        return (self.part.bag, *vessel) if role == "source vacuum" else vessel
+
+    def trace(self, member: Member, reference: str | None, *, raw: bool = False) -> Trace:
+        """A sensor's trace in a pressure reference (None for temperatures and states)."""
+        held = self.options.held
+        base = self.hall.trace(member, self.specification.largest_gap, raw=raw, held=held)
+        own = member.channel.reference
+        if reference is None or own is None:
+            return base
+        sign, shift = self.change_of_reference(own, reference, member.name)
+        if sign == 1.0 and shift == 0.0:
+            return base
+        key = ("mapped", id(base), sign, shift)
+        if key not in self.hall.traces:
+            self.hall.traces[key] = base.mapped(sign, shift)
+        return self.hall.traces[key]
+
+    def change_of_reference(self, own: str, wanted: str, name: str) -> tuple[float, float]:
+        """(sign, shift) from one pressure reference to another; raises :class:`NeedsBarometer` where one is needed and not known."""
+        if own == wanted:
+            return 1.0, 0.0
+        if (own, wanted) in (("gauge", "vacuum"), ("vacuum", "gauge")):
+            return -1.0, 0.0
+        ambient = self.hall.run.barometer
+        if ambient is None:
+            raise NeedsBarometer(
+                f"{name} reads {own} pressure and the requirement is stated {_of(wanted)}",
+                expected="the ambient pressure of the run, or the site pressure of the vessel",
+                todo="give the barometer reading in the run sheet",
+            )
+        if own == "absolute":
+            return (1.0, -ambient) if wanted == "gauge" else (-1.0, ambient)
+        return (1.0, ambient) if own == "gauge" else (-1.0, ambient)
+
+    def need(self, group: Group, thing: Thing) -> tuple[Member, ...]:
+        """The sensors of a group; raises :class:`TraceabilityError` where the map names none."""
+        found = self.members(group, thing)
+        if not found:
+            what = f"'{group.name}'" if group.role == "channel" else f"a {group.role}"
+            raise TraceabilityError(
+                f"no channel on the sensor map is {what} of part {self.part.serial}",
+                expected="a line of the sensor map that names one",
+                todo="complete the sensor map of the load",
+            )
+        return found
+
+
+def _of(reference: str) -> str:
+    return "as vacuum" if reference == "vacuum" else reference

@@ -1,0 +1,312 @@
+"""Signals as envelopes of linear traces: the coldest is the least, the hottest the greatest of several.
+
+So a level is reached by the coldest when all have reached it, and by the hottest when one has: crossings are found exactly, sensor by sensor.
+A spread is the greatest of all differences of two; a difference of two signals is the envelope of the differences of their traces.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.judge.aside import COLDEST, HOTTEST, aside_of
+from curewright.judge.kernels import envelopes
+from curewright.judge.steps import FALSE, NEVER, TRUE, UNKNOWN, Steps, all_of, any_of
+from curewright.judge.trace import GAP, Trace, combined, derived, on_axis, union_axis
+from curewright.terms.errors import SpecificationError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from curewright.judge.scene import Member, Scene, Thing
+    from curewright.terms.requirement import Signal
+    from curewright.terms.verdict import SetAside
+
+ONE, LEAST, GREATEST = "one", "least", "greatest"
+SIDES = {
+    "coldest": frozenset({COLDEST}),
+    "hottest": frozenset({HOTTEST}),
+    "spread": frozenset({COLDEST, HOTTEST}),
+    "each": frozenset({COLDEST, HOTTEST}),
+    "single": frozenset({COLDEST, HOTTEST}),
+    "mean": frozenset(),
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Atom:
+    """One linear trace of an envelope: its label, the sensors in it, and the stretches over which it is set aside."""
+
+    label: str
+    trace: Trace
+    members: tuple[Member, ...]
+    aside: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True)
+class Extreme:
+    """A known value with its instant and the label of the trace it is on."""
+
+    value: float
+    at: int
+    label: str
+
+
+@dataclass(frozen=True, eq=False)
+class Envelope:
+    """``kind`` one, least or greatest of ``atoms``; ``aside`` says what was left out and why; ``cuts`` are changes of membership."""
+
+    kind: str
+    atoms: tuple[Atom, ...]
+    aside: tuple[SetAside, ...] = ()
+    cuts: tuple[int, ...] = ()
+
+    def at_least(self, level: float, *, above: bool = False) -> Steps:
+        """Where the envelope is at or above (above) a level, three-valued."""
+        parts = [atom.trace.above(level) if above else atom.trace.at_least(level) for atom in self.atoms]
+        return self._join(parts, every=self.kind != GREATEST)
+
+    def at_most(self, level: float, *, below: bool = False) -> Steps:
+        """Where the envelope is at or below (below) a level, three-valued."""
+        parts = [atom.trace.below(level) if below else atom.trace.at_most(level) for atom in self.atoms]
+        return self._join(parts, every=self.kind != LEAST)
+
+    def _join(self, parts: Sequence[Steps], *, every: bool) -> Steps:
+        if len(parts) == 1:
+            return parts[0].replaced(self.atoms[0].aside, UNKNOWN)
+        neutral = TRUE if every else FALSE
+        kept = [steps.replaced(atom.aside, neutral) for steps, atom in zip(parts, self.atoms, strict=True)]
+        joined = all_of(kept) if every else any_of(kept)
+        return joined.replaced(self.all_aside(), UNKNOWN)
+
+    def known(self) -> Steps:
+        """Where every atom that counts is known."""
+        return self._join([atom.trace.known() for atom in self.atoms], every=True)
+
+    def all_aside(self) -> list[tuple[int, int]]:
+        """The stretches over which everything is set aside."""
+        if not all(atom.aside for atom in self.atoms):
+            return []
+        edges = sorted({edge for atom in self.atoms for stretch in atom.aside for edge in stretch})
+        return [
+            (a, b)
+            for a, b in zip(edges, edges[1:], strict=False)
+            if all(any(s <= a and b <= e for s, e in atom.aside) for atom in self.atoms)
+        ]
+
+    def counting(self, start: int, end: int) -> list[tuple[int, int, tuple[Atom, ...]]]:
+        """[start, end] in stretches of constant membership, with the atoms that count there."""
+        inner = sorted({edge for atom in self.atoms for stretch in atom.aside for edge in stretch if start < edge < end})
+        edges = [start, *inner, end]
+        if start == end:
+            edges = [start, end]
+        return [
+            (a, b, tuple(atom for atom in self.atoms if not any(s <= a and b <= e and (a < b or s < a < e) for s, e in atom.aside)))
+            for a, b in zip(edges, edges[1:], strict=False)
+        ]
+
+    def least(self, start: int, end: int) -> Extreme | None:
+        """The least known value over [start, end] (earliest, then by name), None where nothing is known."""
+        return self._extreme(start, end, sign=1.0)
+
+    def greatest(self, start: int, end: int) -> Extreme | None:
+        """The greatest known value over [start, end] (earliest, then by name), None where nothing is known."""
+        return self._extreme(start, end, sign=-1.0)
+
+    def _extreme(self, start: int, end: int, *, sign: float) -> Extreme | None:
+        """Least of sign * value: plain where the envelope leans that way, else the turning point of the envelope."""
+        leaning = self.kind == ONE or self.kind == (LEAST if sign > 0 else GREATEST)
+        found: list[Extreme] = []
+        for a, b, atoms in self.counting(start, end):
+            if leaning or len(atoms) == 1:
+                found += _plain(atoms, a, b, sign)
+            elif atoms:
+                found += _turning(atoms, a, b, sign)
+        if not found:
+            return None
+        best = min(found, key=lambda extreme: (sign * extreme.value, extreme.at, extreme.label))
+        return best
+
+    def value(self, instant: int) -> Extreme | None:
+        """The value at an instant; None unless all that count are known there."""
+        (_, _, atoms) = self.counting(instant, instant)[0]
+        values = [(atom.trace.value(instant), atom.label) for atom in atoms]
+        if not values or any(value is None for value, _ in values):
+            return None
+        pick = max if self.kind == GREATEST else min
+        value, label = pick((float(value), label) for value, label in values if value is not None)
+        return Extreme(value, instant, label)
+
+    def one_trace(self, name: str) -> Trace:
+        """The envelope as one trace at its sample instants, for rates; not joined across changes of membership."""
+        if len(self.atoms) == 1:
+            atom = self.atoms[0]
+            return atom.trace.without(atom.aside) if atom.aside else atom.trace
+        reduce = np.max if self.kind == GREATEST else np.min
+        pieces = []
+        for a, b, atoms in self.counting(-NEVER, NEVER):
+            if atoms:
+                axis = union_axis([atom.trace for atom in atoms])
+                axis = axis[(axis >= a) & (axis <= b)]
+                values, state = on_axis([atom.trace for atom in atoms], axis)
+                pieces.append(derived(name, axis, reduce(values, axis=0), state, lost=True))
+        return _chained(name, pieces)
+
+
+def _plain(atoms: Sequence[Atom], start: int, end: int, sign: float) -> list[Extreme]:
+    found = []
+    for atom in atoms:
+        extremes = atom.trace.extremes(start, end)
+        if extremes.known:
+            value, at = (extremes.least, extremes.least_at) if sign > 0 else (extremes.most, extremes.most_at)
+            found.append(Extreme(value, at, atom.label))
+    return found
+
+
+def _turning(atoms: Sequence[Atom], start: int, end: int, sign: float) -> list[Extreme]:
+    """Greatest of the least (sign < 0) or least of the greatest (sign > 0), where all that count are known."""
+    traces = [atom.trace for atom in atoms]
+    axis = union_axis(traces)
+    axis = np.unique(np.concatenate([axis[(axis > start) & (axis < end)], np.array([start, end], dtype=np.int64)]))
+    values, state = on_axis(traces, axis)
+    kept = np.flatnonzero(state & 1)
+    if not len(kept):
+        return []
+    joined = np.zeros(len(kept), np.uint8)
+    joined[:-1] = (np.diff(kept) == 1) & ((state[kept[:-1]] & 2) != 0)
+    most, at = envelopes.warmest_of_lowest(axis[kept], np.ascontiguousarray(-sign * values[:, kept]), joined)
+    distances = [(abs((atom.trace.value(int(at)) or 0.0) + sign * most), atom.label) for atom in atoms]
+    return [Extreme(-sign * most, int(at), min(distances)[1])]
+
+
+def _chained(name: str, pieces: Sequence[Trace]) -> Trace:
+    filled = [piece for piece in pieces if len(piece.t)]
+    if not filled:
+        empty = np.empty(0)
+        return Trace(name, empty.astype(np.int64), empty, empty.astype(np.uint8), False, True, True)
+    t = [filled[0].t]
+    for piece in filled[1:]:
+        shifted = piece.t.copy()
+        shifted[0] = max(shifted[0], t[-1][-1] + 1)
+        t.append(shifted)
+    link = np.concatenate([piece.link for piece in filled])
+    edge = np.cumsum([len(piece.t) for piece in filled])[:-1] - 1
+    link[edge] = GAP
+    v = np.concatenate([piece.v for piece in filled])
+    return Trace(name, np.concatenate(t), v, link, False, filled[0].lost_before, filled[-1].lost_after)
+
+
+# ------------------------------------------------------------------------------------------------------------ from a signal
+def envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None) -> Envelope:
+    """The envelope of a signal for a thing, in a pressure reference (None for temperatures and differences)."""
+    key = ("envelope", signal, thing.kind, thing.name, reference)
+    if key not in scene.kept:
+        scene.kept[key] = _envelope(scene, signal, thing, reference)
+    return scene.kept[key]  # type: ignore[return-value]
+
+
+def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None) -> Envelope:
+    if signal.minus is not None:
+        return _difference(scene, signal, thing)
+    if signal.computed is not None:
+        from curewright.judge.computed_signal import computed_envelope
+
+        return computed_envelope(scene, signal, thing)
+    members = _judged(scene, signal, thing)
+    aside = aside_of(scene, _peers(scene, members, thing), SIDES[signal.take])
+    atoms = tuple(
+        Atom(member.name, scene.trace(member, reference, raw=signal.raw), (member,), _stretches(aside.get(member.name, ())))
+        for member in members
+    )
+    named = {member.name for member in members}
+    left_out = tuple(entry for name, entries in aside.items() if name in named for entry in entries)
+    cuts = tuple(sorted({edge for entry in left_out for edge in (entry.start, entry.end)}))
+    if signal.take == "mean":
+        return Envelope(ONE, (_mean(atoms),), left_out, cuts)
+    if signal.take == "spread":
+        return Envelope(GREATEST, _pairs(atoms, atoms), left_out, cuts)
+    kind = {"coldest": LEAST, "hottest": GREATEST}.get(signal.take, ONE)
+    if kind == ONE and len(atoms) > 1:
+        names = ", ".join(atom.label for atom in atoms)
+        raise SpecificationError(
+            f"the signal '{signal.take} {signal.group.role}' meets {len(atoms)} sensors here: {names}",
+            expected="one sensor, or coldest, hottest or mean",
+            todo="say which, or judge each of them",
+        )
+    return Envelope(kind, atoms, left_out, cuts)
+
+
+def _judged(scene: Scene, signal: Signal, thing: Thing) -> tuple[Member, ...]:
+    """The sensors of a signal: the thing itself where it is a sensor of that group and the signal is of each."""
+    if thing.member is not None and signal.take in ("each", "single") and thing.kind == signal.group.role:
+        return (thing.member,)
+    return scene.need(signal.group, thing)
+
+
+def _peers(scene: Scene, members: Sequence[Member], thing: Thing) -> Sequence[Member]:
+    """The group that a single thermocouple belongs to, among which the rule for lost ones looks."""
+    if len(members) == 1 and members[0].role == "judging":
+        from curewright.terms.requirement import Group
+
+        return scene.members(Group("part thermocouple"), thing) or members
+    return members
+
+
+def _stretches(entries: Sequence[SetAside]) -> tuple[tuple[int, int], ...]:
+    return tuple((entry.start, entry.end) for entry in entries)
+
+
+def _mean(atoms: Sequence[Atom]) -> Atom:
+    """The mean of those that count, over each stretch of constant membership."""
+    whole = Envelope(ONE, tuple(atoms))
+    pieces = []
+    for a, b, counting in whole.counting(-NEVER, NEVER):
+        if counting:
+            axis = union_axis([atom.trace for atom in counting])
+            inside = axis[(axis >= a) & (axis <= b)]
+            pieces.append(combined("mean", [atom.trace for atom in counting], [1.0 / len(counting)] * len(counting), inside))
+    trace = pieces[0] if len(pieces) == 1 else _chained("mean", pieces)
+    members = tuple(member for atom in atoms for member in atom.members)
+    return Atom("mean", trace, members, tuple(whole.all_aside()))
+
+
+def _pairs(tops: Sequence[Atom], bottoms: Sequence[Atom]) -> tuple[Atom, ...]:
+    return tuple(
+        Atom(
+            f"{top.label} - {bottom.label}",
+            combined(f"{top.label} - {bottom.label}", [top.trace, bottom.trace], [1.0, -1.0]),
+            (*top.members, *bottom.members),
+            tuple(sorted({*top.aside, *bottom.aside})),
+        )
+        for top in tops
+        for bottom in bottoms
+        if top is not bottom
+    )
+
+
+def _difference(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
+    """signal - minus: the least of a least less a greatest, the greatest of a greatest less a least; others have no such form."""
+    other = signal.minus
+    assert other is not None
+    reference = common_reference(scene, signal, other, thing)
+    first = envelope(scene, replace(signal, minus=None), thing, reference)
+    second = envelope(scene, other, thing, reference)
+    leanings = {first.kind, {ONE: ONE, LEAST: GREATEST, GREATEST: LEAST}[second.kind]} - {ONE}
+    if len(leanings) > 1:
+        raise SpecificationError(
+            f"the difference of the {signal.take} and the {other.take} of two groups is neither a least nor a greatest",
+            expected="a single sensor or a mean on one side, or the hottest less the coldest",
+            todo="state which of the two groups is taken sensor by sensor",
+        )
+    kind = leanings.pop() if leanings else ONE
+    return Envelope(kind, _pairs(first.atoms, second.atoms), first.aside + second.aside, tuple(sorted({*first.cuts, *second.cuts})))
+
+
+def common_reference(scene: Scene, signal: Signal, other: Signal, thing: Thing) -> str | None:
+    """The pressure reference in which two signals can be subtracted: their own if they share it, else gauge."""
+    own = {member.channel.reference for part in (signal, other) for member in _judged(scene, part, thing)} - {None}
+    if not own:
+        return None
+    return own.pop() if len(own) == 1 else "gauge"

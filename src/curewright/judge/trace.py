@@ -1,0 +1,253 @@
+"""A trace: the good samples of one sensor, and which of the stretches between them are known.
+
+Neighbouring good samples are joined if they are no further apart than the largest gap and no bad sample lies between them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.judge.kernels import envelopes, extremes, levels
+from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, Steps
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from curewright.terms.run import Channel
+
+JOINED, GAP, LOST = 0, 1, 2  # why a stretch is unknown: rows absent for longer than the largest gap, or a bad sample
+Packed = tuple[
+    "NDArray[np.int64]", "NDArray[np.float64]", "NDArray[np.uint8]", bool, "NDArray[np.float64]", "NDArray[np.float64]", "NDArray[np.uint8]"
+]
+
+
+@dataclass(frozen=True)
+class Extremes:
+    """Least and greatest known value over a stretch, with their instants, and the first unknown stretch in it (None: none)."""
+
+    known: bool
+    least: float
+    least_at: int
+    most: float
+    most_at: int
+    unknown: tuple[int, int] | None
+
+
+@dataclass(frozen=True, eq=False)
+class Trace:
+    """``t`` [ns], ``v`` [grains], ``link`` (JOINED, GAP or LOST to the next sample), ``hold`` for a state channel.
+
+    ``lost_before`` / ``lost_after``: bad samples stand before the first or after the last good one.
+    """
+
+    name: str
+    t: NDArray[np.int64]
+    v: NDArray[np.float64]
+    link: NDArray[np.uint8]
+    hold: bool = False
+    lost_before: bool = False
+    lost_after: bool = False
+
+    @cached_property
+    def packed(self) -> Packed:
+        """The arrays that a kernel takes, with the extremes of each block."""
+        low, high, broken = levels.summarise(self.v, self.link)
+        return (self.t, self.v, self.link, self.hold, low, high, broken)
+
+    @cached_property
+    def _levels(self) -> dict[tuple[float, bool], Steps]:
+        return {}
+
+    def at_least(self, level: float) -> Steps:
+        """Where the trace is at or above a level."""
+        return self._reaches(level, strict=False)
+
+    def above(self, level: float) -> Steps:
+        """Where the trace is above a level."""
+        return self._reaches(level, strict=True)
+
+    def at_most(self, level: float) -> Steps:
+        """Where the trace is at or below a level."""
+        return self._reaches(level, strict=True).inverted()
+
+    def below(self, level: float) -> Steps:
+        """Where the trace is below a level."""
+        return self._reaches(level, strict=False).inverted()
+
+    def _reaches(self, level: float, *, strict: bool) -> Steps:
+        found = self._levels.get((level, strict))
+        if found is None:
+            times, codes = levels.level_changes(*self.packed, level, strict)
+            columns = codes.T.tolist()
+            found = Steps(tuple(times.tolist()), tuple(columns[0]), tuple(columns[1]), 1)
+            self._levels[(level, strict)] = found
+        return found
+
+    def extremes(self, start: int, end: int) -> Extremes:
+        """Extremes over the closed stretch [start, end]."""
+        known, least, least_at, most, most_at, begin, finish = extremes.extremes(*self.packed, start, end)
+        unknown = (max(begin, start), min(finish, end)) if begin < NEVER else None
+        return Extremes(known, least, least_at, most, most_at, unknown)
+
+    def value(self, instant: int) -> float | None:
+        """The value at an instant, None where it is not known."""
+        known, value = extremes.value_at(self.t, self.v, self.link, self.hold, instant)
+        return value if known else None
+
+    def known(self) -> Steps:
+        """Where the trace is known."""
+        if not len(self.t):
+            return NOT_KNOWN
+        broken = np.flatnonzero(self.link[:-1] != JOINED)
+        edges = [int(self.t[0])]
+        codes = [TRUE]
+        for i in broken.tolist():
+            edges += [int(self.t[i]), int(self.t[i + 1])]
+            codes += [1, TRUE]
+        edges.append(int(self.t[-1]))
+        codes.append(1)
+        times: list[int] = []
+        after: list[int] = []
+        for edge, code in zip(edges, codes, strict=True):
+            if times and times[-1] == edge:
+                after[-1] = code
+            else:
+                times.append(edge)
+                after.append(code)
+        return Steps(tuple(times), (TRUE,) * len(times), tuple(after), 1)
+
+    def unknown_stretches(self, start: int, end: int) -> list[tuple[int, int, int]]:
+        """(from, to, why) of all open stretches inside [start, end] that are not known; why is GAP or LOST."""
+        found: list[tuple[int, int, int]] = []
+        if not len(self.t):
+            return [(start, end, LOST if self.lost_after else GAP)]
+        if start < self.t[0]:
+            found.append((start, min(int(self.t[0]), end), LOST if self.lost_before else GAP))
+        for i in np.flatnonzero(self.link[:-1] != JOINED).tolist():
+            a, b = int(self.t[i]), int(self.t[i + 1])
+            if a < end and b > start:
+                found.append((max(a, start), min(b, end), int(self.link[i])))
+        if end > self.t[-1]:
+            found.append((max(int(self.t[-1]), start), end, LOST if self.lost_after else GAP))
+        return [stretch for stretch in found if stretch[0] < stretch[1] or start == end]
+
+    def mapped(self, sign: float, shift: float) -> Trace:
+        """The trace in another reference: sign * v + shift (a vacuum is a negative gauge pressure)."""
+        if sign == 1.0 and shift == 0.0:
+            return self
+        return Trace(self.name, self.t, sign * self.v + shift, self.link, self.hold, self.lost_before, self.lost_after)
+
+    def as_held(self) -> Trace:
+        """The same samples read as steps, for the reading 'first sample in band' beside 'exact crossing'."""
+        return Trace(self.name, self.t, self.v, self.link, True, self.lost_before, self.lost_after)
+
+    def without(self, stretches: Sequence[tuple[int, int]]) -> Trace:
+        """The trace with the links across or inside the given stretches cut (set aside)."""
+        link = self.link.copy()
+        keep = np.ones(len(self.t), dtype=bool)
+        for start, end in stretches:
+            inside = (self.t > start) & (self.t < end)
+            keep &= ~inside
+            link[:-1][(self.t[:-1] < end) & (self.t[1:] > start)] = LOST
+        if keep.all():
+            return Trace(self.name, self.t, self.v, link, self.hold, self.lost_before, self.lost_after)
+        return _kept(self, keep, link)
+
+
+def _kept(trace: Trace, keep: NDArray[np.bool_], link: NDArray[np.uint8]) -> Trace:
+    kept = np.flatnonzero(keep)
+    new_link = link[kept].copy()
+    skipped = np.diff(kept) > 1
+    new_link[:-1][skipped] = LOST
+    return Trace(trace.name, trace.t[kept], trace.v[kept], new_link, trace.hold, trace.lost_before, trace.lost_after)
+
+
+def trace_of(name: str, pieces: Sequence[tuple[Channel, int, int]], largest_gap: int, *, raw: bool = False) -> Trace:
+    """The trace of a sensor from the pieces of channels that the sensor map names, over [from, to) each.
+
+    Nothing is joined across two pieces (a re-plugging is a change of channel).
+    """
+    if len(pieces) == 1 and _covers(pieces[0]):
+        return _from_channel(name, pieces[0][0], largest_gap, raw=raw)
+    parts = [_from_channel(name, _cut(channel, start, end), largest_gap, raw=raw) for channel, start, end in sorted(pieces, key=lambda p: p[1])]
+    t = np.concatenate([part.t for part in parts])
+    v = np.concatenate([part.v for part in parts])
+    link = np.concatenate([part.link for part in parts])
+    filled = [part for part in parts if len(part.t)]
+    lost = filled[-1].lost_after if filled else any(part.lost_after for part in parts)
+    return Trace(name, t, v, link, parts[0].hold, bool(filled and filled[0].lost_before), lost)
+
+
+def _covers(piece: tuple[Channel, int, int]) -> bool:
+    channel, start, end = piece
+    return not len(channel.t) or (start <= channel.t[0] and end > channel.t[-1])
+
+
+def _cut(channel: Channel, start: int, end: int) -> Channel:
+    from dataclasses import replace
+
+    first, last = np.searchsorted(channel.t, [start, end])
+    cut = slice(int(first), int(last))
+    return replace(
+        channel, t=channel.t[cut], v=channel.v[cut], bad=channel.bad[cut], raw=channel.raw[cut], row=channel.row[cut]
+    )
+
+
+def _from_channel(name: str, channel: Channel, largest_gap: int, *, raw: bool) -> Trace:
+    values = channel.raw if raw else channel.v
+    hold = channel.kind == "state"
+    if not channel.bad.any():
+        link = np.zeros(len(channel.t), np.uint8)
+        link[:-1] = np.diff(channel.t) > largest_gap
+        if len(link):
+            link[-1] = GAP
+        return Trace(name, np.ascontiguousarray(channel.t), np.ascontiguousarray(values), link, hold)
+    kept = np.flatnonzero(~channel.bad)
+    t = channel.t[kept]
+    link = np.full(len(kept), GAP, np.uint8)
+    if not len(kept):
+        return Trace(name, t, values[kept], link, hold, True, True)
+    link[:-1] = np.where(np.diff(kept) > 1, LOST, (np.diff(t) > largest_gap).astype(np.uint8))
+    return Trace(name, t, values[kept], link, hold, bool(kept[0] > 0), bool(kept[-1] < len(channel.t) - 1))
+
+
+def union_axis(traces: Sequence[Trace]) -> NDArray[np.int64]:
+    """All sample instants of several traces; a held trace also counts just before each sample, where it still has its old value."""
+    if all(trace.t is traces[0].t for trace in traces) and not any(trace.hold for trace in traces):
+        return traces[0].t
+    axes = [trace.t for trace in traces] + [trace.t[1:] - 1 for trace in traces if trace.hold]
+    return np.unique(np.concatenate(axes))
+
+
+def on_axis(traces: Sequence[Trace], axis: NDArray[np.int64]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
+    """Values of several traces on a common axis, shape (members, instants), and state bits (known here, known up to the next)."""
+    values = np.empty((len(traces), len(axis)))
+    state = np.full(len(axis), 3, np.uint8)
+    for j, trace in enumerate(traces):
+        values[j], bits = envelopes.resample(trace.t, trace.v, trace.link, trace.hold, axis)
+        state &= bits
+    return values, state
+
+
+def derived(name: str, axis: NDArray[np.int64], values: NDArray[np.float64], state: NDArray[np.uint8], *, lost: bool) -> Trace:
+    """A trace computed from several on a common axis: known only where all of them are."""
+    kept = np.flatnonzero(state & 1)
+    link = np.full(len(kept), LOST if lost else GAP, np.uint8)
+    if len(kept):
+        whole = (np.diff(kept) == 1) & ((state[kept[:-1]] & 2) != 0)
+        link[:-1] = np.where(whole, JOINED, link[:-1])
+    return Trace(name, np.ascontiguousarray(axis[kept]), np.ascontiguousarray(values[kept]), link, False, lost, lost)
+
+
+def combined(name: str, traces: Sequence[Trace], weights: Sequence[float], axis: NDArray[np.int64] | None = None) -> Trace:
+    """A linear combination of traces, snapped to whole grains at every instant of their common axis."""
+    axis = union_axis(traces) if axis is None else axis
+    values, state = on_axis(traces, axis)
+    summed = np.rint(np.tensordot(np.asarray(weights), values, axes=1))
+    return derived(name, axis, summed, state, lost=any((trace.link == LOST).any() or trace.lost_after for trace in traces))

@@ -1,0 +1,94 @@
+"""A recorded (or predicted) run: channels as arrays in grains, hand entries, how it was closed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from numpy.typing import NDArray
+
+    from curewright.terms.units import Unit
+
+
+@dataclass(frozen=True, eq=False)
+class Channel:
+    """One recorder channel, sorted by time.
+
+    t : int64, shape (n,) [ns since the start of the run]; never decreasing, equal instants already resolved (one kept, or bad)
+    v : float64, shape (n,) [grains of ``unit.quantity``; corrected]; for a text state channel the index into ``states``
+    bad : bool, shape (n,): present but not a value (sentinel, out of range, quality flag, two values for one instant)
+    raw : float64, shape (n,): as recorded, before correction (the same array where there is none)
+    row : int64, shape (n,): line in the file ``file``, for the evidence
+    kind : ``continuous`` (linear between neighbours) or ``state`` (holds until the next sample)
+    reference : pressure reference of ``v``: ``absolute`` or ``gauge`` (a vacuum reading is kept as negative gauge)
+    flags : instants that somebody should look at (run-up before an open circuit, clipped, frozen), never removed
+    """
+
+    name: str
+    unit: Unit
+    kind: str
+    t: NDArray[np.int64]
+    v: NDArray[np.float64]
+    bad: NDArray[np.bool_]
+    raw: NDArray[np.float64]
+    row: NDArray[np.int64]
+    file: str = ""
+    recorder: str = ""
+    reference: str | None = None
+    states: tuple[str, ...] = ()
+    flags: tuple[tuple[int, str], ...] = ()
+    recorded_as: str = ""  # the heading in the file
+
+
+@dataclass(frozen=True)
+class Entry:
+    """Something a person wrote down: an event at a time, a stretch (``until``), or a reading.
+
+    ``at``/``until`` are ns since the start of the run; ``plus_minus`` is the uncertainty of the time (ns).
+    ``thing``: bag, part, sensor or ``run`` it is about. ``value`` in grains with ``unit`` for readings.
+    """
+
+    name: str  # event name or kind: 'source closed', 'reading', 'alarm', 'inspection' …
+    thing: str
+    at: int
+    until: int | None
+    plus_minus: int
+    person: str
+    text: str = ""
+    value: float | None = None
+    unit: Unit | None = None
+    value_plus_minus: float | None = None
+    gauge: str = ""
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class Closing:
+    """The explicit act that ends a run: by whom, and whether the record covers the whole run."""
+
+    author: str
+    covers: bool
+    end: int  # ns since the start of the run
+    at: str = ""  # RFC 3339, when it was closed
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """Everything recorded in one run. ``barometer``: local pressure in grains (mPa) and where it is from; None where not known."""
+
+    number: str
+    start: datetime  # with time zone; t = 0
+    vessel: str
+    channels: dict[str, Channel]
+    entries: tuple[Entry, ...] = ()
+    closing: Closing | None = None
+    barometer: float | None = None
+    barometer_from: str = ""
+    files: tuple[tuple[str, str], ...] = ()  # (name, sha256)
+    notes: tuple[str, ...] = field(default=())
