@@ -54,9 +54,9 @@ class Lump:
 # Three places on each of four parts: the light tools follow the gas, the heavy tool of the second part does not.
 LUMPS = (
     Lump("TC01", 8.2, -0.3), Lump("TC02", 7.6, 0.1), Lump("TC03", 7.0, 0.5),
-    Lump("TC04", 19.5, 0.0), Lump("TC05", 14.0, 0.2), Lump("TC06", 17.0, -0.2),
-    Lump("TC07", 8.6, -0.1), Lump("TC08", 7.4, 0.1), Lump("TC09", 8.0, 0.0),
-    Lump("TC10", 10.0, 0.1), Lump("TC11", 8.8, 0.2), Lump("TC12", 9.4, -0.2),
+    Lump("TC04", 19.5, 0.0), Lump("TC05", 17.0, -0.2), Lump("TC06", 14.0, 0.2),
+    Lump("TC07", 8.6, -0.1), Lump("TC08", 8.0, 0.0), Lump("TC09", 7.4, 0.1),
+    Lump("TC10", 10.0, 0.1), Lump("TC11", 9.4, -0.2), Lump("TC12", 8.8, 0.2),
 )  # fmt: skip
 BAGS = {"BAG-1": 0.10, "BAG-2": 0.16, "BAG-3": 0.34, "BAG-4": 0.12}  # loss with the source closed [inHg/min]
 MBAR_PER_INHG = 33.86389
@@ -116,27 +116,22 @@ def segment(minute: float) -> str:
     return [name for start, name in SEGMENTS if minute >= start][-1]
 
 
-def headings() -> list[str]:
-    """The column headings of the export."""
+def columns() -> list[tuple[str, str]]:
+    """The columns of the export: heading, and the unit in the row below."""
     return [
-        "Time", "Segment", "Set point [degC]", "Air 1 [degC]", "Air 2 [degC]", "Vessel [bar gauge]",
-        *(f"{lump.name} [degC]" for lump in LUMPS),
-        *(f"{bag} [mbar gauge]" for bag in BAGS),
-        *(f"{bag} source [mbar gauge]" for bag in BAGS),
-        *(f"{bag} valve" for bag in BAGS),
+        ("Time", ""), ("Segment", ""), ("Set point", "degC"), ("Air 1", "degC"), ("Air 2", "degC"), ("Vessel", "bar gauge"),
+        *((lump.name, "degC") for lump in LUMPS),
+        *((f"{bag} pressure", "mbar gauge") for bag in BAGS),
+        *((f"{bag} source", "mbar gauge") for bag in BAGS),
+        *((f"{bag} valve", "") for bag in BAGS),
     ]  # fmt: skip
 
 
 def export() -> str:
-    """The recorder's file: a preamble of four lines, a heading, one row every 30 s."""
+    """The recorder's file: a preamble of three lines, headings, a row of units, one row every 30 s."""
     noise = Random(20260304)
-    lines = [
-        "INVENTED DEMO DATA - no vessel, no part and no person of this file exists",
-        "Recorder: REC-1",
-        "Run: DEMO-1",
-        "",
-    ]
-    lines.append(",".join(headings()))
+    lines = ["INVENTED DEMO DATA - no vessel, no part and no person of this file exists", "Recorder: REC-1", "Run: DEMO-1"]
+    lines.extend(",".join(cells) for cells in zip(*columns(), strict=True))
     lines.extend(_row(index, state, noise) for index, state in enumerate(temperatures()))
     return "\r\n".join(lines) + "\r\n"
 

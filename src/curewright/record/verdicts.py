@@ -8,6 +8,7 @@ are decimal text in the unit that stands beside them. There is no clock in here:
 from __future__ import annotations
 
 from collections import Counter
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from curewright.record.cautions import CAUTIONS
@@ -57,7 +58,7 @@ class Writer:
             "program": judgement.program,
             "judgement": {"number": judgement.number, "person": judgement.person, "at": judgement.at},
             "run": self.run_block(),
-            "inputs": [{"file": name, "sha256": digest} for name, digest in judgement.inputs],
+            "inputs": [{"file": shown(name), "sha256": digest} for name, digest in judgement.inputs],
             "clauses": self.clause_counts(),
             "outcomes": outcome_counts(judgement.verdicts),
             "roll_up": [{"part": part, "outcome": outcome.value} for part, outcome in judgement.roll_up],
@@ -184,6 +185,7 @@ class Writer:
             "without_second_recorder": outcome_or_none(verdict.without_second_recorder),
             "before_concession": outcome_or_none(verdict.before_concession),
             "probability": verdict.probability,
+            "share": verdict.share and {"least": verdict.share[0], "most": verdict.share[1]},
             "notes": list(verdict.notes),
         }
 
@@ -244,9 +246,15 @@ class Writer:
             "at": self.instant(sample.t),
             "value": sample.value,
             "unit": sample.unit,
-            "file": sample.file,
+            "file": shown(sample.file),
             "line": sample.row,
         }
+
+
+def shown(file: str) -> str:
+    """A file's name as the record shows it: an absolute path says nothing on another machine, so only its last part."""
+    path = PurePath(file)
+    return path.name if path.is_absolute() else file
 
 
 def outcome_or_none(outcome: Outcome | None) -> str | None:
@@ -277,7 +285,7 @@ def clause_choices(clause: Clause) -> list[Document]:
 
 def finding_block(finding: Finding) -> Document:
     """A traceability finding with the places in the user's files and what cannot be judged because of it."""
-    places = [{"file": place.file, "line": place.line, "column": place.column} for place in finding.places]
+    places = [{"file": shown(place.file), "line": place.line, "column": place.column} for place in finding.places]
     return {
         "kind": finding.kind,
         "name": finding.name,

@@ -133,6 +133,7 @@ class Verdict:
     before_concession: Outcome | None = None
     probability: str | None = None
     settled: bool = True
+    share: tuple[int, int] | None = None  # what this run adds to an exposure, least and most, in grains (ns or count)
 
 
 @dataclass(frozen=True)

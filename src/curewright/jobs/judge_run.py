@@ -1,0 +1,143 @@
+"""Judge a recorded run: files → traceability → judge → verdicts, numbered beside the earlier ones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from hashlib import sha256
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import curewright
+from curewright.jobs.blocked import with_blocked
+from curewright.jobs.earlier import earlier_shares
+from curewright.jobs.second_person import judged_with_rulings
+from curewright.judge.judge import judge
+from curewright.read.folder import RunInputs, read_folder
+from curewright.read.traceability import trace
+from curewright.record.changes import changes
+from curewright.record.folder import keep, kept
+from curewright.record.verdicts import Document, Writer, shown
+from curewright.terms.errors import CurewrightError, Errors
+from curewright.text.fields import flat
+from curewright.understand.specification import read_specification
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from curewright.terms.finding import Finding
+    from curewright.terms.load import Ruling
+    from curewright.terms.requirement import Specification
+    from curewright.terms.verdict import Judgement
+
+PROGRAM = f"curewright {curewright.__version__}"
+
+
+@dataclass(frozen=True)
+class RunFiles:
+    """The folder of a run, or the files that are named by hand; what is not named is taken as ``run.yaml`` says."""
+
+    folder: Path | None = None
+    named: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def home(self) -> Path:
+        """The folder that the run sheet lies in."""
+        return self.named["run"].parent if self.named.get("run") else self.folder or Path()
+
+    def read(self) -> RunInputs:
+        """Everything but the specifications. Raises :class:`CurewrightError` with all that is wrong."""
+        return read_folder(self.folder, **self.named)
+
+
+@dataclass(frozen=True)
+class Understood:
+    """A run with its specifications and what traceability found."""
+
+    inputs: RunInputs
+    specifications: tuple[Specification, ...]
+    findings: tuple[Finding, ...]
+    files: tuple[tuple[str, str], ...]
+
+
+def understand_run(files: RunFiles) -> Understood:
+    """Read a run and its specifications and lead everything back. Raises :class:`CurewrightError` with all that is wrong."""
+    inputs = files.read()
+    read = [(path, path.read_bytes()) for path in inputs.specifications]
+    specifications = tuple(specifications_of(read))
+    needs = needed_thermocouples(inputs, specifications)
+    findings = trace(inputs.vessel, inputs.load, inputs.run, needs, inputs.rulings)
+    hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in read)
+    return Understood(inputs, specifications, findings, (*inputs.run.files, *hashes))
+
+
+def specifications_of(read: Sequence[tuple[Path, bytes]]) -> list[Specification]:
+    """The specifications in some files; raises with the errors of all of them at once."""
+    found, errors = [], []
+    for path, content in read:
+        try:
+            found.append(read_specification(content, path.name))
+        except CurewrightError as error:
+            errors += flat(error)
+    if errors:
+        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
+    return found
+
+
+def needed_thermocouples(inputs: RunInputs, specifications: Sequence[Specification]) -> dict[str, int]:
+    """How many judging thermocouples each part needs, as its specification says."""
+    by_name = {(one.number, one.revision): one.lost.per_part for one in specifications}
+    needs = {part.serial: by_name.get((part.specification, part.specification_revision)) for part in inputs.load.parts}
+    return {serial: count for serial, count in needs.items() if count is not None}
+
+
+def judge_run(files: RunFiles, out: Path | None = None, *, person: str = "", at: str = "") -> Document:
+    """Judge a run; with ``out``, number the judgement after those in that folder and keep it there. Raises :class:`CurewrightError`."""
+    understood = understand_run(files)
+    before = kept(out) if out else ()
+    belongs = {"inputs": _inputs(understood), "program": PROGRAM, "person": person, "at": at}
+    if before and _belongs(before[-1]) == belongs:
+        before, number = before[:-1], before[-1]["judgement"]["number"]
+    else:
+        number = before[-1]["judgement"]["number"] + 1 if before else 1
+    judgement = judged(understood, files.home, number=number, person=person, at=at)
+    document = document_of(understood, judgement, before[-1] if before else None)
+    if out:
+        keep(out, document)
+    return document
+
+
+def judged(understood: Understood, home: Path, *, number: int, person: str, at: str) -> Judgement:
+    """The judgement of a run, rulings and traceability taken into account."""
+    inputs = understood.inputs
+    shares = earlier_shares(inputs.load, home)
+
+    def with_these(rulings: tuple[Ruling, ...]) -> Judgement:
+        return judge(
+            understood.specifications, inputs.vessel, inputs.load, inputs.run, rulings,
+            number=number, person=person, at=at, program=PROGRAM, earlier=shares, inputs=understood.files,
+        )  # fmt: skip
+
+    judgement = judged_with_rulings(with_these, inputs.rulings, inputs.load)
+    return with_blocked(judgement, understood.findings, inputs.load)
+
+
+def document_of(understood: Understood, judgement: Judgement, before: Document | None) -> Document:
+    """The verdicts document, with every outcome that changed since the judgement before."""
+    inputs = understood.inputs
+    followed = {(part.specification, part.specification_revision) for part in inputs.load.parts}
+    used = tuple(one for one in understood.specifications if (one.number, one.revision) in followed)
+    writer = Writer(judgement, used, inputs.load, inputs.run)
+    found = [writer.verdict_block(verdict) for verdict in judgement.verdicts]
+    changed = changes(before, found) if before else ()
+    return writer.document(inputs.rulings, understood.findings, changed)
+
+
+def _inputs(understood: Understood) -> list[dict[str, str]]:
+    return [{"file": shown(name), "sha256": digest} for name, digest in understood.files]
+
+
+def _belongs(document: Document) -> dict[str, Any]:
+    judgement = document["judgement"]
+    return {"inputs": document["inputs"], "program": document["program"], "person": judgement["person"], "at": judgement["at"]}
+
+
