@@ -53,9 +53,19 @@ class _Files:
     folder: Path
     read: dict[str, str] = field(default_factory=dict)
     errors: list[CurewrightError] = field(default_factory=list)
+    given: dict[str, Path] = field(default_factory=dict)
+
+    def name(self, path: Path) -> str:
+        """The name of a file that was given beside the run sheet: the same wherever the folders lie on a machine."""
+        inside = path.absolute().is_relative_to(self.folder.absolute())
+        name = path.absolute().relative_to(self.folder.absolute()).as_posix() if inside else path.name
+        if self.given.get(name, path) != path:
+            name = f"{path.absolute().parent.name}/{name}"
+        self.given[name] = path
+        return name
 
     def path(self, name: str) -> Path:
-        return self.folder / name
+        return self.given.get(name, self.folder / name)
 
     def content(self, name: str) -> bytes:
         try:

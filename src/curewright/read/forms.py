@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 V = TypeVar("V")
 Schema = dict[str, Any]
-DRAFT = "https" + "://json-schema.org/draft/2020-12/schema"
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from curewright.read.layout import Column, Layout
     from curewright.read.table import Table
 
+LARGEST = 9e15  # grains: up to here whole numbers are exact
 MOST_ERRORS = 20  # so many cells of an export are named; the rest are counted
 
 
@@ -150,8 +151,12 @@ def _samples(made: Table, column: Column) -> tuple[Samples, list[CurewrightError
         refused: list[CurewrightError] = []
     else:
         numbers, states = made.numbers[at].copy(), ()
+        numbers[~present] = np.nan
         refused = _texts(made, at, column, numbers, bad)
-        _unfit(kinds, column, numbers, bad)
+        _unfit(column, numbers, bad)
+        refused += _too_large(
+            made, at, column, np.flatnonzero(~bad & (np.abs(column.unit.to_grains(numbers)) > LARGEST))
+        )
     if column.quality:
         words = np.array(made.texts(made.column(column.quality)))
         bad |= ~np.isin(words, column.good) & present
@@ -180,9 +185,12 @@ def _texts(
     """What the quick reading left: declared codes (bad), long numbers and exponents (read), and the rest (refused)."""
     rows = np.flatnonzero(made.kinds[at] == TEXT)
     refused: list[CurewrightError] = []
+    if not len(rows):
+        return refused
     sign = re.escape(column.decimal_sign)
     number = re.compile(rf"[+-]?([0-9]+({sign}[0-9]*)?|{sign}[0-9]+)([eE][+-]?[0-9]+)?")
     for row, text in zip(rows.tolist(), made.texts(at, rows), strict=True):
+        numbers[row] = np.nan
         if text in column.open_codes:
             bad[row] = True
         elif number.fullmatch(text):
@@ -202,14 +210,24 @@ def _no_number(text: str, where: Place, column: Column) -> FileError:
     )
 
 
-def _unfit(kinds: NDArray[np.uint8], column: Column, numbers: NDArray[np.float64], bad: NDArray[np.bool_]) -> None:
+def _unfit(column: Column, numbers: NDArray[np.float64], bad: NDArray[np.bool_]) -> None:
     """Mark declared codes that are numbers, and numbers outside the stated range."""
-    here = kinds != BLANK
     for code in column.open_numbers:
-        bad |= here & (numbers == code)
+        bad |= numbers == code
     if column.inside:
         low, high = column.inside
-        bad |= here & ((numbers < low) | (numbers > high))
+        bad |= (numbers < low) | (numbers > high)
+
+
+def _too_large(made: Table, at: int, column: Column, rows: NDArray[np.int64]) -> list[CurewrightError]:
+    return [
+        FileError(
+            f"'{text}' in the column '{column.heading}' is more than any instrument measures",
+            where=made.place(at, row) if i < MOST_ERRORS else Place(made.file),
+            todo="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
+        )
+        for i, (row, text) in enumerate(zip(rows.tolist(), made.texts(at, rows), strict=True))
+    ]
 
 
 # ------------------------------------------------------------------------------------------------------------------- channels

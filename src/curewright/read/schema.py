@@ -1,0 +1,38 @@
+"""JSON Schemas of the files that a user writes, made from the forms that read them. ``python -m curewright.read.schema`` writes them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from curewright.read.entries import ENTRIES
+from curewright.read.forms import Schema
+from curewright.read.layout import LAYOUT
+from curewright.read.load import LOAD
+from curewright.read.rulings import RULINGS
+from curewright.read.run_sheet import RUN_SHEET
+from curewright.read.vessel import VESSEL
+
+FOLDER = Path(__file__).parent / "schemas"
+FORMS = {"vessel": VESSEL, "load": LOAD, "layout": LAYOUT, "entries": ENTRIES, "rulings": RULINGS, "run": RUN_SHEET}
+
+
+def schemas() -> dict[str, Schema]:
+    """The schema of each kind of file, by the name of its page in ``docs/formats``."""
+    return {name: form.file_schema(f"Curewright: {form.what.removeprefix('a ')} file") for name, form in FORMS.items()}
+
+
+def as_text(schema: Schema) -> str:
+    """A schema as it stands in its file."""
+    return json.dumps(schema, indent=1, ensure_ascii=False) + "\n"
+
+
+def write(folder: Path = FOLDER) -> None:
+    """Write every schema anew."""
+    folder.mkdir(exist_ok=True)
+    for name, schema in schemas().items():
+        (folder / f"{name}.json").write_text(as_text(schema), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write()
