@@ -18,7 +18,7 @@ from curewright.judge.result import WORST, Result
 from curewright.judge.scene import Hall, Options, Scene
 from curewright.judge.things import things_of
 from curewright.terms.errors import CurewrightError
-from curewright.terms.requirement import KINDS
+from curewright.terms.requirement import KINDS, Exposure
 from curewright.terms.verdict import Judgement, Outcome, Verdict
 
 if TYPE_CHECKING:
@@ -133,8 +133,8 @@ def _clause(scene: Scene, clause: Clause, earlier: Mapping[tuple[str, str, str],
         else:
             verdicts += _form(scene, clause, form, earlier)
     if clause.by_person is not None:
-        outcome, note = _signed(scene, clause)
-        verdicts.append(_plain(scene, clause, "by a person", "by a person", outcome, note))
+        signed, note = _signed(scene, clause)
+        verdicts.append(replace(_plain(scene, clause, "by a person", "by a person", Outcome.BY_PERSON, note), settled=signed))
     if clause.not_covered is not None:
         verdicts.append(_plain(scene, clause, "not covered", "not covered", Outcome.NOT_COVERED, clause.not_covered))
     return verdicts
@@ -145,15 +145,15 @@ def _plain(scene: Scene, clause: Clause, form: str, kind: str, outcome: Outcome,
     return Verdict(scene.part.serial, spec.number, spec.revision, clause.number, form, kind, scene.part.serial, outcome, reason, "")
 
 
-def _signed(scene: Scene, clause: Clause) -> tuple[Outcome, str]:
-    """A sentence that a person judges: their hand entry 'clause <number>' stands beside it, whatever it says."""
+def _signed(scene: Scene, clause: Clause) -> tuple[bool, str]:
+    """Whether a sentence that a person judges is signed: their hand entry 'clause <number>' stands beside it, whatever it says."""
     wanted = f"clause {clause.number}"
     about = {scene.part.serial, scene.part.bag, "run", ""}
     found = [entry for entry in scene.hall.run.entries if entry.name == wanted and entry.thing in about]
     if not found:
-        return Outcome.BY_PERSON, f"to be judged and signed by: {clause.by_person}"
+        return False, f"to be judged and signed by: {clause.by_person}"
     entry = found[-1]
-    return Outcome.BY_PERSON, f"{entry.text or 'entered'} ({entry.person})"
+    return True, f"{entry.text or 'entered'} ({entry.person})"
 
 
 def _form(
@@ -239,7 +239,15 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         result.others,
         result.notes,
         settled=not still_open,
+        share=_share(form, result),
     )
+
+
+def _share(form: Requirement, result: Result) -> tuple[int, int] | None:
+    """What this run adds to an exposure, for the record of later runs."""
+    if not isinstance(form, Exposure) or result.statistic is None:
+        return None
+    return int(result.statistic[0]), int(result.statistic[1])
 
 
 def roll_up(load: Load, verdicts: Iterable[Verdict]) -> tuple[tuple[str, Outcome], ...]:
