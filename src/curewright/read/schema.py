@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from curewright.read.entries import ENTRIES
-from curewright.read.forms import Schema
+from curewright.read.forms import DRAFT
 from curewright.read.layout import LAYOUT
 from curewright.read.load import LOAD
+from curewright.read.ports import COLUMNS, KINDS
 from curewright.read.rulings import RULINGS
 from curewright.read.run_sheet import RUN_SHEET
 from curewright.read.vessel import VESSEL
+
+if TYPE_CHECKING:
+    from curewright.read.forms import Schema
 
 FOLDER = Path(__file__).parent / "schemas"
 FORMS = {"vessel": VESSEL, "load": LOAD, "layout": LAYOUT, "entries": ENTRIES, "rulings": RULINGS, "run": RUN_SHEET}
@@ -19,7 +24,15 @@ FORMS = {"vessel": VESSEL, "load": LOAD, "layout": LAYOUT, "entries": ENTRIES, "
 
 def schemas() -> dict[str, Schema]:
     """The schema of each kind of file, by the name of its page in ``docs/formats``."""
-    return {name: form.file_schema(f"Curewright: {form.what.removeprefix('a ')} file") for name, form in FORMS.items()}
+    made = {name: form.file_schema(f"Curewright: {form.what.removeprefix('a ')} file") for name, form in FORMS.items()}
+    return made | {"ports": _ports()}
+
+
+def _ports() -> Schema:
+    """The rows of a port list (CSV or Excel), each as an object by heading."""
+    cells: Schema = {name: {"type": "string", "minLength": 1} for name in COLUMNS}
+    row = {"type": "object", "properties": cells | {"kind": {"enum": list(KINDS)}}, "required": list(COLUMNS)}
+    return {"$schema": DRAFT, "title": "Curewright: port list, row by row", "type": "array", "items": row}
 
 
 def as_text(schema: Schema) -> str:

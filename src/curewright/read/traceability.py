@@ -117,6 +117,11 @@ def _things_of_the_map(vessel: Vessel, load: Load) -> Iterator[Finding]:
         if a.thing not in things:
             message = f"the sensor {a.sensor} ({a.role}) is mapped to '{a.thing}', which is not in the load"
             yield Finding("not in the load", a.sensor, message, (Place(a.file, a.line),))
+        if a.role == "information only" and a.start > 0:
+            message = (
+                f"the sensor {a.sensor} became 'information only' after the start of the run, by the word of {a.author}"
+            )
+            yield Finding("information only after the start", a.sensor, message, (Place(a.file, a.line),), (a.thing,))
         if a.sensor not in sensors:
             message = f"the sensor {a.sensor} is in the map, and the vessel file does not know it: no wire, no calibration, no correction"
             yield Finding(
@@ -272,7 +277,7 @@ def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[F
     for sensor in vessel.sensors:
         lines = [a for a in load.map if a.sensor == sensor.name]
         where = Place(vessel.file, sensor.line)
-        if lines:
+        if lines and sensor.measures != "state":
             yield from _due(sensor.calibration, f"the sensor {sensor.name}", sensor.name, day, where, blocked_by(lines))
     used = {channel.recorder for channel in run.channels.values()}
     for recorder in vessel.recorders:
