@@ -1,0 +1,1 @@
+"""Plan against run: one verdict for every requirement and thing."""

@@ -24,7 +24,10 @@ def applies(clause: Clause, part: Part) -> tuple[Outcome | None, str]:
         if stated is None:
             missing = missing or f"attribute missing: '{condition.attribute}' of part {part.serial} is not stated"
         elif not _fulfilled(condition, stated):
-            return Outcome.NOT_APPLICABLE, f"{condition.attribute} of part {part.serial} is {stated}; the clause is for {_wanted(condition)}"
+            return (
+                Outcome.NOT_APPLICABLE,
+                f"{condition.attribute} of part {part.serial} is {stated}; the clause is for {_wanted(condition)}",
+            )
     return (Outcome.NOT_SHOWN, missing) if missing else (None, "")
 
 

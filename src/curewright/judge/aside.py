@@ -1,7 +1,8 @@
 """What is left out of a group, over which stretch, by whose word or by which rule.
 
-Unknown is not set aside. A member leaves only by a named person's ruling, or by the specification's rule for lost thermocouples:
-enough must remain, the surveyed places among them, and the lost one must not have decided the signal when it was lost.
+Unknown is not set aside. A member leaves only by a named person's ruling, or by the specification's rule for lost
+thermocouples: enough must remain, the surveyed places among them, and the lost one must not have decided the signal
+when it was lost.
 """
 
 from __future__ import annotations
@@ -23,7 +24,11 @@ def rulings_on(scene: Scene, member: Member) -> tuple[SetAside, ...]:
     """The stretches over which named persons set this sensor aside."""
     if not scene.options.rulings:
         return ()
-    names = {member.name, *(channel.name for channel, _, _ in member.pieces), *(line.sensor for line in member.assignments)}
+    names = {
+        member.name,
+        *(channel.name for channel, _, _ in member.pieces),
+        *(line.sensor for line in member.assignments),
+    }
     return tuple(
         SetAside(member.name, ruling.start, ruling.end, ruling.person, ruling.reason)
         for ruling in scene.hall.rulings
@@ -40,7 +45,9 @@ def losses(scene: Scene, member: Member) -> list[tuple[int, int]]:
         found = trace.unknown_stretches(0, scene.end)
         began = int(trace.t[0]) if len(trace.t) else NEVER
         scene.kept[key] = [
-            (start, NEVER if end >= scene.end else end) for start, end, _ in found if end - start > lost_after and start >= began
+            (start, NEVER if end >= scene.end else end)
+            for start, end, _ in found
+            if end - start > lost_after and start >= began
         ]
     return scene.kept[key]  # type: ignore[return-value]
 
@@ -53,7 +60,13 @@ def by_rule(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> d
     found: dict[str, tuple[SetAside, ...]] = {}
     for member in members:
         stretches = tuple(
-            SetAside(member.name, start, end, "rule for lost thermocouples", "lost; enough others remain and it was not the one that decided")
+            SetAside(
+                member.name,
+                start,
+                end,
+                "rule for lost thermocouples",
+                "lost; enough others remain and it was not the one that decided",
+            )
             for start, end in losses(scene, member)
             if _enough_remain(scene, members, start) and not _decided(scene, member, members, sides, start)
         )
@@ -71,7 +84,9 @@ def _enough_remain(scene: Scene, members: Sequence[Member], instant: int) -> boo
 
 
 def _decided(scene: Scene, lost: Member, members: Sequence[Member], sides: frozenset[str], instant: int) -> bool:
-    """Whether the lost one may have been the coldest (hottest) when it was lost: no other is known to have been colder (hotter)."""
+    """Whether the lost one may have been the coldest (hottest) when it was lost: no other is known to have been colder
+    (hotter).
+    """
     own = scene.trace(lost, None).value(instant)
     if own is None:
         return True

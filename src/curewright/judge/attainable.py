@@ -38,5 +38,3 @@ def _vacuum_limits(form: Requirement) -> tuple[Limits, ...]:
     if isinstance(form, LeakCheck) and form.starting is not None:
         return (form.starting,)
     return ()
-
-

@@ -31,7 +31,9 @@ def _steps_of(scene: Scene, condition: Condition, thing: Thing) -> Steps:
     match condition:
         case Compare(signal, limits):
             unit = unit_of(limits)
-            return within(envelope(scene, signal, thing, unit.reference), held(scene, limits, unit, decide=False).judged)
+            return within(
+                envelope(scene, signal, thing, unit.reference), held(scene, limits, unit, decide=False).judged
+            )
         case StateIs():
             return _state(scene, condition, thing)
         case AllOf(conditions):

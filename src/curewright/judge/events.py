@@ -1,4 +1,6 @@
-"""Events: the first (or last) instant from which a condition holds, each known between bounds, and phases between two of them."""
+"""Events: the first (or last) instant from which a condition holds, each known between bounds, and phases between two of
+them.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +35,9 @@ def when(scene: Scene, name: str, thing: Thing) -> When:
 
 
 def _owner(scene: Scene, event: Event, thing: Thing) -> Thing:
-    """The thing for which an event is found: the thermocouple judged for events of each thermocouple, else its part, bag or the run."""
+    """The thing for which an event is found: the thermocouple judged for events of each thermocouple, else its part, bag
+    or the run.
+    """
     if event.for_each == thing.kind:
         return thing
     if event.for_each == "bag":
@@ -111,7 +115,8 @@ def _by_entry(scene: Scene, name: str, thing: Thing, after: When, which: str) ->
 class Stretch:
     """A phase with its bounds: sure from latest start to earliest end, possible from earliest start to latest end.
 
-    ``possible_end`` is cut at the end of the record; ``open_end`` says that the phase may go on where the record does not reach.
+    ``possible_end`` is cut at the end of the record; ``open_end`` says that the phase may go on where the record does
+    not reach.
     """
 
     start: When
@@ -156,7 +161,14 @@ class Stretch:
         def known(instant: int) -> int | None:
             return instant if instant < NEVER else None
 
-        return Bounds(known(self.start.earliest), known(self.start.latest), known(self.end.earliest), known(self.end.latest), start, end)
+        return Bounds(
+            known(self.start.earliest),
+            known(self.start.latest),
+            known(self.end.earliest),
+            known(self.end.latest),
+            start,
+            end,
+        )
 
     @property
     def notes(self) -> tuple[str, ...]:

@@ -15,7 +15,19 @@ from curewright.judge.kinds.order import judge_order
 from curewright.judge.kinds.rate import judge_rate
 from curewright.judge.kinds.recording import judge_recording
 from curewright.judge.kinds.spread import judge_spread
-from curewright.terms.requirement import AtEvent, Band, Computed, Count, Duration, Exposure, LeakCheck, Order, Rate, Recording, Spread
+from curewright.terms.requirement import (
+    AtEvent,
+    Band,
+    Computed,
+    Count,
+    Duration,
+    Exposure,
+    LeakCheck,
+    Order,
+    Rate,
+    Recording,
+    Spread,
+)
 
 if TYPE_CHECKING:
     from curewright.judge.result import Result
@@ -23,7 +35,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Requirement
 
 
-def judge_form(scene: Scene, form: Requirement, thing: Thing, earlier: tuple[Share, ...] | None) -> Result:  # noqa: PLR0911
+def judge_form(scene: Scene, form: Requirement, thing: Thing, earlier: tuple[Share, ...] | None) -> Result:
     """What one exact form finds for one thing."""
     match form:
         case Band():

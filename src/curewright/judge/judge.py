@@ -1,6 +1,7 @@
 """The judge: a plan held against a run, one verdict for every requirement and thing.
 
-A pure function of the sorted log, the sensor map, the rulings, the specifications and whether the run is closed: the same in, the same out.
+A pure function of the sorted log, the sensor map, the rulings, the specifications and whether the run is closed: the
+same in, the same out.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from curewright.judge.applies import applies
 from curewright.judge.attainable import unattainable_form
 from curewright.judge.evidence import samples_around
 from curewright.judge.forms import judge_form
-from curewright.judge.limits import MissingAttribute
+from curewright.judge.limits import MissingAttributeError
 from curewright.judge.result import WORST, Result
 from curewright.judge.scene import Hall, Options, Scene
 from curewright.judge.things import things_of
@@ -48,7 +49,8 @@ def judge(
     earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None] | None = None,
     inputs: tuple[tuple[str, str], ...] = (),
 ) -> Judgement:
-    """All verdicts of a run. ``earlier``: shares of earlier runs in exposures, by (serial, clause, form); None where one is not known.
+    """All verdicts of a run. ``earlier``: shares of earlier runs in exposures, by (serial, clause, form); None where
+    one is not known.
 
     Raises :class:`~curewright.terms.errors.CurewrightError` where a part follows a specification that was not given.
     """
@@ -103,7 +105,9 @@ def _follows(part: Part, spec: Specification) -> bool:
 
 
 def judge_part(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]) -> list[Verdict]:
-    """All verdicts for one part, in the order of its specification; where something was set aside, each with the outcome without that."""
+    """All verdicts for one part, in the order of its specification; where something was set aside, each with the outcome
+    without that.
+    """
     verdicts = _as_seen(scene, earlier)
     if not any(verdict.set_aside for verdict in verdicts):
         return verdicts
@@ -124,7 +128,9 @@ def _as_seen(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share, .
     return [verdict for clause in scene.specification.clauses for verdict in _clause(scene, clause, earlier)]
 
 
-def _clause(scene: Scene, clause: Clause, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]) -> list[Verdict]:
+def _clause(
+    scene: Scene, clause: Clause, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]
+) -> list[Verdict]:
     verdicts: list[Verdict] = []
     whether, why = applies(clause, scene.part)
     for form in clause.forms:
@@ -134,7 +140,9 @@ def _clause(scene: Scene, clause: Clause, earlier: Mapping[tuple[str, str, str],
             verdicts += _form(scene, clause, form, earlier)
     if clause.by_person is not None:
         signed, note = _signed(scene, clause)
-        verdicts.append(replace(_plain(scene, clause, "by a person", "by a person", Outcome.BY_PERSON, note), settled=signed))
+        verdicts.append(
+            replace(_plain(scene, clause, "by a person", "by a person", Outcome.BY_PERSON, note), settled=signed)
+        )
     if clause.not_covered is not None:
         verdicts.append(_plain(scene, clause, "not covered", "not covered", Outcome.NOT_COVERED, clause.not_covered))
     return verdicts
@@ -142,11 +150,15 @@ def _clause(scene: Scene, clause: Clause, earlier: Mapping[tuple[str, str, str],
 
 def _plain(scene: Scene, clause: Clause, form: str, kind: str, outcome: Outcome, reason: str) -> Verdict:
     spec = scene.specification
-    return Verdict(scene.part.serial, spec.number, spec.revision, clause.number, form, kind, scene.part.serial, outcome, reason, "")
+    return Verdict(
+        scene.part.serial, spec.number, spec.revision, clause.number, form, kind, scene.part.serial, outcome, reason, ""
+    )
 
 
 def _signed(scene: Scene, clause: Clause) -> tuple[bool, str]:
-    """Whether a sentence that a person judges is signed: their hand entry 'clause <number>' stands beside it, whatever it says."""
+    """Whether a sentence that a person judges is signed: their hand entry 'clause <number>' stands beside it, whatever
+    it says.
+    """
     wanted = f"clause {clause.number}"
     about = {scene.part.serial, scene.part.bag, "run", ""}
     found = [entry for entry in scene.hall.run.entries if entry.name == wanted and entry.thing in about]
@@ -174,21 +186,33 @@ def _form(
             continue
         verdict = _verdict(scene, clause, form, thing, result)
         if conceded is not None and hasattr(form, "limits"):
-            eased = _result(scene, replace(form, limits=conceded.limits), thing, shares)
+            changed = replace(form, limits=conceded.limits)  # type: ignore[arg-type]
+            eased = _result(scene, changed, thing, shares)
             assert eased is not None
             note = f"by concession of {conceded.authority}: {eased.limit}; without it: {result.outcome}"
             verdict = replace(
-                _verdict(scene, clause, form, thing, eased), before_concession=result.outcome, notes=(*eased.notes, note)
+                _verdict(scene, clause, form, thing, eased),
+                before_concession=result.outcome,
+                notes=(*eased.notes, note),
             )
         verdicts.append(verdict)
-    return verdicts or [_plain(scene, clause, form.name, KIND_OF[type(form)], Outcome.NOT_SHOWN, "every sensor is set aside: nothing to judge")]
+    return verdicts or [
+        _plain(
+            scene,
+            clause,
+            form.name,
+            KIND_OF[type(form)],
+            Outcome.NOT_SHOWN,
+            "every sensor is set aside: nothing to judge",
+        )
+    ]
 
 
 def _result(scene: Scene, form: Requirement, thing: Thing, shares: tuple[Share, ...] | None) -> Result | None:
     """What a form finds for a thing; None where the thing is a sensor that is set aside over the whole phase."""
     try:
         result = judge_form(scene, form, thing, shares)
-    except MissingAttribute as error:
+    except MissingAttributeError as error:
         return Result(Outcome.NOT_SHOWN, f"attribute missing: {error}", "")
     except CurewrightError as error:
         return Result(Outcome.NOT_SHOWN, str(error), "")
@@ -207,7 +231,9 @@ def _gone(result: Result, thing: Thing) -> bool:
     start = result.phase.earliest_start
     end = result.phase.latest_end
     return any(
-        entry.channel == thing.name and entry.start <= start and (end is not None and end <= entry.end or entry.end >= 2**61)
+        entry.channel == thing.name
+        and entry.start <= start
+        and ((end is not None and end <= entry.end) or entry.end >= 2**61)
         for entry in result.set_aside
     )
 

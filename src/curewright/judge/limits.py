@@ -6,7 +6,6 @@ The outcome compares with ``judged`` (or ``guarded``) thresholds; the margin is 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from curewright.terms.errors import CurewrightError
@@ -14,12 +13,14 @@ from curewright.terms.rounding import effective_limit
 from curewright.terms.units import Quantity
 
 if TYPE_CHECKING:
+    from decimal import Decimal
+
     from curewright.judge.scene import Scene
     from curewright.terms.requirement import Limits
     from curewright.terms.units import Unit
 
 
-class MissingAttribute(CurewrightError):
+class MissingAttributeError(CurewrightError):
     """A limit or condition that needs an attribute of the part which nobody stated."""
 
 
@@ -55,7 +56,9 @@ class Pair:
 
 @dataclass(frozen=True)
 class Held:
-    """Limits made ready for one part: the plain quantities, the judged thresholds and the guarded ones (None: simple acceptance)."""
+    """Limits made ready for one part: the plain quantities, the judged thresholds and the guarded ones (None: simple
+    acceptance).
+    """
 
     unit: Unit
     low: Quantity | None
@@ -75,7 +78,9 @@ class Held:
 
 
 def held(scene: Scene, limits: Limits, unit: Unit, *, decide: bool = True) -> Held:
-    """Limits for a part: its own limits from planning filled in; with ``decide``, rounding and guard band applied (events never are)."""
+    """Limits for a part: its own limits from planning filled in; with ``decide``, rounding and guard band applied
+    (events never are).
+    """
     low = _own(scene, limits.low, limits.low_attribute)
     high = _own(scene, limits.high, limits.high_attribute)
     plain = Pair(_threshold(low, limits.low_open), _threshold(high, limits.high_open))
@@ -91,7 +96,7 @@ def _own(scene: Scene, quantity: Quantity | None, attribute: str | None) -> Quan
         return quantity
     stated = scene.part.attribute(attribute)
     if not isinstance(stated, Quantity):
-        raise MissingAttribute(
+        raise MissingAttributeError(
             f"part {scene.part.serial} has no '{attribute}' stated as a quantity",
             expected=f"'{attribute}' among the attributes of the part, from planning",
             todo="state it in the load",
@@ -109,7 +114,9 @@ def _rounded(scene: Scene, quantity: Quantity | None, plain: Threshold | None, s
     if quantity is None or plain is None or comparison.method == "absolute":
         return plain
     for place in comparison.places:
-        if place.unit.difference().name.removesuffix(" difference") == quantity.unit.difference().name.removesuffix(" difference"):
+        if place.unit.difference().name.removesuffix(" difference") == quantity.unit.difference().name.removesuffix(
+            " difference"
+        ):
             number, is_open = effective_limit(quantity.number, place.number, side)
             return Threshold(quantity.unit.grains_of(number), is_open or plain.open)
     return plain

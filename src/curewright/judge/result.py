@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from curewright.judge.events import Stretch
     from curewright.judge.limits import Held
-    from curewright.judge.scene import Scene, Thing
+    from curewright.judge.scene import Scene
     from curewright.judge.signals import Atom, Envelope, Extreme
 
 WORST = {Outcome.NOT_MET: 0, Outcome.NOT_SHOWN: 1, Outcome.OPEN: 2, Outcome.MET: 3}
@@ -51,7 +51,9 @@ class Ruled:
 
 
 def over_stretch(ok: Steps, stretch: Stretch) -> Ruled:
-    """A condition that has to hold throughout a phase: breached in the sure part, or nothing wrong or unknown over the possible part."""
+    """A condition that has to hold throughout a phase: breached in the sure part, or nothing wrong or unknown over the
+    possible part.
+    """
     sure, possible = stretch.sure, stretch.possible
     if sure is not None and FALSE in ok.over(*sure):
         return Ruled(Outcome.NOT_MET, "outside the limits in the phase")
@@ -70,7 +72,9 @@ def over_stretch(ok: Steps, stretch: Stretch) -> Ruled:
 
 
 def guarded(tight: Ruled | None, plain: Ruled) -> Ruled:
-    """Decision rule with a guard band: met against the tightened, not met against the plain limits, between is not shown."""
+    """Decision rule with a guard band: met against the tightened, not met against the plain limits, between is not
+    shown.
+    """
     if tight is None or plain.outcome is not Outcome.MET or tight.outcome is Outcome.MET:
         return plain
     return Ruled(Outcome.NOT_SHOWN, "inside the guard band of the decision rule", plain.beyond)
@@ -86,7 +90,15 @@ def nearest(held: Held, least: Extreme | None, most: Extreme | None) -> tuple[fl
     return min(found, key=lambda pair: (pair[0], pair[1].at, pair[1].label)) if found else None
 
 
-def margin_of(held: Held, distance: float, extreme: Extreme, *, of_known: bool = False, low: float | None = None, high: float | None = None) -> Margin:
+def margin_of(
+    held: Held,
+    distance: float,
+    extreme: Extreme,
+    *,
+    of_known: bool = False,
+    low: float | None = None,
+    high: float | None = None,
+) -> Margin:
     """A margin in the unit of the limits."""
     apart = held.unit.difference()
     return Margin(
@@ -149,6 +161,3 @@ def instant_text(instant: int) -> str:
     hours, rest = divmod(tenths, 36000)
     minutes, seconds = divmod(rest, 600)
     return f"{sign}{hours}:{minutes:02d}:{seconds // 10:02d}" + (f".{seconds % 10}" if seconds % 10 else "")
-
-
-__all__ = ["Bounds", "Result", "Ruled", "Thing", "guarded", "margin_of", "nearest", "over_stretch", "readings", "unknown_in"]

@@ -1,6 +1,8 @@
-"""The scene of a judgement: one part in its bag, in the vessel, under its specification, with the sensors that speak for it.
+"""The scene of a judgement: one part in its bag, in the vessel, under its specification, with the sensors that speak
+for it.
 
-Everything that the judge asks of a run goes through here, so that a sensor's trace, its references and what was set aside are made once.
+Everything that the judge asks of a run goes through here, so that a sensor's trace, its references and what was set
+aside are made once.
 """
 
 from __future__ import annotations
@@ -30,7 +32,9 @@ ROLE_OF = {
 
 @dataclass(frozen=True)
 class Thing:
-    """What a requirement is judged for: ``kind`` (vessel, part, bag, … thermocouple), its name, and its sensor if it is one."""
+    """What a requirement is judged for: ``kind`` (vessel, part, bag, … thermocouple), its name, and its sensor if it is
+    one.
+    """
 
     kind: str
     name: str
@@ -55,7 +59,9 @@ class Member:
 
 @dataclass(frozen=True)
 class Options:
-    """Which reading of the same data is asked for: with rulings and the lost-thermocouple rule or without, crossings exact or first sample."""
+    """Which reading of the same data is asked for: with rulings and the lost-thermocouple rule or without, crossings
+    exact or first sample.
+    """
 
     rulings: bool = True
     rule: bool = True
@@ -88,13 +94,12 @@ class Hall:
         return self.members[key]
 
     def _by_thing(self) -> dict[tuple[str, str], list[Assignment]]:
-        index = self.kept.get(("map",))
-        if index is None:
-            index = {}
+        if ("map",) not in self.kept:
+            index: dict[tuple[str, str], list[Assignment]] = {}
             for line in self.load.map:
                 index.setdefault((line.role, line.thing), []).append(line)
             self.kept[("map",)] = index
-        return index  # type: ignore[return-value]
+        return self.kept[("map",)]  # type: ignore[return-value]
 
     def _member(self, name: str, role: str, lines: list[Assignment]) -> Member:
         channels = self.run.channels
@@ -104,7 +109,11 @@ class Hall:
     def named(self, name: str, things: tuple[str, ...]) -> tuple[Member, ...]:
         """Sensors by role, sensor or channel name, looked up first for the nearest thing, then for the next."""
         for thing in things:
-            found = [line for line in self.load.map if line.thing == thing and name in (line.role, line.sensor, line.channel, line.position)]
+            found = [
+                line
+                for line in self.load.map
+                if line.thing == thing and name in (line.role, line.sensor, line.channel, line.position)
+            ]
             if found:
                 lines: dict[str, list[Assignment]] = {}
                 for line in found:
@@ -149,10 +158,10 @@ class Scene:
         """The sensors of a group as seen from the thing judged."""
         key = ("members", group, thing.kind, thing.name)
         if key not in self.kept:
-            self.kept[key] = self._members(group, thing)
+            self.kept[key] = self._members(group)
         return self.kept[key]  # type: ignore[return-value]
 
-    def _members(self, group: Group, thing: Thing) -> tuple[Member, ...]:
+    def _members(self, group: Group) -> tuple[Member, ...]:
         if group.role == "channel":
             return self.hall.named(group.name or "", self.near)
         found: tuple[Member, ...] = ()
@@ -197,7 +206,9 @@ class Scene:
         return self.hall.traces[key]
 
     def change_of_reference(self, own: str, wanted: str, name: str) -> tuple[float, float]:
-        """(sign, shift) from one pressure reference to another; raises :class:`NeedsBarometer` where one is needed and not known."""
+        """(sign, shift) from one pressure reference to another; raises :class:`NeedsBarometer` where one is needed and
+        not known.
+        """
         if own == wanted:
             return 1.0, 0.0
         if (own, wanted) in (("gauge", "vacuum"), ("vacuum", "gauge")):

@@ -1,12 +1,14 @@
 """Signals as envelopes of linear traces: the coldest is the least, the hottest the greatest of several.
 
-So a level is reached by the coldest when all have reached it, and by the hottest when one has: crossings are found exactly, sensor by sensor.
-A spread is the greatest of all differences of two; a difference of two signals is the envelope of the differences of their traces.
+So a level is reached by the coldest when all have reached it, and by the hottest when one has: crossings are found
+exactly, sensor by sensor. A spread is the greatest of all differences of two; a difference of two signals is the
+envelope of the differences of their traces.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -56,7 +58,9 @@ class Extreme:
 
 @dataclass(frozen=True, eq=False)
 class Envelope:
-    """``kind`` one, least or greatest of ``atoms``; ``aside`` says what was left out and why; ``cuts`` are changes of membership."""
+    """``kind`` one, least or greatest of ``atoms``; ``aside`` says what was left out and why; ``cuts`` are changes of
+    membership.
+    """
 
     kind: str
     atoms: tuple[Atom, ...]
@@ -92,19 +96,29 @@ class Envelope:
         edges = sorted({edge for atom in self.atoms for stretch in atom.aside for edge in stretch})
         return [
             (a, b)
-            for a, b in zip(edges, edges[1:], strict=False)
+            for a, b in pairwise(edges)
             if all(any(s <= a and b <= e for s, e in atom.aside) for atom in self.atoms)
         ]
 
     def counting(self, start: int, end: int) -> list[tuple[int, int, tuple[Atom, ...]]]:
         """[start, end] in stretches of constant membership, with the atoms that count there."""
-        inner = sorted({edge for atom in self.atoms for stretch in atom.aside for edge in stretch if start < edge < end})
+        inner = sorted(
+            {edge for atom in self.atoms for stretch in atom.aside for edge in stretch if start < edge < end}
+        )
         edges = [start, *inner, end]
         if start == end:
             edges = [start, end]
         return [
-            (a, b, tuple(atom for atom in self.atoms if not any(s <= a and b <= e and (a < b or s < a < e) for s, e in atom.aside)))
-            for a, b in zip(edges, edges[1:], strict=False)
+            (
+                a,
+                b,
+                tuple(
+                    atom
+                    for atom in self.atoms
+                    if not any(s <= a and b <= e and (a < b or s < a < e) for s, e in atom.aside)
+                ),
+            )
+            for a, b in pairwise(edges)
         ]
 
     def least(self, start: int, end: int) -> Extreme | None:
@@ -126,8 +140,7 @@ class Envelope:
                 found += _turning(atoms, a, b, sign)
         if not found:
             return None
-        best = min(found, key=lambda extreme: (sign * extreme.value, extreme.at, extreme.label))
-        return best
+        return min(found, key=lambda extreme: (sign * extreme.value, extreme.at, extreme.label))
 
     def value(self, instant: int) -> Extreme | None:
         """The value at an instant; None unless all that count are known there."""
@@ -217,7 +230,12 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
     members = _judged(scene, signal, thing)
     aside = aside_of(scene, _peers(scene, members, thing), SIDES[signal.take])
     atoms = tuple(
-        Atom(member.name, scene.trace(member, reference, raw=signal.raw), (member,), _stretches(aside.get(member.name, ())))
+        Atom(
+            member.name,
+            scene.trace(member, reference, raw=signal.raw),
+            (member,),
+            _stretches(aside.get(member.name, ())),
+        )
         for member in members
     )
     named = {member.name for member in members}
@@ -266,7 +284,9 @@ def _mean(atoms: Sequence[Atom]) -> Atom:
         if counting:
             axis = union_axis([atom.trace for atom in counting])
             inside = axis[(axis >= a) & (axis <= b)]
-            pieces.append(combined("mean", [atom.trace for atom in counting], [1.0 / len(counting)] * len(counting), inside))
+            pieces.append(
+                combined("mean", [atom.trace for atom in counting], [1.0 / len(counting)] * len(counting), inside)
+            )
     trace = pieces[0] if len(pieces) == 1 else _chained("mean", pieces)
     members = tuple(member for atom in atoms for member in atom.members)
     return Atom("mean", trace, members, tuple(whole.all_aside()))
@@ -287,7 +307,9 @@ def _pairs(tops: Sequence[Atom], bottoms: Sequence[Atom]) -> tuple[Atom, ...]:
 
 
 def _difference(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
-    """signal - minus: the least of a least less a greatest, the greatest of a greatest less a least; others have no such form."""
+    """signal - minus: the least of a least less a greatest, the greatest of a greatest less a least; others have no such
+    form.
+    """
     other = signal.minus
     assert other is not None
     reference = common_reference(scene, signal, other, thing)
@@ -301,7 +323,9 @@ def _difference(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
             todo="state which of the two groups is taken sensor by sensor",
         )
     kind = leanings.pop() if leanings else ONE
-    return Envelope(kind, _pairs(first.atoms, second.atoms), first.aside + second.aside, tuple(sorted({*first.cuts, *second.cuts})))
+    return Envelope(
+        kind, _pairs(first.atoms, second.atoms), first.aside + second.aside, tuple(sorted({*first.cuts, *second.cuts}))
+    )
 
 
 def common_reference(scene: Scene, signal: Signal, other: Signal, thing: Thing) -> str | None:

@@ -1,8 +1,8 @@
 """A condition over time in three-valued logic: true, false or unknown at every instant, changing at exact instants.
 
-Between two neighbouring instants of ``times`` the condition is constant (``after``); at an instant it may differ from both sides
-(``at``), because the ends of a band belong to it. ``before`` holds before the first instant. Kleene's logic: all is the least,
-any is the greatest of FALSE < UNKNOWN < TRUE.
+Between two neighbouring instants of ``times`` the condition is constant (``after``); at an instant it may differ from
+both sides (``at``), because the ends of a band belong to it. ``before`` holds before the first instant. Kleene's
+logic: all is the least, any is the greatest of FALSE < UNKNOWN < TRUE.
 """
 
 from __future__ import annotations
@@ -75,7 +75,9 @@ class Steps:
 
     def inverted(self) -> Steps:
         """Not."""
-        return Steps(self.times, tuple(2 - code for code in self.at), tuple(2 - code for code in self.after), 2 - self.before)
+        return Steps(
+            self.times, tuple(2 - code for code in self.at), tuple(2 - code for code in self.after), 2 - self.before
+        )
 
     def replaced(self, stretches: Sequence[tuple[int, int]], code: int) -> Steps:
         """The same, but ``code`` in the open stretches given (a member set aside)."""
@@ -176,7 +178,8 @@ def any_of(members: Iterable[Steps]) -> Steps:
 
 @dataclass(frozen=True)
 class When:
-    """An instant that may be known only within bounds: earliest and latest (:data:`NEVER` where it may not have happened).
+    """An instant that may be known only within bounds: earliest and latest (:data:`NEVER` where it may not have
+    happened).
 
     ``notes`` say how it was found ('already so at its reference', 'inferred from the trace', 'by hand entry of …').
     ``until`` is the other end of a hand entry that covers a stretch.
@@ -205,10 +208,11 @@ def _later(instant: int, delay: int) -> int:
 
 
 def first_stay(condition: Steps, after: When, stays: int, end: int, *, covers: bool) -> When:
-    """First start, at or after ``after``, of a stay of ``stays`` ns in a condition, in a record that reaches to ``end``.
+    """First start, at or after ``after``, of a stay of ``stays`` ns in a condition, in a record that reaches to
+    ``end``.
 
-    Earliest: unknown counts as true, from the earliest reference; latest: unknown counts as false, from the latest one.
-    If the record covers the whole run, a stay that its end cuts off may have been one: [t, never].
+    Earliest: unknown counts as true, from the earliest reference; latest: unknown counts as false, from the latest
+    one. If the record covers the whole run, a stay that its end cuts off may have been one: [t, never].
     """
     earliest = _first(condition, after.earliest, stays, end, (UNKNOWN, TRUE), cut_counts=True)
     latest = _first(condition, after.latest, stays, end, (TRUE,), cut_counts=False)
@@ -222,7 +226,11 @@ def first_stay(condition: Steps, after: When, stays: int, end: int, *, covers: b
 
 def after_notes(condition: Steps, after: When, earliest: int, latest: int) -> tuple[str, ...]:
     """'already so' where the condition was true at the reference."""
-    if earliest == latest == after.latest < NEVER and after.earliest == after.latest and condition.value(after.latest) == TRUE:
+    if (
+        earliest == latest == after.latest < NEVER
+        and after.earliest == after.latest
+        and condition.value(after.latest) == TRUE
+    ):
         before = condition._after(after.latest - 1)
         if before == TRUE:
             return ("already so at its reference",)

@@ -1,6 +1,7 @@
 """A trace: the good samples of one sensor, and which of the stretches between them are known.
 
-Neighbouring good samples are joined if they are no further apart than the largest gap and no bad sample lies between them.
+Neighbouring good samples are joined if they are no further apart than the largest gap and no bad sample lies between
+them.
 """
 
 from __future__ import annotations
@@ -23,13 +24,21 @@ if TYPE_CHECKING:
 
 JOINED, GAP, LOST = 0, 1, 2  # why a stretch is unknown: rows absent for longer than the largest gap, or a bad sample
 Packed = tuple[
-    "NDArray[np.int64]", "NDArray[np.float64]", "NDArray[np.uint8]", bool, "NDArray[np.float64]", "NDArray[np.float64]", "NDArray[np.uint8]"
+    "NDArray[np.int64]",
+    "NDArray[np.float64]",
+    "NDArray[np.uint8]",
+    bool,
+    "NDArray[np.float64]",
+    "NDArray[np.float64]",
+    "NDArray[np.uint8]",
 ]
 
 
 @dataclass(frozen=True)
 class Extremes:
-    """Least and greatest known value over a stretch, with their instants, and the first unknown stretch in it (None: none)."""
+    """Least and greatest known value over a stretch, with their instants, and the first unknown stretch in it (None:
+    none).
+    """
 
     known: bool
     least: float
@@ -175,7 +184,10 @@ def trace_of(name: str, pieces: Sequence[tuple[Channel, int, int]], largest_gap:
     """
     if len(pieces) == 1 and _covers(pieces[0]):
         return _from_channel(name, pieces[0][0], largest_gap, raw=raw)
-    parts = [_from_channel(name, _cut(channel, start, end), largest_gap, raw=raw) for channel, start, end in sorted(pieces, key=lambda p: p[1])]
+    parts = [
+        _from_channel(name, _cut(channel, start, end), largest_gap, raw=raw)
+        for channel, start, end in sorted(pieces, key=lambda p: p[1])
+    ]
     t = np.concatenate([part.t for part in parts])
     v = np.concatenate([part.v for part in parts])
     link = np.concatenate([part.link for part in parts])
@@ -218,7 +230,9 @@ def _from_channel(name: str, channel: Channel, largest_gap: int, *, raw: bool) -
 
 
 def union_axis(traces: Sequence[Trace]) -> NDArray[np.int64]:
-    """All sample instants of several traces; a held trace also counts just before each sample, where it still has its old value."""
+    """All sample instants of several traces; a held trace also counts just before each sample, where it still has its
+    old value.
+    """
     if all(trace.t is traces[0].t for trace in traces) and not any(trace.hold for trace in traces):
         return traces[0].t
     axes = [trace.t for trace in traces] + [trace.t[1:] - 1 for trace in traces if trace.hold]
@@ -226,7 +240,9 @@ def union_axis(traces: Sequence[Trace]) -> NDArray[np.int64]:
 
 
 def on_axis(traces: Sequence[Trace], axis: NDArray[np.int64]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
-    """Values of several traces on a common axis, shape (members, instants), and state bits (known here, known up to the next)."""
+    """Values of several traces on a common axis, shape (members, instants), and state bits (known here, known up to the
+    next).
+    """
     values = np.empty((len(traces), len(axis)))
     state = np.full(len(axis), 3, np.uint8)
     for j, trace in enumerate(traces):
@@ -235,7 +251,9 @@ def on_axis(traces: Sequence[Trace], axis: NDArray[np.int64]) -> tuple[NDArray[n
     return values, state
 
 
-def derived(name: str, axis: NDArray[np.int64], values: NDArray[np.float64], state: NDArray[np.uint8], *, lost: bool) -> Trace:
+def derived(
+    name: str, axis: NDArray[np.int64], values: NDArray[np.float64], state: NDArray[np.uint8], *, lost: bool
+) -> Trace:
     """A trace computed from several on a common axis: known only where all of them are."""
     kept = np.flatnonzero(state & 1)
     link = np.full(len(kept), LOST if lost else GAP, np.uint8)
@@ -245,9 +263,13 @@ def derived(name: str, axis: NDArray[np.int64], values: NDArray[np.float64], sta
     return Trace(name, np.ascontiguousarray(axis[kept]), np.ascontiguousarray(values[kept]), link, False, lost, lost)
 
 
-def combined(name: str, traces: Sequence[Trace], weights: Sequence[float], axis: NDArray[np.int64] | None = None) -> Trace:
+def combined(
+    name: str, traces: Sequence[Trace], weights: Sequence[float], axis: NDArray[np.int64] | None = None
+) -> Trace:
     """A linear combination of traces, snapped to whole grains at every instant of their common axis."""
     axis = union_axis(traces) if axis is None else axis
     values, state = on_axis(traces, axis)
     summed = np.rint(np.tensordot(np.asarray(weights), values, axes=1))
-    return derived(name, axis, summed, state, lost=any((trace.link == LOST).any() or trace.lost_after for trace in traces))
+    return derived(
+        name, axis, summed, state, lost=any((trace.link == LOST).any() or trace.lost_after for trace in traces)
+    )

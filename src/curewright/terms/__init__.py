@@ -1,0 +1,1 @@
+"""The nouns; they import nothing of ours."""

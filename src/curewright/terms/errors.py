@@ -55,7 +55,12 @@ class AmbiguousClause(SpecificationError):
 
     def __init__(self, found: str, *, choices: tuple[str, ...], where: Place | None = None) -> None:
         self.choices = choices
-        super().__init__(found, expected="a choice between: " + "; or ".join(choices), where=where, todo="state it, with 'because' where the paper does not")
+        super().__init__(
+            found,
+            expected="a choice between: " + "; or ".join(choices),
+            where=where,
+            todo="state it, with 'because' where the paper does not",
+        )
 
 
 class TraceabilityError(CurewrightError):

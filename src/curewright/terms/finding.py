@@ -13,8 +13,9 @@ if TYPE_CHECKING:
 class Finding:
     """Something about a load that cannot be led back, or does not agree, reported by name while the rest is judged.
 
-    ``kind`` is the cause (``port used twice``), ``name`` the thing it is about, ``message`` a sentence with what to do, ``places``
-    where it stands in the user's files, ``blocks`` the things (part serials, bags) that cannot be judged because of it.
+    ``kind`` is the cause (``port used twice``), ``name`` the thing it is about, ``message`` a sentence with what to
+    do, ``places`` where it stands in the user's files, ``blocks`` the things (part serials, bags) that cannot be
+    judged because of it.
     """
 
     kind: str

@@ -13,14 +13,26 @@ if TYPE_CHECKING:
 
 ALWAYS = 2**62  # ns: no end
 
-ROLES = ("judging", "information only", "tool", "air", "vessel pressure", "bag transducer", "source", "source valve", "set point", "other")
+ROLES = (
+    "judging",
+    "information only",
+    "tool",
+    "air",
+    "vessel pressure",
+    "bag transducer",
+    "source",
+    "source valve",
+    "set point",
+    "other",
+)
 
 
 @dataclass(frozen=True)
 class Correction:
     """What has to be added to a reading (sign as on the certificate), valid from one date to another.
 
-    ``of`` says what it corrects (wire roll, recorder channel, transducer): one of each is in force on a day, and they add up.
+    ``of`` says what it corrects (wire roll, recorder channel, transducer): one of each is in force on a day, and they
+    add up.
     """
 
     add: Quantity
@@ -84,7 +96,8 @@ class Recorder:
 class Vessel:
     """An autoclave: its sensors, ports, recorders, and the pressure of the site (for changes of reference).
 
-    ``agreement_at_ambient``: how far a thermocouple may be from the median of all before heating; None where nobody stated it.
+    ``agreement_at_ambient``: how far a thermocouple may be from the median of all before heating; None where nobody
+    stated it.
     """
 
     name: str
@@ -128,7 +141,9 @@ class Concession:
 
 @dataclass(frozen=True)
 class Part:
-    """A part in the load: identities, material, stated attributes, its bag, and the specification revision that it follows."""
+    """A part in the load: identities, material, stated attributes, its bag, and the specification revision that it
+    follows.
+    """
 
     serial: str
     number: str
@@ -175,7 +190,9 @@ class Load:
 
 @dataclass(frozen=True)
 class Ruling:
-    """What a named person decided about data: a sensor set aside over a stretch, with a reason. ``second``: the second person, where needed."""
+    """What a named person decided about data: a sensor set aside over a stretch, with a reason. ``second``: the second
+    person, where needed.
+    """
 
     kind: str  # 'set aside'
     sensor: str

@@ -1,13 +1,13 @@
 """What a specification demands, with every choice made: the frozen plan that the judge works from.
 
-Nothing in here has a default that could decide a verdict. Times are nanoseconds, levels are :class:`Quantity`.
-The words are those of the specification file (``docs/requirements``); ``understand`` makes this plan from it and writes it
-back as English, ``judge`` holds it against a run.
+Nothing in here has a default that could decide a verdict. Times are nanoseconds, levels are :class:`Quantity`. The
+words are those of the specification file (``docs/requirements``); ``understand`` makes this plan from it and writes
+it back as English, ``judge`` holds it against a run.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -77,7 +77,9 @@ class Computation:
 
 @dataclass(frozen=True)
 class Limits:
-    """A low and a high limit, ends included unless ``above`` / ``below`` was written. ``*_attribute``: a part's own limit from planning."""
+    """A low and a high limit, ends included unless ``above`` / ``below`` was written. ``*_attribute``: a part's own
+    limit from planning.
+    """
 
     low: Quantity | None = None
     high: Quantity | None = None
@@ -127,9 +129,10 @@ Condition = Compare | StateIs | AllOf | AnyOf
 class Source:
     """One way in which an event shows itself.
 
-    ``by``: ``trace`` (a condition on measured signals), ``state`` (a state channel), ``entry`` (a hand entry named like the event or
-    ``entry``) or ``inferred`` (a condition on a trace that can only suggest what somebody did; the record says so).
-    ``which``: ``first`` (the first start of a stay of ``stays``) or ``for good`` (the last one, holding to the end of the record).
+    ``by``: ``trace`` (a condition on measured signals), ``state`` (a state channel), ``entry`` (a hand entry named
+    like the event or ``entry``) or ``inferred`` (a condition on a trace that can only suggest what somebody did; the
+    record says so). ``which``: ``first`` (the first start of a stay of ``stays``) or ``for good`` (the last one,
+    holding to the end of the record).
     """
 
     by: str
@@ -141,10 +144,11 @@ class Source:
 
 @dataclass(frozen=True)
 class Event:
-    """A named instant, for the whole run or for each part, bag or thermocouple. The first source that the run can show is taken.
+    """A named instant, for the whole run or for each part, bag or thermocouple. The first source that the run can
+    show is taken.
 
-    The search begins at the event ``after`` (``None``: the start of the record); ``delay`` shifts the instant found. Without sources
-    it is the event ``after`` itself, ``delay`` later (*5 min after vent begins*).
+    The search begins at the event ``after`` (``None``: the start of the record); ``delay`` shifts the instant found.
+    Without sources it is the event ``after`` itself, ``delay`` later (*5 min after vent begins*).
     """
 
     name: str
@@ -166,7 +170,9 @@ class Phase:
 
 @dataclass(frozen=True)
 class Allowance:
-    """What is tolerated outside the limits: by at most ``depth``, ``at_a_time`` ns long, ``in_all`` ns together (None: not limited)."""
+    """What is tolerated outside the limits: by at most ``depth``, ``at_a_time`` ns long, ``in_all`` ns together (None:
+    not limited).
+    """
 
     depth: Quantity | None
     at_a_time: int | None
@@ -176,7 +182,9 @@ class Allowance:
 # ---------------------------------------------------------------------------------------------------------------- requirements
 @dataclass(frozen=True)
 class Form:
-    """What every requirement has: its name within the clause (``band``, ``band 2``), the thing it is judged for, its unit."""
+    """What every requirement has: its name within the clause (``band``, ``band 2``), the thing it is judged for, its
+    unit.
+    """
 
     name: str
     for_each: str
@@ -223,7 +231,9 @@ class RateDefinition:
 
 @dataclass(frozen=True)
 class Rate(Form):
-    """The heating or cooling (or pressure) rate of a signal over a phase. ``sense``: ``rising`` or ``falling`` (its negative)."""
+    """The heating or cooling (or pressure) rate of a signal over a phase. ``sense``: ``rising`` or ``falling`` (its
+    negative).
+    """
 
     signal: Signal
     phase: Phase
@@ -235,9 +245,11 @@ class Rate(Form):
 
 @dataclass(frozen=True)
 class Clock:
-    """What a duration counts. ``runs_while`` None: elapsed time. ``when_it_leaves``: ``restarts``, ``pauses`` or ``runs on``.
+    """What a duration counts. ``runs_while`` None: elapsed time. ``when_it_leaves``: ``restarts``, ``pauses`` or
+    ``runs on``.
 
-    ``whose`` is printed (coldest, hottest, each); excursions of ``runs_while`` inside ``allowance`` do not stop the clock.
+    ``whose`` is printed (coldest, hottest, each); excursions of ``runs_while`` inside ``allowance`` do not stop the
+    clock.
     """
 
     whose: str
@@ -284,10 +296,11 @@ class Order(Form):
 class LeakCheck(Form):
     """An isolated bag loses at most so much vacuum in a window.
 
-    Isolation lasts from event ``closed`` to event ``opened`` (None: the same hand entry's end, or as long as the state shows it).
-    ``window_rule``: ``first`` window after settling, ``worst`` window, or ``whole`` isolated interval.
-    ``loses``: limits on the loss (vacuum) in the window. ``starting``: limits on the signal when the source is closed.
-    ``pressure_inside``: limits on the absolute pressure in the bag over the window (None where the paper gives none).
+    Isolation lasts from event ``closed`` to event ``opened`` (None: the same hand entry's end, or as long as the
+    state shows it). ``window_rule``: ``first`` window after settling, ``worst`` window, or ``whole`` isolated
+    interval. ``loses``: limits on the loss (vacuum) in the window. ``starting``: limits on the signal when the source
+    is closed. ``pressure_inside``: limits on the absolute pressure in the bag over the window (None where the paper
+    gives none).
     """
 
     signal: Signal
@@ -305,7 +318,8 @@ class LeakCheck(Form):
 class Count(Form):
     """At least (or at most) so many sensors of a group are known over a phase, or things counted from the sensor map.
 
-    ``of``: ``working sensors`` (known, not set aside, at each instant of the phase) or ``sensors on the map`` or ``vacuum ports``.
+    ``of``: ``working sensors`` (known, not set aside, at each instant of the phase) or ``sensors on the map`` or
+    ``vacuum ports``.
     """
 
     of: str
@@ -325,7 +339,9 @@ class Recording(Form):
 
 @dataclass(frozen=True)
 class Exposure(Form):
-    """Something added up over all runs of a part, earlier ones from their sealed verdicts: ``cures`` or ``time`` in a condition."""
+    """Something added up over all runs of a part, earlier ones from their sealed verdicts: ``cures`` or ``time`` in a
+    condition.
+    """
 
     of: str  # 'cures' | 'time'
     phase: Phase
@@ -372,7 +388,9 @@ class AttributeCondition:
 
 @dataclass(frozen=True)
 class Clause:
-    """One numbered sentence of the paper with its exact forms, or the person who judges it, and what of it is not covered."""
+    """One numbered sentence of the paper with its exact forms, or the person who judges it, and what of it is not
+    covered.
+    """
 
     number: str
     says: str
@@ -403,7 +421,8 @@ class Decision:
 
 @dataclass(frozen=True)
 class LostThermocouples:
-    """What may be done without: how many must remain, which surveyed places must be among them, and how many a part needs at all.
+    """What may be done without: how many must remain, which surveyed places must be among them, and how many a part
+    needs at all.
 
     ``may_set_aside`` False: the specification has no rule, so nothing is set aside except by a named person.
     """
@@ -416,7 +435,9 @@ class LostThermocouples:
 
 @dataclass(frozen=True)
 class SecondRecorder:
-    """How far a second recorder may fill gaps of the first: total and single gap in ns; ``procedure`` names what allows it."""
+    """How far a second recorder may fill gaps of the first: total and single gap in ns; ``procedure`` names what allows
+    it.
+    """
 
     allowed: bool
     at_a_time: int | None = None
@@ -444,6 +465,7 @@ class Specification:
     events: tuple[Event, ...]
     clauses: tuple[Clause, ...]
     sha256: str = ""
+    notes: tuple[str, ...] = field(default=(), compare=False)  # what the reader of the file should know (a trade word taken for another)
 
     def event(self, name: str) -> Event:
         """The event of that name; raises KeyError where there is none."""

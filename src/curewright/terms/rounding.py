@@ -18,10 +18,11 @@ def round_half_even(number: Decimal, place: Decimal) -> Decimal:
 
 
 def effective_limit(limit: Decimal, place: Decimal, side: str) -> tuple[Decimal, bool]:
-    """The threshold that unrounded values are held against so that the outcome is the same as after rounding, and whether it is excluded.
+    """The threshold that unrounded values are held against so that the outcome is the same as after rounding, and
+    whether it is excluded.
 
-    ``side``: ``high`` for at most, ``low`` for at least. A value meets 'at most limit' after rounding if and only if it lies at or below the
-    threshold returned (below it, if excluded).
+    ``side``: ``high`` for at most, ``low`` for at least. A value meets 'at most limit' after rounding if and only if
+    it lies at or below the threshold returned (below it, if excluded).
 
     >>> effective_limit(Decimal(360), Decimal(1), "high")
     (Decimal('360.5'), False)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 if TYPE_CHECKING:
     from datetime import datetime
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from curewright.terms.units import Unit
@@ -80,7 +79,9 @@ class Closing:
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """Everything recorded in one run. ``barometer``: local pressure in grains (mPa) and where it is from; None where not known."""
+    """Everything recorded in one run. ``barometer``: local pressure in grains (mPa) and where it is from; None where not
+    known.
+    """
 
     number: str
     start: datetime  # with time zone; t = 0

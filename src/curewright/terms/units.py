@@ -1,11 +1,12 @@
 """Units of the shop floor, and the grains in which every number is compared.
 
-Inside, a temperature is a whole number of microkelvin, a pressure a whole number of millipascal and a time a whole number of
-nanoseconds. They are carried as float64 arrays (exact for whole numbers up to 9e15) and times as int64. A reading and a limit
-are converted by the same function, so a value printed equal to a limit is equal to it.
+Inside, a temperature is a whole number of microkelvin, a pressure a whole number of millipascal and a time a whole
+number of nanoseconds. They are carried as float64 arrays (exact for whole numbers up to 9e15) and times as int64. A
+reading and a limit are converted by the same function, so a value printed equal to a limit is equal to it.
 
-A pressure keeps its reference (``absolute``, ``gauge`` or ``vacuum``) until a requirement asks for another one: held against a
-gauge limit, a gauge reading needs no barometer. ``vacuum`` counts downwards from the local atmosphere (bigger is emptier).
+A pressure keeps its reference (``absolute``, ``gauge`` or ``vacuum``) until a requirement asks for another one: held
+against a gauge limit, a gauge reading needs no barometer. ``vacuum`` counts downwards from the local atmosphere
+(bigger is emptier).
 """
 
 from __future__ import annotations
@@ -43,7 +44,11 @@ PRESSURES = {
 }
 REFERENCES = ("absolute", "gauge", "vacuum")
 LENGTHS = {"mm": Fraction(1, 1000), "m": Fraction(1), "in": Fraction(254, 10**4), "cm": Fraction(1, 100)}
-DEGREES = {"K": (Fraction(1), Fraction(0)), "degC": (Fraction(1), Fraction(27315, 100)), "degF": (Fraction(5, 9), Fraction(45967, 100))}
+DEGREES = {
+    "K": (Fraction(1), Fraction(0)),
+    "degC": (Fraction(1), Fraction(27315, 100)),
+    "degF": (Fraction(5, 9), Fraction(45967, 100)),
+}
 
 
 @dataclass(frozen=True)
@@ -122,13 +127,17 @@ def _known_units() -> dict[str, Unit]:
         for reference in REFERENCES:
             unit = _pressure(name, reference)
             units[unit.name] = unit
-        units[f"{name} difference"] = Unit(f"{name} difference", "pressure difference", float(PRESSURES[name] * 1000), 0.0, None, 6)
+        units[f"{name} difference"] = Unit(
+            f"{name} difference", "pressure difference", float(PRESSURES[name] * 1000), 0.0, None, 6
+        )
     for name in (*DEGREES, *PRESSURES):
         for per in ("s", "min", "h"):
             unit = _rate(name, per)
             units[unit.name] = unit
     for name in DEGREES:
-        units[f"{name} difference"] = Unit(f"{name} difference", "temperature difference", units[name].scale, 0.0, None, 5)
+        units[f"{name} difference"] = Unit(
+            f"{name} difference", "temperature difference", units[name].scale, 0.0, None, 5
+        )
     for name, nanoseconds in NANOSECONDS.items():
         units[name] = Unit(name, "time", float(nanoseconds), 0.0, None, 6)
     for name, metres in LENGTHS.items():
@@ -168,7 +177,11 @@ def unit_named(text: str) -> Unit:
                 expected=f"'{pressure} absolute', '{pressure} gauge' or '{pressure} of vacuum'",
                 todo="write which one the instrument or the paper means; it is never guessed",
             )
-    raise UnitError(f"'{text}' is not a unit known here", expected="one of " + ", ".join(sorted(UNITS)[:12]) + ", …", todo="see docs/units.md")
+    raise UnitError(
+        f"'{text}' is not a unit known here",
+        expected="one of " + ", ".join(sorted(UNITS)[:12]) + ", …",
+        todo="see docs/units.md",
+    )
 
 
 @dataclass(frozen=True)

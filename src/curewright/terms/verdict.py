@@ -20,7 +20,8 @@ class Outcome(StrEnum):
 
 @dataclass(frozen=True)
 class Margin:
-    """Signed distance to the plain limit in the requirement's unit (text with its decimals), where and when; low/high for intervals.
+    """Signed distance to the plain limit in the requirement's unit (text with its decimals), where and when; low/high
+    for intervals.
 
     ``of_known`` marks a margin of what is known only (outcome *not shown*).
     """
@@ -50,7 +51,9 @@ class Bounds:
 
 @dataclass(frozen=True)
 class Excursion:
-    """A stay outside the limits: thing, from and to (exact crossings, clipped to the phase), the deepest value and by how much."""
+    """A stay outside the limits: thing, from and to (exact crossings, clipped to the phase), the deepest value and by
+    how much.
+    """
 
     channel: str
     start: int

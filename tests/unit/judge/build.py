@@ -46,7 +46,9 @@ def channel(name, points, unit="degC", *, kind="continuous", bad=(), states=()):
     if reference == "vacuum":
         v, reference = -v, "gauge"
     flags = np.isin(t, [minutes(b) for b in bad])
-    return Channel(name, unit, kind, t, v, flags, v, np.arange(2, len(t) + 2), "log.csv", "main", reference, tuple(states))
+    return Channel(
+        name, unit, kind, t, v, flags, v, np.arange(2, len(t) + 2), "log.csv", "main", reference, tuple(states)
+    )
 
 
 def quantity(text):
@@ -92,10 +94,26 @@ def specification(*forms, events=(), gap=2, lost_after=3, lost=None, **more):
 def run_of(*channels, covers=True, end=None, closed=True, entries=(), barometer=None):
     last = max(int(c.t[-1]) for c in channels)
     closing = Closing("author A", covers, last if end is None else minutes(end)) if closed else None
-    return Run("R1", datetime(2031, 3, 4, 10, tzinfo=UTC), "V1", {c.name: c for c in channels}, tuple(entries), closing, barometer)
+    return Run(
+        "R1",
+        datetime(2031, 3, 4, 10, tzinfo=UTC),
+        "V1",
+        {c.name: c for c in channels},
+        tuple(entries),
+        closing,
+        barometer,
+    )
 
 
-ROLES = {"TC": "judging", "AIR": "air", "P": "vessel pressure", "BAG": "bag transducer", "SRC": "source", "VALVE": "source valve", "TOOL": "tool"}
+ROLES = {
+    "TC": "judging",
+    "AIR": "air",
+    "P": "vessel pressure",
+    "BAG": "bag transducer",
+    "SRC": "source",
+    "VALVE": "source valve",
+    "TOOL": "tool",
+}
 
 
 def role_of(name):
@@ -106,7 +124,10 @@ def load_of(run, places=None, **attributes):
     """A load with one part S1 in bag B1; the role of each channel follows from its name."""
     thing = {"judging": "S1", "tool": "S1", "bag transducer": "B1", "source": "B1", "source valve": "B1"}
     lines = tuple(
-        Assignment(c, c, role_of(c), thing.get(role_of(c), "V1"), (places or {}).get(c, ""), -ALWAYS, ALWAYS, "operator A") for c in run.channels
+        Assignment(
+            c, c, role_of(c), thing.get(role_of(c), "V1"), (places or {}).get(c, ""), -ALWAYS, ALWAYS, "operator A"
+        )
+        for c in run.channels
     )
     part = Part("S1", "PN-1", "A", "L1", "B1", "T1", "EX-1", "A", tuple(attributes.items()))
     return Load("R1", "V1", run.start, (part,), (Bag("B1", ("1", "2")),), lines)
@@ -124,4 +145,6 @@ def verdict(spec, run, rulings=(), **more):
 
 
 def entry(name, at, until=None, *, thing="B1", plus_minus=0):
-    return Entry(name, thing, minutes(at), None if until is None else minutes(until), minutes(plus_minus), "inspector B")
+    return Entry(
+        name, thing, minutes(at), None if until is None else minutes(until), minutes(plus_minus), "inspector B"
+    )

@@ -1,0 +1,1 @@
+"""Array primitives: levels, extremes, slopes, windows, envelopes."""

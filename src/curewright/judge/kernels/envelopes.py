@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from curewright.judge.kernels.extremes import between
 from curewright.physics.compiled import compiled
 
+if TYPE_CHECKING:
+    from curewright.judge.kernels.kinds_of_array import Bytes, Floats, Ints, Real, Whole
 
-def _resample(t, v, link, hold, axis):  # type: ignore[no-untyped-def]
+
+def _resample(t: Ints, v: Floats, link: Bytes, hold: bool, axis: Ints) -> tuple[Floats, Bytes]:
     m, n = axis.shape[0], t.shape[0]
     values = np.zeros(m, np.float64)
     state = np.zeros(m, np.uint8)  # bit 0: value known at the instant; bit 1: known up to the next instant of the axis
@@ -31,7 +36,7 @@ def _resample(t, v, link, hold, axis):  # type: ignore[no-untyped-def]
     return values, state
 
 
-def _warmest_of_lowest(axis, values, joined):  # type: ignore[no-untyped-def]
+def _warmest_of_lowest(axis: Ints, values: Floats, joined: Bytes) -> tuple[Real, Whole]:
     """Greatest value over time of the least of several piecewise linear traces. ``values``: (members, instants)."""
     members, instants = values.shape
     known = False
@@ -68,7 +73,9 @@ def _warmest_of_lowest(axis, values, joined):  # type: ignore[no-untyped-def]
     return most, most_at
 
 
-resample = compiled("Tuple((float64[::1], uint8[::1]))(int64[::1], float64[::1], uint8[::1], boolean, int64[::1])")(_resample)
+resample = compiled("Tuple((float64[::1], uint8[::1]))(int64[::1], float64[::1], uint8[::1], boolean, int64[::1])")(
+    _resample
+)
 """Values of a trace at the instants of ``axis`` (which holds all its samples in range), and whether known there and up to the next."""
 
 warmest_of_lowest = compiled("Tuple((float64, int64))(int64[::1], float64[:, ::1], uint8[::1])")(_warmest_of_lowest)

@@ -1,17 +1,23 @@
-"""Least and greatest value of a trace between two instants, the first unknown stretch there, and the value at an instant.
+"""Least and greatest value of a trace between two instants, the first unknown stretch there, and the value at an
+instant.
 
 Values between samples are linear (or held), snapped to a whole grain. On ties the earliest instant is given.
 """
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from curewright.judge.kernels.levels import _TRACE
 from curewright.physics.compiled import compiled
 
+if TYPE_CHECKING:
+    from curewright.judge.kernels.kinds_of_array import Bytes, Floats, Ints, Real, Whole
 
-def _between(t, v, i, hold, instant):  # type: ignore[no-untyped-def]
+
+def _between(t: Ints, v: Floats, i: Whole, hold: bool, instant: Whole) -> Real:
     if hold:
         return v[i]
     share = (instant - t[i]) / (t[i + 1] - t[i])
@@ -22,7 +28,7 @@ between = compiled("float64(int64[::1], float64[::1], int64, boolean, int64)")(_
 """The value at an instant inside the known stretch from sample i to i + 1."""
 
 
-def _value_at(t, v, link, hold, instant):  # type: ignore[no-untyped-def]
+def _value_at(t: Ints, v: Floats, link: Bytes, hold: bool, instant: Whole) -> tuple[bool, Real]:
     n = t.shape[0]
     i = np.searchsorted(t, instant)
     if i < n and t[i] == instant:
@@ -32,7 +38,9 @@ def _value_at(t, v, link, hold, instant):  # type: ignore[no-untyped-def]
     return True, between(t, v, i - 1, hold, instant)
 
 
-def _extremes(t, v, link, hold, low, high, broken, start, end):  # type: ignore[no-untyped-def]
+def _extremes(
+    t: Ints, v: Floats, link: Bytes, hold: bool, low: Floats, high: Floats, broken: Bytes, start: Whole, end: Whole
+) -> tuple[bool, Real, Whole, Real, Whole, Whole, Whole]:
     n = t.shape[0]
     forever = 4611686018427387904
     known = False
@@ -56,10 +64,10 @@ def _extremes(t, v, link, hold, low, high, broken, start, end):  # type: ignore[
     i = first
     while i <= last:
         k = i // 128
-        if known and i % 128 == 0 and i + 128 <= last and low[k] >= least and high[k] <= most:
-            if broken[k] == 0 or unknown_from != forever:
-                i += 128
-                continue
+        inside = known and i % 128 == 0 and i + 128 <= last and low[k] >= least and high[k] <= most
+        if inside and (broken[k] == 0 or unknown_from != forever):
+            i += 128
+            continue
         x = v[i]
         if not known:
             known, least, least_at, most, most_at = True, x, t[i], x, t[i]
@@ -89,5 +97,7 @@ def _extremes(t, v, link, hold, low, high, broken, start, end):  # type: ignore[
 value_at = compiled("Tuple((boolean, float64))(int64[::1], float64[::1], uint8[::1], boolean, int64)")(_value_at)
 """Whether the value at an instant is known, and the value."""
 
-extremes = compiled(f"Tuple((boolean, float64, int64, float64, int64, int64, int64))({_TRACE}, int64, int64)")(_extremes)
+extremes = compiled(f"Tuple((boolean, float64, int64, float64, int64, int64, int64))({_TRACE}, int64, int64)")(
+    _extremes
+)
 """(known, least, its instant, greatest, its instant, start and end of the first unknown stretch; 2**62 where there is none)."""

@@ -1,11 +1,12 @@
 """Where a trace is at or above a level: exact crossings of its linear pieces, in three-valued logic.
 
-A trace is ``t`` (int64, shape (n,) [ns], increasing), ``v`` (float64, shape (n,) [grains]) and ``link`` (uint8, shape (n,)):
-``link[i]`` is 0 where the stretch from sample i to i + 1 is known (linear, or held), else it is unknown. What lies before the first
-and after the last sample is unknown. Blocks of :data:`BLOCK` samples carry their extremes, so that a level which no sample of a
-block comes near costs nothing.
+A trace is ``t`` (int64, shape (n,) [ns], increasing), ``v`` (float64, shape (n,) [grains]) and ``link`` (uint8, shape
+(n,)): ``link[i]`` is 0 where the stretch from sample i to i + 1 is known (linear, or held), else it is unknown. What
+lies before the first and after the last sample is unknown. Blocks of :data:`BLOCK` samples carry their extremes, so
+that a level which no sample of a block comes near costs nothing.
 
-A crossing of level L between (t0, v0) and (t1, v1) is at t0 + (L - v0) / (v1 - v0) * (t1 - t0), rounded to whole nanoseconds.
+A crossing of level L between (t0, v0) and (t1, v1) is at t0 + (L - v0) / (v1 - v0) * (t1 - t0), rounded to whole
+nanoseconds.
 """
 
 from __future__ import annotations
@@ -17,14 +18,14 @@ import numpy as np
 from curewright.physics.compiled import compiled
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from curewright.judge.kernels.kinds_of_array import Bytes, Floats, Ints, Real
 
 BLOCK = 128
 FALSE, UNKNOWN, TRUE = 0, 1, 2
 FOREVER = 2**62
 
 
-def _summarise(v, link):  # type: ignore[no-untyped-def]
+def _summarise(v: Floats, link: Bytes) -> tuple[Floats, Floats, Bytes]:
     n = v.shape[0]
     blocks = (n + 127) // 128
     low = np.empty(blocks, np.float64)
@@ -47,7 +48,9 @@ def _summarise(v, link):  # type: ignore[no-untyped-def]
     return low, high, broken
 
 
-def _level_changes(t, v, link, hold, low, high, broken, level, strict):  # type: ignore[no-untyped-def]
+def _level_changes(
+    t: Ints, v: Floats, link: Bytes, hold: bool, low: Floats, high: Floats, broken: Bytes, level: Real, strict: bool
+) -> tuple[Ints, Bytes]:
     n = t.shape[0]
     times = np.empty(16, np.int64)
     codes = np.empty((16, 2), np.uint8)
@@ -112,13 +115,3 @@ summarise = compiled("Tuple((float64[::1], float64[::1], uint8[::1]))(float64[::
 
 level_changes = compiled(f"Tuple((int64[::1], uint8[:, ::1]))({_TRACE}, float64, boolean)")(_level_changes)
 """Instants at which ``v >= level`` (``v > level`` if strict) changes: times, and codes at and after each; unknown before the first."""
-
-
-def changes(
-    trace: tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.uint8], bool, NDArray[np.float64], NDArray[np.float64], NDArray[np.uint8]],
-    level: float,
-    *,
-    strict: bool,
-) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
-    """``level_changes`` on a packed trace."""
-    return level_changes(*trace, level, strict)

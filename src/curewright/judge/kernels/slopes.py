@@ -1,24 +1,33 @@
 """Rates over sliding windows inside stretches of a trace: least squares, end points, sample to sample.
 
-Every sample instant t ends a window [t - W, t]. A window counts if it lies wholly in one of the stretches, is known throughout and holds the
-least number of samples. Sums are whole numbers (milliseconds and grains, counted from the stretch's first sample), so they are exact, and a
-window's slope depends on its own samples only, never on how the log was cut.
+Every sample instant t ends a window [t - W, t]. A window counts if it lies wholly in one of the stretches, is known
+throughout and holds the least number of samples. Sums are whole numbers (milliseconds and grains, counted from the
+stretch's first sample), so they are exact, and a window's slope depends on its own samples only, never on how the log
+was cut.
 
-Least squares: slope = (n S_tv - S_t S_v) / (n S_tt - S_t^2), sums taken from the window's last sample. Result in 1e3 grains per minute
-(mK/min, Pa/min). Returned: number of windows, least slope and the instant that ends its window, greatest slope and its instant.
+Least squares: slope = (n S_tv - S_t S_v) / (n S_tt - S_t^2), sums taken from the window's last sample. Result in 1e3
+grains per minute (mK/min, Pa/min). Returned: number of windows, least slope and the instant that ends its window,
+greatest slope and its instant.
 """
 
 from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from curewright.judge.kernels.extremes import between
 from curewright.physics.compiled import compiled
 
+if TYPE_CHECKING:
+    from curewright.judge.kernels.kinds_of_array import Bytes, Floats, Ints, Real, Whole
+
 PER_MINUTE = 60.0  # grains per ms -> 1e3 grains per minute
 
 
-def _keep(found, count, least, least_at, most, most_at, slope, instant):  # type: ignore[no-untyped-def]
+def _keep(
+    found: bool, count: Whole, least: Real, least_at: Whole, most: Real, most_at: Whole, slope: Real, instant: Whole
+) -> tuple[bool, Whole, Real, Whole, Real, Whole]:
     if not found or slope < least:
         least, least_at = slope, instant
     if not found or slope > most:
@@ -31,7 +40,7 @@ keep = compiled(
 )(_keep)
 
 
-def _known_from(t, link, i, start):  # type: ignore[no-untyped-def]
+def _known_from(t: Ints, link: Bytes, i: Whole, start: Whole) -> Whole:
     """From when on the trace is known up to sample i, not before start."""
     if i > 0 and link[i - 1] == 0 and t[i - 1] < start:
         return start
@@ -41,7 +50,9 @@ def _known_from(t, link, i, start):  # type: ignore[no-untyped-def]
 known_from = compiled("int64(int64[::1], uint8[::1], int64, int64)")(_known_from)
 
 
-def _least_squares(t, v, link, starts, ends, window, samples):  # type: ignore[no-untyped-def]
+def _least_squares(
+    t: Ints, v: Floats, link: Bytes, starts: Ints, ends: Ints, window: Whole, samples: Whole
+) -> tuple[Whole, Real, Whole, Real, Whole]:
     found, count = False, np.int64(0)
     least, least_at, most, most_at = 0.0, np.int64(0), 0.0, np.int64(0)
     for r in range(starts.shape[0]):
@@ -86,11 +97,15 @@ def _least_squares(t, v, link, starts, ends, window, samples):  # type: ignore[n
             if below <= 0.0:
                 continue
             slope = (m * np.float64(c_tv) - np.float64(c_t) * np.float64(c_v)) / below * 60.0
-            found, count, least, least_at, most, most_at = keep(found, count, least, least_at, most, most_at, slope, t[i])
+            found, count, least, least_at, most, most_at = keep(
+                found, count, least, least_at, most, most_at, slope, t[i]
+            )
     return count, least, least_at, most, most_at
 
 
-def _end_points(t, v, link, starts, ends, window, samples):  # type: ignore[no-untyped-def]
+def _end_points(
+    t: Ints, v: Floats, link: Bytes, starts: Ints, ends: Ints, window: Whole, samples: Whole
+) -> tuple[Whole, Real, Whole, Real, Whole]:
     found, count = False, np.int64(0)
     least, least_at, most, most_at = 0.0, np.int64(0), 0.0, np.int64(0)
     for r in range(starts.shape[0]):
@@ -112,11 +127,15 @@ def _end_points(t, v, link, starts, ends, window, samples):  # type: ignore[no-u
                 continue
             begin = v[tail] if t[tail] == opening else between(t, v, tail - 1, False, opening)
             slope = (v[i] - begin) / (window / 1000000.0) * 60.0
-            found, count, least, least_at, most, most_at = keep(found, count, least, least_at, most, most_at, slope, t[i])
+            found, count, least, least_at, most, most_at = keep(
+                found, count, least, least_at, most, most_at, slope, t[i]
+            )
     return count, least, least_at, most, most_at
 
 
-def _sample_to_sample(t, v, link, starts, ends):  # type: ignore[no-untyped-def]
+def _sample_to_sample(
+    t: Ints, v: Floats, link: Bytes, starts: Ints, ends: Ints
+) -> tuple[Whole, Real, Whole, Real, Whole]:
     found, count = False, np.int64(0)
     least, least_at, most, most_at = 0.0, np.int64(0), 0.0, np.int64(0)
     for r in range(starts.shape[0]):
@@ -126,7 +145,9 @@ def _sample_to_sample(t, v, link, starts, ends):  # type: ignore[no-untyped-def]
             if link[i - 1] != 0:
                 continue
             slope = (v[i] - v[i - 1]) / ((t[i] - t[i - 1]) / 1000000.0) * 60.0
-            found, count, least, least_at, most, most_at = keep(found, count, least, least_at, most, most_at, slope, t[i])
+            found, count, least, least_at, most, most_at = keep(
+                found, count, least, least_at, most, most_at, slope, t[i]
+            )
     return count, least, least_at, most, most_at
 
 

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from curewright.judge.kernels.extremes import value_at
 from curewright.physics.compiled import compiled
 
+if TYPE_CHECKING:
+    from curewright.judge.kernels.kinds_of_array import Bytes, Floats, Ints, Real, Whole
 
-def _greatest_fall(t, v, link, hold, start, end, window):  # type: ignore[no-untyped-def]
+
+def _greatest_fall(
+    t: Ints, v: Floats, link: Bytes, hold: bool, start: Whole, end: Whole, window: Whole
+) -> tuple[Whole, Real, Whole]:
     """The fall is linear between instants at which either end of the window meets a sample, so only those are tried."""
     most, most_at, tried = 0.0, start, np.int64(0)
     first = np.searchsorted(t, start)
@@ -34,5 +41,7 @@ def _greatest_fall(t, v, link, hold, start, end, window):  # type: ignore[no-unt
     return tried, most, most_at
 
 
-greatest_fall = compiled("Tuple((int64, float64, int64))(int64[::1], float64[::1], uint8[::1], boolean, int64, int64, int64)")(_greatest_fall)
+greatest_fall = compiled(
+    "Tuple((int64, float64, int64))(int64[::1], float64[::1], uint8[::1], boolean, int64, int64, int64)"
+)(_greatest_fall)
 """(windows tried, greatest fall in grains, the instant that ends its window) for windows of ``window`` ns inside [start, end]."""

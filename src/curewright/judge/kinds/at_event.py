@@ -1,7 +1,7 @@
 """At event: a signal's value at an event lies within limits.
 
-An event known only within bounds may have been at any instant between them: met if the value lies within the limits at all of them,
-not met if at none. An event that surely never happened: not met.
+An event known only within bounds may have been at any instant between them: met if the value lies within the limits
+at all of them, not met if at none. An event that surely never happened: not met.
 """
 
 from __future__ import annotations
@@ -37,9 +37,18 @@ def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: st
     plain = _ruled(scene, within(signal, limits.judged), event, name)
     tight = None if limits.guarded is None else _ruled(scene, within(signal, limits.guarded), event, name)
     ruled = guarded(tight, plain)
-    bounds = Bounds(_known(event.earliest), _known(event.latest), _known(event.earliest), _known(event.latest), name, name)
+    bounds = Bounds(
+        _known(event.earliest), _known(event.latest), _known(event.earliest), _known(event.latest), name, name
+    )
     result = Result(
-        ruled.outcome, ruled.reason, limits.text, phase=bounds, set_aside=signal.aside, atoms=signal.atoms, notes=event.notes, beyond=ruled.beyond
+        ruled.outcome,
+        ruled.reason,
+        limits.text,
+        phase=bounds,
+        set_aside=signal.aside,
+        atoms=signal.atoms,
+        notes=event.notes,
+        beyond=ruled.beyond,
     )
     if event.never or event.earliest > scene.end:
         return result
@@ -56,12 +65,18 @@ def _ruled(scene: Scene, ok: Steps, event: When, name: str) -> Ruled:
     codes = ok.over(event.earliest, min(event.latest, scene.end))
     if event.latest >= NEVER:
         surely_not = codes == {FALSE} and scene.hall.covers
-        return Ruled(Outcome.NOT_MET if surely_not else Outcome.NOT_SHOWN, f"'{name}' is not known to have happened", beyond)
+        return Ruled(
+            Outcome.NOT_MET if surely_not else Outcome.NOT_SHOWN, f"'{name}' is not known to have happened", beyond
+        )
     if codes == {TRUE}:
         return Ruled(Outcome.MET, "within the limits at the event")
     if codes == {FALSE}:
         return Ruled(Outcome.NOT_MET, "outside the limits at the event")
-    known = "the instant of the event is known only within bounds" if event.earliest < event.latest else "the value at the event is not known"
+    known = (
+        "the instant of the event is known only within bounds"
+        if event.earliest < event.latest
+        else "the value at the event is not known"
+    )
     return Ruled(Outcome.NOT_SHOWN, known, beyond)
 
 

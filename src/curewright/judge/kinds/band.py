@@ -1,8 +1,9 @@
 """Band: a signal stays within limits over a phase, save for excursions that an allowance tolerates.
 
-Not met: outside in the sure part (by more than the allowance). Met: nothing outside (beyond the allowance) and nothing unknown over the
-possible part. A ``while`` condition narrows the phase; where it is not known to hold, a breach is not shown. Excursions count from exact
-crossing to exact crossing, clipped to the phase, both sides added. The margin is the distance of the extreme to the plain limit.
+Not met: outside in the sure part (by more than the allowance). Met: nothing outside (beyond the allowance) and
+nothing unknown over the possible part. A ``while`` condition narrows the phase; where it is not known to hold, a
+breach is not shown. Excursions count from exact crossing to exact crossing, clipped to the phase, both sides added.
+The margin is the distance of the extreme to the plain limit.
 """
 
 from __future__ import annotations
@@ -33,7 +34,9 @@ def judge_band(scene: Scene, form: Band | Spread, thing: Thing) -> Result:
     stretch = stretch_of(scene, form.phase, thing)
     narrowing = None if form.while_ is None else steps_of(scene, form.while_, thing)
     plain = _ruled(signal, limits.judged, stretch, narrowing, limits, form.allowance)
-    tight = None if limits.guarded is None else _ruled(signal, limits.guarded, stretch, narrowing, limits, form.allowance)
+    tight = (
+        None if limits.guarded is None else _ruled(signal, limits.guarded, stretch, narrowing, limits, form.allowance)
+    )
     ruled = guarded(tight, plain)
     return _with_evidence(ruled, signal, limits, stretch, narrowing, form.allowance)
 
@@ -43,7 +46,12 @@ def _ruled(
 ) -> Ruled:
     ok = _ok(signal, pair, narrowing)
     ruled = over_stretch(ok, stretch)
-    if narrowing is not None and ruled.outcome is Outcome.MET and stretch.sure and TRUE not in narrowing.over(*stretch.sure):
+    if (
+        narrowing is not None
+        and ruled.outcome is Outcome.MET
+        and stretch.sure
+        and TRUE not in narrowing.over(*stretch.sure)
+    ):
         return Ruled(Outcome.NOT_SHOWN, "its 'while' condition never surely held in the phase: nothing to judge")
     if allowance is None or FALSE not in (ok.over(*stretch.possible) if stretch.possible else set()):
         return ruled
@@ -64,13 +72,19 @@ def _allowed(signal: Envelope, ok: Steps, stretch: Stretch, limits: Held, allowa
             return Ruled(Outcome.NOT_MET, surely)
     possibly = _exceeded(excursions(signal, ok, *stretch.possible, limits), limits, allowance)
     if stretch.sure is None or stretch.open_end:
-        return Ruled(Outcome.NOT_SHOWN, "excursions inside the allowance so far; the phase is not known to its end", stretch.open_end)
+        return Ruled(
+            Outcome.NOT_SHOWN,
+            "excursions inside the allowance so far; the phase is not known to its end",
+            stretch.open_end,
+        )
     if possibly or UNKNOWN in ok.over(*stretch.possible):
         return Ruled(Outcome.NOT_SHOWN, possibly or "not known throughout the phase")
     return Ruled(Outcome.MET, "outside the plain limits only as far as the allowance permits")
 
 
-def excursions(signal: Envelope, ok: Steps, start: int, end: int, limits: Held) -> list[tuple[int, int, float, Extreme]]:
+def excursions(
+    signal: Envelope, ok: Steps, start: int, end: int, limits: Held
+) -> list[tuple[int, int, float, Extreme]]:
     """(from, to, depth beyond the plain limit in grains, deepest value) of each sure stay outside in [start, end]."""
     found = []
     for begin, finish in ok.stretches(start, end, (FALSE,)):
@@ -93,7 +107,9 @@ def _exceeded(found: list[tuple[int, int, float, Extreme]], limits: Held, allowa
 def _left(found: list[tuple[int, int, float, Extreme]], allowance: Allowance) -> list[tuple[str, float]]:
     left: list[tuple[str, float]] = []
     if allowance.at_a_time is not None:
-        left.append(("at a time", allowance.at_a_time - max((finish - begin for begin, finish, _, _ in found), default=0)))
+        left.append(
+            ("at a time", allowance.at_a_time - max((finish - begin for begin, finish, _, _ in found), default=0))
+        )
     if allowance.in_all is not None:
         left.append(("in all", allowance.in_all - sum(finish - begin for begin, finish, _, _ in found)))
     if allowance.depth is not None:
@@ -129,7 +145,9 @@ def _with_evidence(
         result = replace(result, unknown=unknown_in(signal, *stretch.possible))
         if result.unknown:
             first = result.unknown[0]
-            reason = f"{ruled.reason}: {first.channel} unknown over ({instant_text(first.start)}, {instant_text(first.end)})"
+            reason = (
+                f"{ruled.reason}: {first.channel} unknown over ({instant_text(first.start)}, {instant_text(first.end)})"
+            )
             result = replace(result, reason=reason)
     if worst[0] < 0:
         result = _listing(result, signal, limits, stretch, narrowing, allowance)
@@ -155,7 +173,12 @@ def _both(signal: Envelope, limits: Held, start: int, end: int) -> tuple[Extreme
 
 
 def _listing(
-    result: Result, signal: Envelope, limits: Held, stretch: Stretch, narrowing: Steps | None, allowance: Allowance | None
+    result: Result,
+    signal: Envelope,
+    limits: Held,
+    stretch: Stretch,
+    narrowing: Steps | None,
+    allowance: Allowance | None,
 ) -> Result:
     """Every excursion with its length and depth, and what is left of the allowance."""
     assert stretch.possible is not None
@@ -174,12 +197,17 @@ def _listing(
         )
         for begin, finish, depth, extreme in found
     )
-    return replace(result, excursions=listed, allowance_left=() if allowance is None else _spare(limits, found, allowance))
+    return replace(
+        result, excursions=listed, allowance_left=() if allowance is None else _spare(limits, found, allowance)
+    )
 
 
-def _spare(limits: Held, found: list[tuple[int, int, float, Extreme]], allowance: Allowance) -> tuple[tuple[str, str], ...]:
+def _spare(
+    limits: Held, found: list[tuple[int, int, float, Extreme]], allowance: Allowance
+) -> tuple[tuple[str, str], ...]:
     apart = limits.unit.difference()
+    units = {"depth": (apart, limits.unit.name)}
     return tuple(
-        (what, f"{in_unit(spare, apart if what == 'depth' else MINUTES)} {apart.name.removesuffix(' difference') if what == 'depth' else 'min'}")
+        (what, f"{in_unit(spare, units.get(what, (MINUTES, ''))[0])} {units.get(what, (MINUTES, 'min'))[1]}")
         for what, spare in _left(found, allowance)
     )

@@ -1,7 +1,7 @@
 """Computed: a computed signal (degree of cure, Tg, viscosity) at an event or over a phase.
 
-Met only if the controlling specification itself names card and revision, and the temperatures lie inside the card's range; else not shown, the
-number being an estimate for information.
+Met only if the controlling specification itself names card and revision, and the temperatures lie inside the card's
+range; else not shown, the number being an estimate for information.
 """
 
 from __future__ import annotations

@@ -1,4 +1,5 @@
-"""Count: at least (or at most) so many sensors work throughout a phase, or stand on the map, or so many vacuum ports serve the bag.
+"""Count: at least (or at most) so many sensors work throughout a phase, or stand on the map, or so many vacuum ports
+serve the bag.
 
 A sensor works at an instant if it is known there and not set aside. What is unknown does not count as working.
 """
@@ -37,7 +38,9 @@ def _still(number: int, limits: Held) -> Result:
         Outcome.MET if met else Outcome.NOT_MET,
         "counted from the sensor map",
         limits.text,
-        margin=Margin(in_unit(limits.margin(float(number)), limits.unit), limits.unit.name, None, "", str(number), limits.text),
+        margin=Margin(
+            in_unit(limits.margin(float(number)), limits.unit), limits.unit.name, None, "", str(number), limits.text
+        ),
     )
 
 
@@ -52,7 +55,9 @@ def _working(scene: Scene, form: Count, thing: Thing, limits: Held, stretch: Str
     bounds = stretch.bounds(form.phase.start if form.phase else "", form.phase.end if form.phase else "")
     if stretch.never:
         outcome = Outcome.NOT_SHOWN if stretch.open_end else Outcome.NOT_MET
-        return Result(outcome, "the phase never started", limits.text, phase=bounds, atoms=atoms, beyond=stretch.open_end)
+        return Result(
+            outcome, "the phase never started", limits.text, phase=bounds, atoms=atoms, beyond=stretch.open_end
+        )
     sure = None if stretch.sure is None else _range(working, *stretch.sure)
     possible = None if stretch.possible is None else _range(working, *stretch.possible)
     outcome, reason = _ruled(sure, possible, limits, stretch)
@@ -76,7 +81,10 @@ def _working(scene: Scene, form: Count, thing: Thing, limits: Held, stretch: Str
 
 
 def _ruled(
-    sure: tuple[tuple[int, int], ...] | None, possible: tuple[tuple[int, int], ...] | None, limits: Held, stretch: Stretch
+    sure: tuple[tuple[int, int], ...] | None,
+    possible: tuple[tuple[int, int], ...] | None,
+    limits: Held,
+    stretch: Stretch,
 ) -> tuple[Outcome, str]:
     if sure is not None and not all(limits.judged.met(float(number)) for number, _ in sure):
         return Outcome.NOT_MET, "too few or too many in the phase"
@@ -94,7 +102,14 @@ def _range(working: list, start: int, end: int) -> tuple[tuple[int, int], ...]: 
     for i, edge in enumerate(edges):
         counts.append((sum(steps.value(edge) == TRUE for steps in working), edge))
         if i + 1 < len(edges):
-            counts.append((sum(TRUE in steps.over(edge + 1, edge + 1) for steps in working) if edges[i + 1] - edge > 1 else counts[-1][0], edge))
+            counts.append(
+                (
+                    sum(TRUE in steps.over(edge + 1, edge + 1) for steps in working)
+                    if edges[i + 1] - edge > 1
+                    else counts[-1][0],
+                    edge,
+                )
+            )
     fewest = min(counts, key=lambda pair: pair)
     most = max(counts, key=lambda pair: (pair[0], -pair[1]))
     return fewest, most

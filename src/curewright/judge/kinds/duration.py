@@ -1,8 +1,9 @@
 """Duration: a time to be spent in a phase, by a stated clock; one of several alternatives is enough.
 
-When the signal leaves, the clock restarts (longest unbroken stretch), pauses (sum inside) or runs on (elapsed). The low limit is held against
-the clock, the high limit always against elapsed time. Each is the box of what start and end allow: least from the latest start to the earliest
-end counting what is surely true, greatest from the earliest start to the latest end counting what is not surely false.
+When the signal leaves, the clock restarts (longest unbroken stretch), pauses (sum inside) or runs on (elapsed). The
+low limit is held against the clock, the high limit always against elapsed time. Each is the box of what start and end
+allow: least from the latest start to the earliest end counting what is surely true, greatest from the earliest start
+to the latest end counting what is not surely false.
 """
 
 from __future__ import annotations
@@ -81,7 +82,9 @@ def _running(scene: Scene, clock: Clock, thing: Thing, stretch: Stretch) -> Step
     return _forgiven(scene, steps, clock.runs_while, clock.allowance, thing, stretch.possible)
 
 
-def _forgiven(scene: Scene, steps: Steps, condition: Compare, allowance: Allowance, thing: Thing, stretch: tuple[int, int]) -> Steps:
+def _forgiven(
+    scene: Scene, steps: Steps, condition: Compare, allowance: Allowance, thing: Thing, stretch: tuple[int, int]
+) -> Steps:
     from curewright.judge.kinds.band import excursions
 
     unit = unit_of(condition.limits)
@@ -127,22 +130,26 @@ def ruled(spent: Spent, limits: Held, stretch: Stretch) -> tuple[Outcome, str]:
     within = high is None or high.high_met(spent.elapsed[1])
     if enough and within and (stretch.sure is not None):
         return Outcome.MET, "long enough" if high is None else "within its limits"
-    why = "the phase is not known to its end" if stretch.open_end else "its start, its end or what lies between is known only within bounds"
+    why = (
+        "the phase is not known to its end"
+        if stretch.open_end
+        else "its start, its end or what lies between is known only within bounds"
+    )
     return Outcome.NOT_SHOWN, why
 
 
 def _margin(spent: Spent, limits: Held, stretch: Stretch, signal: Envelope | None) -> Margin:
     """The distance to the nearer limit: worst case as value, both ends where they differ."""
     unit = limits.unit
-    worst: list[tuple[float, int]] = []
+    worst: list[float] = []
     best: list[float] = []
     if limits.low is not None:
-        worst.append((spent.clock[0] - limits.low.grains, spent.clock[0]))
+        worst.append(spent.clock[0] - limits.low.grains)
         best.append(spent.clock[1] - limits.low.grains)
     if limits.high is not None:
-        worst.append((limits.high.grains - spent.elapsed[1], spent.elapsed[1]))
+        worst.append(limits.high.grains - spent.elapsed[1])
         best.append(limits.high.grains - spent.elapsed[0])
-    value, actual = min(worst)
+    value = min(worst)
     high = min(best)
     at = stretch.end.earliest if stretch.end.earliest < NEVER else stretch.record_end
     open_low, open_high = value < -(NEVER // 2), high > NEVER // 2
@@ -199,7 +206,13 @@ def _others(
     for rule in CLOCKS:
         if rule != asked.clock.when_it_leaves and asked.clock.runs_while is not None:
             spent = spent_in(stretch, clock, rule)
-            found.append((f"the clock {rule} when it leaves", f"{_span(spent.clock, limits)} {limits.unit.name}", ruled(spent, limits, stretch)[0]))
+            found.append(
+                (
+                    f"the clock {rule} when it leaves",
+                    f"{_span(spent.clock, limits)} {limits.unit.name}",
+                    ruled(spent, limits, stretch)[0],
+                )
+            )
     if not scene.options.held:
         sampled = with_held_crossings(scene)
         by_sample = stretch_of(sampled, asked.phase, thing)
@@ -207,5 +220,3 @@ def _others(
         text = f"{_span(spent.clock, limits)} {limits.unit.name}"
         found.append(("first sample in band instead of the exact crossing", text, ruled(spent, limits, by_sample)[0]))
     return readings(outcome, found)
-
-

@@ -1,6 +1,7 @@
 """Exposure: something added up over all runs of a part: its cures, or its time under a condition.
 
-What earlier runs contributed comes from their sealed verdicts. A run that is listed for the part but whose share is not known makes the sum unknown.
+What earlier runs contributed comes from their sealed verdicts. A run that is listed for the part but whose share is
+not known makes the sum unknown.
 """
 
 from __future__ import annotations
@@ -49,14 +50,43 @@ def judge_exposure(scene: Scene, form: Exposure, thing: Thing, earlier: tuple[Sh
         outcome, reason = Outcome.MET, "within the limits over all runs of the part"
     else:
         outcome = Outcome.NOT_SHOWN
-        reason = "the share of an earlier run is not known" if earlier is None else "the time in this run is known only within bounds"
-    text = in_unit(least, form.unit) if least == most else f"{in_unit(least, form.unit)} to {'?' if most >= NEVER else in_unit(most, form.unit)}"
-    notes = (*stretch.notes, f"this run: {in_unit(own[0], form.unit)} {form.unit.name}", *(f"run {s.run}: {in_unit(s.least, form.unit)}" for s in earlier or ()))
+        reason = (
+            "the share of an earlier run is not known"
+            if earlier is None
+            else "the time in this run is known only within bounds"
+        )
+    text = (
+        in_unit(least, form.unit)
+        if least == most
+        else f"{in_unit(least, form.unit)} to {'?' if most >= NEVER else in_unit(most, form.unit)}"
+    )
+    notes = (
+        *stretch.notes,
+        f"this run: {in_unit(own[0], form.unit)} {form.unit.name}",
+        *(f"run {s.run}: {in_unit(s.least, form.unit)}" for s in earlier or ()),
+    )
     worst = least if most >= NEVER else min((least, most), key=lambda value: limits.margin(float(value)))
-    margin = Margin(in_unit(limits.margin(float(worst)), form.unit), form.unit.name, None, "", text, limits.text, of_known=outcome is Outcome.NOT_SHOWN)
+    margin = Margin(
+        in_unit(limits.margin(float(worst)), form.unit),
+        form.unit.name,
+        None,
+        "",
+        text,
+        limits.text,
+        of_known=outcome is Outcome.NOT_SHOWN,
+    )
     bounds = stretch.bounds(form.phase.start, form.phase.end)
     beyond = outcome is Outcome.NOT_SHOWN and stretch.open_end
-    return Result(outcome, reason, limits.text, margin=margin, phase=bounds, notes=notes, beyond=beyond, statistic=(float(own[0]), float(own[1])))
+    return Result(
+        outcome,
+        reason,
+        limits.text,
+        margin=margin,
+        phase=bounds,
+        notes=notes,
+        beyond=beyond,
+        statistic=(float(own[0]), float(own[1])),
+    )
 
 
 def own_share(form: Exposure, stretch: Stretch, steps: Steps) -> tuple[int, int]:

@@ -1,8 +1,9 @@
 """Leak check: an isolated bag loses at most so much vacuum in a window.
 
-Isolation has to be proven by a state channel, an event or a hand entry; a trace that merely looks isolated is not shown. After ``settling`` the
-loss is taken over the *first* window, the *worst* window, or the *whole* isolated interval. An isolated interval shorter than settling and window:
-not shown. Where the instants of closing and opening carry an uncertainty, the loss is taken at both ends of it and the worse and better are kept.
+Isolation has to be proven by a state channel, an event or a hand entry; a trace that merely looks isolated is not
+shown. After ``settling`` the loss is taken over the *first* window, the *worst* window, or the *whole* isolated
+interval. An isolated interval shorter than settling and window: not shown. Where the instants of closing and opening
+carry an uncertainty, the loss is taken at both ends of it and the worse and better are kept.
 """
 
 from __future__ import annotations
@@ -58,7 +59,9 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
         beyond=closed.beyond or isolated.opened.beyond,
     )
     if closed.never:
-        return replace(result, outcome=Outcome.NOT_MET, reason="the source was never closed: no leak check was made", beyond=False)
+        return replace(
+            result, outcome=Outcome.NOT_MET, reason="the source was never closed: no leak check was made", beyond=False
+        )
     if not isolated.proven:
         return result
     lost = [_loss(trace, start, end, form) for start, end in _ends(isolated, form)]
@@ -75,9 +78,14 @@ def _opened(scene: Scene, form: LeakCheck, thing: Thing, closed: When) -> When:
 
 
 def _ends(isolated: Isolated, form: LeakCheck) -> list[tuple[int, int]]:
-    """Start (after settling) and end of the isolated interval, for the outermost and innermost instants that the bounds allow."""
+    """Start (after settling) and end of the isolated interval, for the outermost and innermost instants that the bounds
+    allow.
+    """
     inner = (isolated.closed.latest + form.settling, isolated.opened.earliest)
-    outer = (isolated.closed.earliest + form.settling, min(isolated.opened.latest, isolated.opened.earliest if isolated.opened.latest >= NEVER else NEVER))
+    outer = (
+        isolated.closed.earliest + form.settling,
+        min(isolated.opened.latest, isolated.opened.earliest if isolated.opened.latest >= NEVER else NEVER),
+    )
     return [inner] if inner == outer else [inner, outer]
 
 
@@ -162,7 +170,9 @@ def _inside(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -> 
         return Ruled(Outcome.NOT_SHOWN, "the pressure in the bag is not known throughout the isolated interval")
     if limits.judged.met(least.value) and limits.judged.met(most.value):
         return Ruled(Outcome.MET, "")
-    return Ruled(Outcome.NOT_MET, f"pressure in the bag reached {in_unit(most.value, unit)} {unit.name}, {limits.text} wanted")
+    return Ruled(
+        Outcome.NOT_MET, f"pressure in the bag reached {in_unit(most.value, unit)} {unit.name}, {limits.text} wanted"
+    )
 
 
 def _others(trace: Trace, isolated: Isolated, form: LeakCheck, limits: Held, outcome: Outcome) -> tuple[Reading, ...]:
@@ -175,7 +185,11 @@ def _others(trace: Trace, isolated: Isolated, form: LeakCheck, limits: Held, out
         loss = _loss(trace, start, end, replace(form, window_rule=rule))
         if isinstance(loss, Extreme):
             other = Outcome.MET if limits.judged.met(loss.value) else Outcome.NOT_MET
-            found.append(Reading(WORD[rule], f"{in_unit(loss.value, limits.unit)} {limits.unit.name}", other, other is not outcome))
+            found.append(
+                Reading(
+                    WORD[rule], f"{in_unit(loss.value, limits.unit)} {limits.unit.name}", other, other is not outcome
+                )
+            )
     return tuple(found)
 
 
@@ -184,4 +198,11 @@ def _bounds(isolated: Isolated, form: LeakCheck) -> Bounds:
         return instant if instant < NEVER else None
 
     closed, opened = isolated.closed, isolated.opened
-    return Bounds(known(closed.earliest), known(closed.latest), known(opened.earliest), known(opened.latest), form.closed, form.opened or "opened")
+    return Bounds(
+        known(closed.earliest),
+        known(closed.latest),
+        known(opened.earliest),
+        known(opened.latest),
+        form.closed,
+        form.opened or "opened",
+    )

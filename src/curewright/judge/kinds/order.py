@@ -1,6 +1,7 @@
 """Order: one event comes at or before another, where stated within a time limit between them.
 
-Met if it holds for all instants that the bounds of both allow, not met if for none. If either surely never happened: not met.
+Met if it holds for all instants that the bounds of both allow, not met if for none. If either surely never happened:
+not met.
 """
 
 from __future__ import annotations
@@ -25,7 +26,9 @@ def judge_order(scene: Scene, form: Order, thing: Thing) -> Result:
     limits = None if form.limits is None else held(scene, form.limits, form.unit, decide=False)
     text = f"'{form.first}' at or before '{form.then}'" + (f", {limits.text} between" if limits else "")
     notes = tuple(dict.fromkeys((*first.notes, *then.notes)))
-    bounds = Bounds(_known(first.earliest), _known(first.latest), _known(then.earliest), _known(then.latest), form.first, form.then)
+    bounds = Bounds(
+        _known(first.earliest), _known(first.latest), _known(then.earliest), _known(then.latest), form.first, form.then
+    )
     for name, event in ((form.first, first), (form.then, then)):
         if event.never:
             return Result(Outcome.NOT_MET, f"'{name}' never happened", text, phase=bounds, notes=notes)
@@ -46,7 +49,12 @@ def _ruled(between: tuple[int, int], limits: Held | None) -> tuple[Outcome, str]
         return Outcome.NOT_MET, "too soon after"
     if high is not None and not high.high_met(least):
         return Outcome.NOT_MET, "too late after"
-    surely = least >= 0 and (low is None or low.low_met(least)) and (high is None or high.high_met(most)) and most < NEVER // 2
+    surely = (
+        least >= 0
+        and (low is None or low.low_met(least))
+        and (high is None or high.high_met(most))
+        and most < NEVER // 2
+    )
     if surely:
         return Outcome.MET, "in this order" if limits is None else "in this order and in time"
     return Outcome.NOT_SHOWN, "the instants are known only within bounds"

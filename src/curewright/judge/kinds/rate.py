@@ -1,15 +1,17 @@
 """Rate: the heating or cooling (or pressure) rate of a signal over a phase, by a stated definition.
 
-Windowed definitions (least squares, end points): every sample instant t ends a window [t - W, t] that lies wholly in the phase, is known throughout,
-crosses no change of membership, holds the stated number of samples, and in which the ``while`` condition holds throughout. No full window in the
-sure part: not shown. Absent rows only cost windows; a bad sample inside a stretch in which windows would lie makes the rate there unknown, so the
-requirement cannot be met (doubt never helps), and nor can it where the end-to-end rate over a gap itself breaks the limit.
-A falling rate is the negative of the slope. Rates are compared after snapping the margin to 1 mK/min (1 Pa/min).
+Windowed definitions (least squares, end points): every sample instant t ends a window [t - W, t] that lies wholly in
+the phase, is known throughout, crosses no change of membership, holds the stated number of samples, and in which the
+``while`` condition holds throughout. No full window in the sure part: not shown. Absent rows only cost windows; a bad
+sample inside a stretch in which windows would lie makes the rate there unknown, so the requirement cannot be met
+(doubt never helps), and nor can it where the end-to-end rate over a gap itself breaks the limit. A falling rate is
+the negative of the slope. Rates are compared after snapping the margin to 1 mK/min (1 Pa/min).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -49,7 +51,9 @@ class Slopes:
 
 @dataclass(frozen=True)
 class Taken:
-    """A rate as one definition takes it: over the sure and over the possible part, and why it cannot be shown to be met ('' if it can)."""
+    """A rate as one definition takes it: over the sure and over the possible part, and why it cannot be shown to be met
+    ('' if it can).
+    """
 
     sure: Slopes | None
     possible: Slopes | None
@@ -65,7 +69,10 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
     narrowing = None if form.while_ is None else steps_of(scene, form.while_, thing)
     where = _Where(stretch, narrowing, signal.cuts)
     taken = _take(trace, form.definition, form.sense, where, limits)
-    ruled = guarded(None if limits.guarded is None else _ruled(taken, limits.guarded, stretch), _ruled(taken, limits.judged, stretch))
+    ruled = guarded(
+        None if limits.guarded is None else _ruled(taken, limits.guarded, stretch),
+        _ruled(taken, limits.judged, stretch),
+    )
     result = Result(
         ruled.outcome,
         ruled.reason,
@@ -90,14 +97,16 @@ class _Where:
     cuts: tuple[int, ...]
 
     def regions(self, part: tuple[int, int] | None, codes: tuple[int, ...]) -> Regions:
-        """The stretches of a part of the phase in which the condition has only these codes, cut at changes of membership."""
+        """The stretches of a part of the phase in which the condition has only these codes, cut at changes of
+        membership.
+        """
         if part is None:
             return []
         whole = [part] if self.narrowing is None else self.narrowing.stretches(*part, codes)
         found: Regions = []
         for start, end in whole:
             edges = [start, *(cut for cut in self.cuts if start < cut < end), end]
-            found += list(zip(edges, edges[1:], strict=False))
+            found += list(pairwise(edges))
         return found
 
 
@@ -171,10 +180,15 @@ def _ruled(taken: Taken, pair: Pair, stretch: Stretch) -> Ruled:
     if taken.sure is None:
         return Ruled(Outcome.NOT_SHOWN, taken.doubt or "no full window in the phase")
     if taken.possible is not None and not taken.possible.met(pair):
-        return Ruled(Outcome.NOT_SHOWN, "a rate outside the limits where it is not known whether the phase had begun or ended")
+        return Ruled(
+            Outcome.NOT_SHOWN, "a rate outside the limits where it is not known whether the phase had begun or ended"
+        )
     if taken.doubt:
         return Ruled(Outcome.NOT_SHOWN, taken.doubt)
-    return Ruled(Outcome.MET, f"all rates within the limits ({taken.sure.count} windows)" if taken.sure.count > 1 else "within the limits")
+    return Ruled(
+        Outcome.MET,
+        f"all rates within the limits ({taken.sure.count} windows)" if taken.sure.count > 1 else "within the limits",
+    )
 
 
 def _with_margin(result: Result, taken: Taken, limits: Held) -> Result:
@@ -196,7 +210,9 @@ def _unknown(trace: Trace, stretch: Stretch) -> tuple[Unknown, ...]:
     return tuple(Unknown(trace.name, start, end, why.get(reason, "gap in the record")) for start, end, reason in found)
 
 
-def _others(trace: Trace, form: Rate, where: _Where, limits: Held, stretch: Stretch, outcome: Outcome) -> tuple[Reading, ...]:
+def _others(
+    trace: Trace, form: Rate, where: _Where, limits: Held, stretch: Stretch, outcome: Outcome
+) -> tuple[Reading, ...]:
     """The other definitions of a rate, with the same window where they need one."""
     window, samples = form.definition.window or 10 * 60 * 10**9, form.definition.samples or 2
     found = []
@@ -206,12 +222,14 @@ def _others(trace: Trace, form: Rate, where: _Where, limits: Held, stretch: Stre
         taken = _take(trace, RateDefinition(kind, window, samples), form.sense, where, limits)
         shown = taken.sure or taken.possible
         name = f"{kind} over {window / 6e10:g} min" if kind in WINDOWED else kind
-        text = "no full window" if shown is None else f"{_number(shown.least, limits)} to {_number(shown.most, limits)} {limits.unit.name}"
+        text = (
+            "no full window"
+            if shown is None
+            else f"{_number(shown.least, limits)} to {_number(shown.most, limits)} {limits.unit.name}"
+        )
         found.append((name, text, _ruled(taken, limits.judged, stretch).outcome))
     return readings(outcome, found)
 
 
 def _number(extreme: Extreme, limits: Held) -> str:
     return f"{limits.unit.from_grains(extreme.value):.2f}"
-
-

@@ -1,7 +1,7 @@
 """Rates between two instants: from the first of one level to the first of another after it, and over a whole phase.
 
-Both return the least and greatest rate that the bounds of the instants allow, each with the later instant, and whether the rate surely exists;
-or a sentence that says why there is none.
+Both return the least and greatest rate that the bounds of the instants allow, each with the later instant, and
+whether the rate surely exists; or a sentence that says why there is none.
 """
 
 from __future__ import annotations
@@ -19,7 +19,9 @@ Found = tuple[tuple[float, int], tuple[float, int], bool] | str
 
 
 def between_levels(trace: Trace, definition: RateDefinition, stretch: Stretch) -> Found:
-    """(second - first level) / (time between), the first reached in the phase and the second first reached after it, in the phase."""
+    """(second - first level) / (time between), the first reached in the phase and the second first reached after it, in
+    the phase.
+    """
     assert definition.first_level is not None
     assert definition.second_level is not None
     first_level, second_level = definition.first_level.grains, definition.second_level.grains
@@ -36,7 +38,9 @@ def between_levels(trace: Trace, definition: RateDefinition, stretch: Stretch) -
     if shortest <= 0:
         return "the levels are not known to be apart"
     rise = (second_level - first_level) / 1000.0
-    sure = second.latest <= stretch.end.earliest and (first.earliest == first.latest and second.earliest == second.latest)
+    sure = second.latest <= stretch.end.earliest and (
+        first.earliest == first.latest and second.earliest == second.latest
+    )
     return (rise / (longest / 6e10), second.latest), (rise / (shortest / 6e10), second.earliest), sure
 
 

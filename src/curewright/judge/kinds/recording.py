@@ -48,7 +48,9 @@ def judge_recording(scene: Scene, form: Recording, thing: Thing) -> Result:
     )
 
 
-def _ruled(sure: tuple[int, int, str] | None, possible: tuple[int, int, str] | None, limits: Held, *, open_end: bool) -> tuple[Outcome, str]:
+def _ruled(
+    sure: tuple[int, int, str] | None, possible: tuple[int, int, str] | None, limits: Held, *, open_end: bool
+) -> tuple[Outcome, str]:
     if sure is not None and not limits.judged.met(float(sure[0])):
         return Outcome.NOT_MET, "samples too far apart in the phase"
     if sure is None or possible is None:
@@ -60,7 +62,10 @@ def _ruled(sure: tuple[int, int, str] | None, possible: tuple[int, int, str] | N
 
 def _longest(atoms: tuple[Atom, ...], start: int, end: int) -> tuple[int, int, str]:
     """(longest time without a good sample, its start, sensor) over a stretch."""
-    return max((_longest_of(atom.trace, start, end, atom.label) for atom in atoms), key=lambda found: (found[0], -found[1], found[2]))
+    return max(
+        (_longest_of(atom.trace, start, end, atom.label) for atom in atoms),
+        key=lambda found: (found[0], -found[1], found[2]),
+    )
 
 
 def _longest_of(trace: Trace, start: int, end: int, label: str) -> tuple[int, int, str]:

@@ -1,4 +1,5 @@
-"""Spread: the hottest less the coldest of a group stays within limits over a phase; a band on the greatest of all differences.
+"""Spread: the hottest less the coldest of a group stays within limits over a phase; a band on the greatest of all
+differences.
 
 A least spread is refused: no cure paper asks for one, and the least of a greatest difference has no plain meaning.
 """
@@ -19,5 +20,10 @@ if TYPE_CHECKING:
 def judge_spread(scene: Scene, form: Spread, thing: Thing) -> Result:
     """A spread for a thing; raises :class:`SpecificationError` for a low limit."""
     if form.limits.low is not None or form.limits.low_attribute is not None:
-        raise SpecificationError("a spread with a least value", expected="'at most' a spread", where=form.place, todo="state the greatest spread")
+        raise SpecificationError(
+            "a spread with a least value",
+            expected="'at most' a spread",
+            where=form.place,
+            todo="state the greatest spread",
+        )
     return judge_band(scene, form, thing)
