@@ -14,7 +14,6 @@ def code_of(document: dict[str, Any]) -> int:
         return NOT_MET
     if outcomes["open"]:
         return OPEN
-    doubtful = (
-        outcomes["not shown"] + outcomes["not covered"] + outcomes["by a person"] + document["clauses"]["not_covered"]
-    )
+    unsigned = sum(verdict["outcome"] == "by a person" and not verdict["settled"] for verdict in document["verdicts"])
+    doubtful = outcomes["not shown"] + outcomes["not covered"] + document["clauses"]["not_covered"] + unsigned
     return NOT_SHOWN if doubtful or not outcomes["met"] else MET

@@ -54,10 +54,10 @@ def run_files(command: Callable[..., int]) -> Callable[..., int]:
             multiple=True,
             help="specification file (may be repeated)",
         ),
-        click.option("--layout", "layout_file", type=FILE, help="layout of the recorder's export"),
+        click.option("--layout", "layout_files", type=FILE, multiple=True, help="layout of the recorder's export"),
         click.option("--log", "log_files", type=FILE, multiple=True, help="the recorder's export (may be repeated)"),
         click.option("--entries", "entries_files", type=FILE, multiple=True, help="hand entries (may be repeated)"),
-        click.option("--rulings", "rulings_file", type=FILE, help="rulings"),
+        click.option("--rulings", "rulings_files", type=FILE, multiple=True, help="rulings"),
     )
     for option in reversed(options):
         command = option(command)

@@ -58,7 +58,7 @@ LUMPS = (
     Lump("TC07", 8.6, -0.1), Lump("TC08", 8.0, 0.0), Lump("TC09", 7.4, 0.1),
     Lump("TC10", 10.0, 0.1), Lump("TC11", 9.4, -0.2), Lump("TC12", 8.8, 0.2),
 )  # fmt: skip
-BAGS = {"BAG-1": 0.10, "BAG-2": 0.16, "BAG-3": 0.34, "BAG-4": 0.12}  # loss with the source closed [inHg/min]
+BAGS = {"BAG-1": 0.10, "BAG-2": 0.16, "BAG-3": 0.30, "BAG-4": 0.12}  # loss with the source closed [inHg/min]
 MBAR_PER_INHG = 33.86389
 
 

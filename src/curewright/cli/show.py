@@ -1,0 +1,137 @@
+"""What each command prints; the answers come from the jobs. Imported only when a command runs."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from curewright.cli.codes import MET, NOT_SHOWN, USAGE, code_of
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from curewright.jobs.judge_run import RunFiles
+    from curewright.record.verdicts import Document
+
+NAMED = {
+    "run_file": "run",
+    "vessel_file": "vessel",
+    "load_file": "load",
+    "specification_files": "specifications",
+    "layout_files": "layouts",
+    "log_files": "logs",
+    "entries_files": "entries",
+    "rulings_files": "rulings",
+}
+VERDICTS = "verdicts"
+
+
+def console() -> Console:
+    """The terminal (or 80 columns where there is none); NO_COLOR is respected."""
+    from rich.console import Console
+
+    return Console(highlight=False, markup=False, soft_wrap=False)
+
+
+def run_files_of(given: dict[str, Any]) -> RunFiles:
+    """The files that the arguments name; wrong usage where nothing leads to a run sheet."""
+    from curewright.jobs.judge_run import RunFiles
+
+    folder = given.pop("folder")
+    named: dict[str, Any] = {}
+    for option, name in NAMED.items():
+        value = given.pop(option)
+        if value:
+            named[name] = tuple(Path(each) for each in value) if isinstance(value, tuple) else Path(value)
+    if folder is None and "run" not in named:
+        raise click.UsageError("name the FOLDER of the run, or its run sheet with --run")
+    return RunFiles(Path(folder) if folder else None, named)
+
+
+def show_judgement(given: dict[str, Any], out: str | None, person: str, dated: str) -> int:
+    """Judge, keep and print."""
+    from curewright.jobs.judge_run import judge_run
+
+    if dated:
+        _refuse_undated(dated)
+    files = run_files_of(given)
+    place = Path(out) if out else files.home / VERDICTS
+    document = judge_run(files, place, person=person, at=dated)
+    return _shown(document, place)
+
+
+def _refuse_undated(dated: str) -> None:
+    try:
+        aware = datetime.fromisoformat(dated).tzinfo is not None
+    except ValueError:
+        aware = False
+    if not aware:
+        raise click.UsageError(f"--dated {dated}: write date and time with the offset, such as 2026-03-04T14:30:00+01:00")
+
+
+def _shown(document: Document, place: Path) -> int:
+    from curewright.record.table import print_verdicts
+
+    screen = console()
+    print_verdicts(document, screen)
+    screen.print(f"\nKept in {place}: verdicts.json (sealed), verdicts.csv, and every judgement under judgements/.")
+    return code_of(document)
+
+
+def show_demo(folder: str) -> int:
+    """Write the demo, judge it and print."""
+    from curewright.jobs.demo import demo
+
+    place = Path(folder)
+    document, changed = demo(place)
+    code = _shown(document, place / VERDICTS)
+    screen = console()
+    for name in changed:
+        screen.print(f"{place / name} was changed by somebody and is left as it is; this is judged.")
+    screen.print(f"The files are in {place}: open them, change one, and run: curewright judge {folder}")
+    return code
+
+
+def show_read_back(file: str, pictures: str | None) -> int:
+    """Print a specification as English; draw it where asked to."""
+    from curewright.jobs.read_back import draw_clauses, read_back
+
+    specification, text = read_back(Path(file))
+    click.echo(text)
+    for path in draw_clauses(specification, Path(pictures)) if pictures else ():
+        click.echo(f"drawn: {path}")
+    return MET
+
+
+def show_check(given: dict[str, Any]) -> int:
+    """Check the files of a run and print what cannot be led back."""
+    from curewright.jobs.check_run import check_run
+    from curewright.record.table import finding_words
+    from curewright.record.verdicts import finding_block
+
+    checked = check_run(run_files_of(given))
+    screen = console()
+    screen.print(f"Run {checked.run}: {len(checked.files)} files read, nothing judged.")
+    for name, digest in checked.files:
+        screen.print(f"  {digest[:12]}  {name}")
+    for one in checked.specifications:
+        screen.print(f"  {one.number} revision {one.revision} ({one.status}): {len(one.clauses)} clauses")
+    screen.print(f"Traceability: {len(checked.findings) or 'nothing'} to put right.")
+    for finding in checked.findings:
+        screen.print(f"- {finding_words(finding_block(finding))}")
+    return NOT_SHOWN if checked.findings else MET
+
+
+def show_schema(name: str) -> int:
+    """Print the JSON Schema of a file."""
+    from curewright.jobs.schemas import schema, schema_names
+
+    if name not in schema_names():
+        click.echo(f"Error: there is no schema '{name}'; there are: {', '.join(schema_names())}", err=True)
+        return USAGE
+    click.echo(json.dumps(schema(name), indent=1, ensure_ascii=False))
+    return MET

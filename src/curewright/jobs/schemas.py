@@ -1,0 +1,40 @@
+"""The JSON Schemas of all files, for editors: those that a user writes, and the one that Curewright writes."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from curewright.terms.errors import CurewrightError
+from curewright.text.near import did_you_mean
+from curewright.text.packaged import packaged_text
+
+
+def schema_names() -> tuple[str, ...]:
+    """The names of the files that have a schema."""
+    return (*_written_by_users(), "verdicts")
+
+
+def schema(name: str) -> dict[str, Any]:
+    """The JSON Schema of a file by its name; raises :class:`CurewrightError` for a name that is not known."""
+    if name == "verdicts":
+        found: dict[str, Any] = json.loads(packaged_text("curewright.record", "schemas", "verdicts.schema.json"))
+        return found
+    known = _written_by_users()
+    if name not in known:
+        todo = did_you_mean(name, schema_names())
+        raise CurewrightError(f"there is no schema '{name}'", expected="one of " + ", ".join(schema_names()), todo=todo)
+    return known[name]
+
+
+def _written_by_users() -> dict[str, dict[str, Any]]:
+    from curewright.read.entries import ENTRIES
+    from curewright.read.layout import LAYOUT
+    from curewright.read.load import LOAD
+    from curewright.read.rulings import RULINGS
+    from curewright.read.run_sheet import RUN_SHEET
+    from curewright.read.vessel import VESSEL
+    from curewright.understand.schema import specification_schema
+
+    forms = {"run": RUN_SHEET, "vessel": VESSEL, "load": LOAD, "layout": LAYOUT, "entries": ENTRIES, "rulings": RULINGS}
+    return {"specification": specification_schema()} | {name: form.file_schema(f"Curewright {name} file") for name, form in forms.items()}

@@ -1,0 +1,1 @@
+"""The plots that paper and pages use."""
