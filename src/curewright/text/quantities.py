@@ -42,6 +42,7 @@ PRESSURE_DIFFERENCE = Measure("pressure difference")
 TIME = Measure("time")
 LENGTH = Measure("length")
 FRACTION = Measure("fraction")
+ANYTHING = Measure("any quantity")  # the unit has to be written and tells which
 COUNT = Measure("count", UNITS["count"])
 
 
@@ -168,7 +169,7 @@ def _unknown_unit(words: Words, name: str) -> CurewrightError:
 
 
 def _refuse_unit(words: Words, unit: Unit, measure: Measure) -> None:
-    if unit.quantity != measure.quantity:
+    if unit.quantity != measure.quantity and measure is not ANYTHING:
         expected = f"a unit of {measure.quantity}"
         if measure.quantity == "pressure difference":
             expected += " without a reference, such as 'psi'"
