@@ -1,3 +1,4 @@
+# ruff: noqa: E501  (messages stand as they are printed)
 """Layouts: units, pressure references, vacuum senses and zones are stated; what is not is refused with file, line and column."""
 
 import pytest
@@ -65,7 +66,7 @@ def test_codes_of_the_file_and_of_the_group_add_up_and_numbers_follow_the_decima
         ("  - {columns: A, unit: inHg, kind: continuous}", "layout.yaml:10:24: the column 'A': the pressure unit 'inHg' has no reference; expected "
          "'inHg absolute', 'inHg gauge' or 'inHg of vacuum'. To do: write which one the instrument or the paper means; it is never guessed"),
         ("  - {columns: A, unit: degC, kind: analogue}", "layout.yaml:10:36: 'analogue'; expected 'continuous' or 'state'. To do: known here: 'continuous', 'state'"),
-        ("  - {columns: [A, B], channel: X, unit: degC, kind: continuous}", "layout.yaml:10:25: one channel for several columns. To do: give each "
+        ("  - {columns: [A, B], channel: X, unit: degC, kind: continuous}", "layout.yaml:10:23: one channel for several columns. To do: give each "
          "column a group of its own"),
         ("  - {columns: A, unit: degC, kind: continuous}\n  - {columns: A, unit: degC, kind: continuous}", "layout.yaml:11:15: the column 'A' is "
          "described twice. To do: first at layout.yaml:10:15; delete one"),
@@ -89,10 +90,10 @@ GOOD = "  - {columns: A, unit: degC, kind: continuous}"
     [
         ("decimal sign: point", "decimal sign: comma", "layout.yaml:4:1: separator and decimal sign are the same. To do: nobody can tell them apart"),
         ("header rows: names", "header rows: [skipped]", "layout.yaml:6:1: the names do not stand in exactly one header row; expected 'names' once"),
-        ("zone: UTC", "zone: local", "layout.yaml:7:45: 'local' is no time zone known on this machine; expected a zone such as 'Europe/Berlin', an "
+        ("zone: UTC", "zone: local", "layout.yaml:7:42: 'local' is no time zone known on this machine; expected a zone such as 'Europe/Berlin', an "
          "offset such as '+01:00', 'UTC', or 'in the text' where each time carries its offset. To do: state the zone that the clock was set to"),
         (", zone: UTC", "", "layout.yaml:7:7: the time without 'zone'; expected 'zone: …'"),
-        ("format: iso", 'format: "%H:%M"', "layout.yaml:7:30: the time format '%H:%M' does not fix a date and a time of day; expected 'iso', or year, "
+        ("format: iso", 'format: "%H:%M"', "layout.yaml:7:31: the time format '%H:%M' does not fix a date and a time of day; expected 'iso', or year, "
          "month, day, hour (with %I also %p) and minute, for instance '%d.%m.%Y %H:%M:%S'"),
         ("blank means: lost\n", "", "layout.yaml:1:1: a layout without 'blank means'; expected 'blank means: …'"),
         ("encoding: utf-8\n", "", "layout.yaml:1:1: a layout without 'encoding'; expected 'encoding: …'"),
