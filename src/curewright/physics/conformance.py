@@ -9,22 +9,17 @@ All functions take plain numbers in any one unit. For the samples of a whole run
 
 from __future__ import annotations
 
-from math import erfc, inf, sqrt
+from itertools import pairwise
+from math import erfc, exp, inf, pi, sqrt
 from statistics import NormalDist
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
-FAR = 9.0  # standard deviations: Φ(-9) is 1.1e-19
-SLOPE_SPAN = (
-    -6.0,
-    -3.0,
-    -1.5,
-    0.0,
-    1.5,
-    3.0,
-    6.0,
-)  # where panels break about a step of the integrand, in widths of the step
+from curewright.physics.shared_error import POINTS, WEIGHTS, panel_edges
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 
 def normal(z: float) -> float:
@@ -97,29 +92,21 @@ def global_risks(
     (0.0099, 0.069)
     """
     mean, spread = prior
-    edges = [(edge - mean) / spread for edge in (*limits, *acceptance)]
-    steps = [(edge, u / spread) for edge in edges[2:]]
-    z, weight = nodes(breaks(steps, -FAR, FAR, extra=tuple(edges[:2])))
-    accepted = np.array([probability(mean + spread * one, u, *acceptance) for one in z])
-    inside = (z >= edges[0]) & (z <= edges[1])
-    return float(np.sum(weight[~inside] * accepted[~inside])), float(np.sum(weight[inside] * (1 - accepted[inside])))
+    cuts = [-9.0, *sorted((limit - mean) / spread for limit in limits), 9.0]
+    steps = np.array([(edge - mean) / spread for edge in acceptance]), np.full(2, u / spread)
+    accepted = [_accepted(prior, u, acceptance, panel_edges(a, b, *steps)) for a, b in pairwise(cuts)]
+    inside = between(cuts[1], cuts[2])
+    return accepted[0] + accepted[2], inside - accepted[1]
 
 
-def breaks(steps: list[tuple[float, float]], low: float, high: float, extra: tuple[float, ...] = ()) -> list[float]:
-    """Where to break an integral over a standard normal error from low to high; ``steps``: (place, width) of steep places."""
-    about = [place + width * span for place, width in steps for span in SLOPE_SPAN]
-    inside = {edge for edge in (-4.0, -2.0, 0.0, 2.0, 4.0, *extra, *about) if low < edge < high}
-    closest = min((width for _, width in steps if width > 0), default=inf) / 2
-    kept = [low]
-    for edge in sorted(inside):
-        if edge in extra or edge - kept[-1] >= min(closest, 0.5):
-            kept.append(edge)
-    return [*kept, high]
-
-
-def nodes(edges: list[float]) -> tuple[np.ndarray, np.ndarray]:
-    """Points and weights (16 Gauss–Legendre points in each panel, the normal density included), shape (16 × panels,) each."""
-    left, right = np.array(edges[:-1]), np.array(edges[1:])
-    half = (right - left)[:, None] / 2
-    z = ((left + right)[:, None] / 2 + half * NODES).ravel()
-    return z, (half * WEIGHTS).ravel() * np.exp(-z * z / 2) / np.sqrt(2 * np.pi)
+def _accepted(
+    prior: tuple[float, float], u: float, acceptance: tuple[float, float], edges: NDArray[np.float64]
+) -> float:
+    """Probability of a true value between the first and last edge (in standard deviations of the prior) that is accepted."""
+    total = 0.0
+    for a, b in pairwise(edges):
+        for point, weight in zip(POINTS, WEIGHTS, strict=True):
+            z = (a + b) / 2 + (b - a) / 2 * point
+            accepted = probability(prior[0] + prior[1] * z, u, *acceptance)
+            total += (b - a) / 2 * weight * exp(-z * z / 2) / sqrt(2 * pi) * accepted
+    return float(total)

@@ -113,7 +113,7 @@ def channel_budget(sensor: Sensor, recorder: Recorder, at: float) -> Budget:
         *_resolution(sensor, recorder),
         *_certificate("recorder calibration", sensor, recorder.calibration, _shared(RECORDER, tag)),
     )
-    return Budget(contributions, NEEDED[sensor.measures])
+    return Budget(contributions, NEEDED.get(sensor.measures, ("a quantity that is measured",)))
 
 
 def _wire(sensor: Sensor, at: float) -> tuple[Contribution, ...]:
