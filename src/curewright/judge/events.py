@@ -49,6 +49,8 @@ def _owner(scene: Scene, event: Event, thing: Thing) -> Thing:
 
 def _when(scene: Scene, event: Event, thing: Thing) -> When:
     after = when(scene, event.after, thing) if event.after else When(0, 0)
+    if not event.sources:
+        return after.shifted(event.delay)  # an event that is nothing but so long after another one
     for source in event.sources:
         found = _by_source(scene, event, source, thing, after)
         if found is not None:

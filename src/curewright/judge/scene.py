@@ -66,6 +66,7 @@ class Options:
     rulings: bool = True
     rule: bool = True
     held: bool = False
+    others: bool = True
 
 
 @dataclass(eq=False)

@@ -16,11 +16,23 @@ import numpy as np
 from curewright.judge.aside import COLDEST, HOTTEST, aside_of
 from curewright.judge.kernels import envelopes
 from curewright.judge.steps import FALSE, NEVER, TRUE, UNKNOWN, Steps, all_of, any_of
-from curewright.judge.trace import GAP, Trace, combined, derived, on_axis, union_axis
+from curewright.judge.trace import (
+    GAP,
+    JOINED,
+    Trace,
+    bridged_on,
+    combined,
+    derived,
+    on_axis,
+    union_axis,
+    with_bridges,
+)
 from curewright.terms.errors import SpecificationError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from numpy.typing import NDArray
 
     from curewright.judge.scene import Member, Scene, Thing
     from curewright.terms.requirement import Signal
@@ -161,10 +173,10 @@ class Envelope:
         pieces = []
         for a, b, atoms in self.counting(-NEVER, NEVER):
             if atoms:
-                axis = union_axis([atom.trace for atom in atoms])
-                axis = axis[(axis >= a) & (axis <= b)]
+                axis = _axis_within(atoms, a, b)
                 values, state = on_axis([atom.trace for atom in atoms], axis)
-                pieces.append(derived(name, axis, reduce(values, axis=0), state, lost=True))
+                made = derived(name, axis, reduce(values, axis=0), state, lost=True)
+                pieces.append(with_bridges(made, [atom.trace for atom in atoms]))
         return _chained(name, pieces)
 
 
@@ -189,6 +201,7 @@ def _turning(atoms: Sequence[Atom], start: int, end: int, sign: float) -> list[E
         return []
     joined = np.zeros(len(kept), np.uint8)
     joined[:-1] = (np.diff(kept) == 1) & ((state[kept[:-1]] & 2) != 0)
+    joined[bridged_on(traces, axis[kept])] = 0
     most, at = envelopes.warmest_of_lowest(axis[kept], np.ascontiguousarray(-sign * values[:, kept]), joined)
     distances = [(abs((atom.trace.value(int(at)) or 0.0) + sign * most), atom.label) for atom in atoms]
     return [Extreme(-sign * most, int(at), min(distances)[1])]
@@ -205,10 +218,21 @@ def _chained(name: str, pieces: Sequence[Trace]) -> Trace:
         shifted[0] = max(shifted[0], t[-1][-1] + 1)
         t.append(shifted)
     link = np.concatenate([piece.link for piece in filled])
+    times = np.concatenate(t)
     edge = np.cumsum([len(piece.t) for piece in filled])[:-1] - 1
-    link[edge] = GAP
+    link[edge] = np.where(times[edge + 1] - times[edge] == 1, JOINED, GAP)  # a step at a change of membership
     v = np.concatenate([piece.v for piece in filled])
-    return Trace(name, np.concatenate(t), v, link, False, filled[0].lost_before, filled[-1].lost_after)
+    trace = Trace(name, times, v, link, False, filled[0].lost_before, filled[-1].lost_after)
+    return with_bridges(trace, filled)
+
+
+def _axis_within(atoms: Sequence[Atom], start: int, end: int) -> NDArray[np.int64]:
+    """All sample instants of several atoms in a stretch, and its ends."""
+    axis = union_axis([atom.trace for atom in atoms])
+    if start <= -NEVER and end >= NEVER:
+        return axis
+    ends = [edge for edge in (start, end) if abs(edge) < NEVER]
+    return np.unique(np.concatenate([axis[(axis > start) & (axis < end)], np.array(ends, dtype=np.int64)]))
 
 
 # ------------------------------------------------------------------------------------------------------------ from a signal
@@ -282,11 +306,8 @@ def _mean(atoms: Sequence[Atom]) -> Atom:
     pieces = []
     for a, b, counting in whole.counting(-NEVER, NEVER):
         if counting:
-            axis = union_axis([atom.trace for atom in counting])
-            inside = axis[(axis >= a) & (axis <= b)]
-            pieces.append(
-                combined("mean", [atom.trace for atom in counting], [1.0 / len(counting)] * len(counting), inside)
-            )
+            weights = [1.0 / len(counting)] * len(counting)
+            pieces.append(combined("mean", [atom.trace for atom in counting], weights, _axis_within(counting, a, b)))
     trace = pieces[0] if len(pieces) == 1 else _chained("mean", pieces)
     members = tuple(member for atom in atoms for member in atom.members)
     return Atom("mean", trace, members, tuple(whole.all_aside()))

@@ -6,7 +6,7 @@ them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -62,6 +62,14 @@ class Trace:
     hold: bool = False
     lost_before: bool = False
     lost_after: bool = False
+    bridged: NDArray[np.bool_] | None = None
+
+    @cached_property
+    def window_link(self) -> NDArray[np.uint8]:
+        """The links as a window sees them: no window reaches over samples that a live run has let go."""
+        if self.bridged is None:
+            return self.link
+        return np.where(self.bridged, GAP, self.link).astype(np.uint8)
 
     @cached_property
     def packed(self) -> Packed:
@@ -72,6 +80,10 @@ class Trace:
     @cached_property
     def _levels(self) -> dict[tuple[float, bool], Steps]:
         return {}
+
+    def levels_asked(self) -> dict[tuple[float, bool], Steps]:
+        """Every level that was asked of this trace so far, with the answer."""
+        return self._levels
 
     def at_least(self, level: float) -> Steps:
         """Where the trace is at or above a level."""
@@ -150,11 +162,11 @@ class Trace:
         """The trace in another reference: sign * v + shift (a vacuum is a negative gauge pressure)."""
         if sign == 1.0 and shift == 0.0:
             return self
-        return Trace(self.name, self.t, sign * self.v + shift, self.link, self.hold, self.lost_before, self.lost_after)
+        return replace(self, v=sign * self.v + shift)
 
     def as_held(self) -> Trace:
         """The same samples read as steps, for the reading 'first sample in band' beside 'exact crossing'."""
-        return Trace(self.name, self.t, self.v, self.link, True, self.lost_before, self.lost_after)
+        return replace(self, hold=True)
 
     def without(self, stretches: Sequence[tuple[int, int]]) -> Trace:
         """The trace with the links across or inside the given stretches cut (set aside)."""
@@ -165,7 +177,7 @@ class Trace:
             keep &= ~inside
             link[:-1][(self.t[:-1] < end) & (self.t[1:] > start)] = LOST
         if keep.all():
-            return Trace(self.name, self.t, self.v, link, self.hold, self.lost_before, self.lost_after)
+            return replace(self, link=link)
         return _kept(self, keep, link)
 
 
@@ -174,7 +186,8 @@ def _kept(trace: Trace, keep: NDArray[np.bool_], link: NDArray[np.uint8]) -> Tra
     new_link = link[kept].copy()
     skipped = np.diff(kept) > 1
     new_link[:-1][skipped] = LOST
-    return Trace(trace.name, trace.t[kept], trace.v[kept], new_link, trace.hold, trace.lost_before, trace.lost_after)
+    bridged = None if trace.bridged is None else trace.bridged[kept]
+    return replace(trace, t=trace.t[kept], v=trace.v[kept], link=new_link, bridged=bridged)
 
 
 def trace_of(name: str, pieces: Sequence[tuple[Channel, int, int]], largest_gap: int, *, raw: bool = False) -> Trace:
@@ -191,9 +204,11 @@ def trace_of(name: str, pieces: Sequence[tuple[Channel, int, int]], largest_gap:
     t = np.concatenate([part.t for part in parts])
     v = np.concatenate([part.v for part in parts])
     link = np.concatenate([part.link for part in parts])
+    bridges = [np.zeros(len(part.t), dtype=bool) if part.bridged is None else part.bridged for part in parts]
+    bridged = None if all(part.bridged is None for part in parts) else np.concatenate(bridges)
     filled = [part for part in parts if len(part.t)]
     lost = filled[-1].lost_after if filled else any(part.lost_after for part in parts)
-    return Trace(name, t, v, link, parts[0].hold, bool(filled and filled[0].lost_before), lost)
+    return Trace(name, t, v, link, parts[0].hold, bool(filled and filled[0].lost_before), lost, bridged)
 
 
 def _covers(piece: tuple[Channel, int, int]) -> bool:
@@ -202,13 +217,11 @@ def _covers(piece: tuple[Channel, int, int]) -> bool:
 
 
 def _cut(channel: Channel, start: int, end: int) -> Channel:
-    from dataclasses import replace
-
     first, last = np.searchsorted(channel.t, [start, end])
     cut = slice(int(first), int(last))
-    return replace(
-        channel, t=channel.t[cut], v=channel.v[cut], bad=channel.bad[cut], raw=channel.raw[cut], row=channel.row[cut]
-    )
+    bridged = None if channel.bridged is None else channel.bridged[cut]
+    arrays = {name: getattr(channel, name)[cut] for name in ("t", "v", "bad", "raw", "row")}
+    return replace(channel, bridged=bridged, **arrays)
 
 
 def _from_channel(name: str, channel: Channel, largest_gap: int, *, raw: bool) -> Trace:
@@ -219,14 +232,27 @@ def _from_channel(name: str, channel: Channel, largest_gap: int, *, raw: bool) -
         link[:-1] = np.diff(channel.t) > largest_gap
         if len(link):
             link[-1] = GAP
-        return Trace(name, np.ascontiguousarray(channel.t), np.ascontiguousarray(values), link, hold)
+        if channel.bridged is not None:
+            link[channel.bridged] = JOINED
+        t, v = np.ascontiguousarray(channel.t), np.ascontiguousarray(values)
+        return Trace(name, t, v, link, hold, bridged=channel.bridged)
+    return _from_partly_bad(name, channel, values, largest_gap)
+
+
+def _from_partly_bad(name: str, channel: Channel, values: NDArray[np.float64], largest_gap: int) -> Trace:
     kept = np.flatnonzero(~channel.bad)
+    hold = channel.kind == "state"
     t = channel.t[kept]
     link = np.full(len(kept), GAP, np.uint8)
     if not len(kept):
         return Trace(name, t, values[kept], link, hold, True, True)
     link[:-1] = np.where(np.diff(kept) > 1, LOST, (np.diff(t) > largest_gap).astype(np.uint8))
-    return Trace(name, t, values[kept], link, hold, bool(kept[0] > 0), bool(kept[-1] < len(channel.t) - 1))
+    bridged = None
+    if channel.bridged is not None:
+        bridged = channel.bridged[kept] & (link != LOST)
+        link[bridged] = JOINED
+    before, after = bool(kept[0] > 0), bool(kept[-1] < len(channel.t) - 1)
+    return Trace(name, t, values[kept], link, hold, before, after, bridged)
 
 
 def union_axis(traces: Sequence[Trace]) -> NDArray[np.int64]:
@@ -261,6 +287,23 @@ def derived(
         whole = (np.diff(kept) == 1) & ((state[kept[:-1]] & 2) != 0)
         link[:-1] = np.where(whole, JOINED, link[:-1])
     return Trace(name, np.ascontiguousarray(axis[kept]), np.ascontiguousarray(values[kept]), link, False, lost, lost)
+
+
+def with_bridges(trace: Trace, sources: Sequence[Trace]) -> Trace:
+    """A derived trace with the bridges of the traces that it was made of."""
+    if all(source.bridged is None for source in sources):
+        return trace
+    return replace(trace, bridged=bridged_on(sources, trace.t))
+
+
+def bridged_on(sources: Sequence[Trace], axis: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Whether, from each instant of an axis on, one of several traces has let go of samples."""
+    bridged = np.zeros(len(axis), dtype=bool)
+    for source in sources:
+        if source.bridged is not None and len(source.t):
+            index = np.clip(np.searchsorted(source.t, axis, side="right") - 1, 0, len(source.t) - 1)
+            bridged |= source.bridged[index]
+    return bridged
 
 
 def combined(

@@ -42,6 +42,7 @@ class Channel:
     states: tuple[str, ...] = ()
     flags: tuple[tuple[int, str], ...] = ()
     recorded_as: str = ""  # the heading in the file
+    bridged: NDArray[np.bool_] | None = None  # live: samples after this one were let go; they were recorded without a break
 
 
 @dataclass(frozen=True)

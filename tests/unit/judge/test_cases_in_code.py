@@ -222,7 +222,7 @@ def test_case_22_to_26():
     gappy = channel("TC1", [(t, 100 + 2 * t) for t in range(37) if not 20 < t < 26])
     found = verdict(specification(rate(one_to_three)), run_of(gappy))
     assert found.outcome is Outcome.MET, found
-    assert "(12 windows)" in found.reason, found.reason
+    assert found.margin.value == "1"
     levels = RateDefinition("between levels", None, None, quantity("60 degC"), quantity("120 degC"))
     found = verdict(
         specification(rate(one_to_three, definition=levels), gap=60),

@@ -69,6 +69,8 @@ def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:
     )
     if outcome is Outcome.NOT_SHOWN and signal and stretch.possible:
         result = replace(result, unknown=unknown_in(signal, *stretch.possible))
+    if not scene.options.others:
+        return result
     return replace(result, others=_others(scene, asked, thing, limits, stretch, clock, outcome))
 
 

@@ -139,7 +139,7 @@ def _ruled_result(
         values = [limits.margin(loss.value) for loss in known]
         ends = (min(values), max(values)) if min(values) != max(values) else (None, None)
         margin = margin_of(limits, limits.margin(worst.value), worst, low=ends[0], high=ends[1])
-    others = _others(trace, isolated, form, limits, ruled.outcome)
+    others = _others(trace, isolated, form, limits, ruled.outcome) if scene.options.others else ()
     return replace(result, outcome=ruled.outcome, reason=ruled.reason, margin=margin, others=others, beyond=False)
 
 

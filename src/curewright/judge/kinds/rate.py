@@ -67,7 +67,7 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
     stretch = stretch_of(scene, form.phase, thing)
     trace = signal.one_trace(thing.name)
     narrowing = None if form.while_ is None else steps_of(scene, form.while_, thing)
-    where = _Where(stretch, narrowing, signal.cuts)
+    where = Where(stretch, narrowing, signal.cuts)
     taken = _take(trace, form.definition, form.sense, where, limits)
     ruled = guarded(
         None if limits.guarded is None else _ruled(taken, limits.guarded, stretch),
@@ -85,11 +85,19 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
         unknown=_unknown(trace, stretch) if ruled.outcome is Outcome.NOT_SHOWN else (),
     )
     result = _with_margin(result, taken, limits)
+    note_windows(scene, thing, form, trace, where)
+    if not scene.options.others:
+        return result
     return replace(result, others=_others(trace, form, where, limits, stretch, ruled.outcome))
 
 
+def note_windows(scene: Scene, thing: Thing, form: Rate, trace: Trace, where: Where) -> None:
+    """Remembers which windows were asked for, so that a live run keeps what they may need."""
+    scene.kept[("windows", form, thing.kind, thing.name)] = (trace, form, where)
+
+
 @dataclass(frozen=True)
-class _Where:
+class Where:
     """Where windows may lie: the phase, the 'while' condition, and the changes of membership that no window crosses."""
 
     stretch: Stretch
@@ -110,7 +118,7 @@ class _Where:
         return found
 
 
-def _take(trace: Trace, definition: RateDefinition, sense: str, where: _Where, limits: Held) -> Taken:
+def _take(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> Taken:
     """The rate by one definition."""
     if definition.kind == "between levels":
         return _instantaneous(between_levels(trace, definition, where.stretch), sense, trace.name)
@@ -139,10 +147,12 @@ def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: s
     starts = np.array([start for start, _ in regions], dtype=np.int64)
     ends = np.array([end for _, end in regions], dtype=np.int64)
     if definition.kind == "sample to sample":
-        found = slopes.sample_to_sample(trace.t, trace.v, trace.link, starts, ends)
+        found = slopes.sample_to_sample(trace.t, trace.v, trace.window_link, starts, ends)
     else:
         windowed = WINDOWED[definition.kind]
-        found = windowed(trace.t, trace.v, trace.link, starts, ends, definition.window or 0, definition.samples or 2)
+        found = windowed(
+            trace.t, trace.v, trace.window_link, starts, ends, definition.window or 0, definition.samples or 2
+        )
     count, least, least_at, most, most_at = found
     if not count:
         return None
@@ -152,7 +162,7 @@ def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: s
     return Slopes(count, low, high)
 
 
-def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: _Where, limits: Held) -> str:
+def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> str:
     """Why windows that the data could have given may be missing: bad samples, or a gap whose own rate breaks the limit."""
     window = definition.window or 0
     for start, end in where.regions(where.stretch.possible, (UNKNOWN, TRUE)):
@@ -187,7 +197,7 @@ def _ruled(taken: Taken, pair: Pair, stretch: Stretch) -> Ruled:
         return Ruled(Outcome.NOT_SHOWN, taken.doubt)
     return Ruled(
         Outcome.MET,
-        f"all rates within the limits ({taken.sure.count} windows)" if taken.sure.count > 1 else "within the limits",
+        "all rates within the limits",
     )
 
 
@@ -211,7 +221,7 @@ def _unknown(trace: Trace, stretch: Stretch) -> tuple[Unknown, ...]:
 
 
 def _others(
-    trace: Trace, form: Rate, where: _Where, limits: Held, stretch: Stretch, outcome: Outcome
+    trace: Trace, form: Rate, where: Where, limits: Held, stretch: Stretch, outcome: Outcome
 ) -> tuple[Reading, ...]:
     """The other definitions of a rate, with the same window where they need one."""
     window, samples = form.definition.window or 10 * 60 * 10**9, form.definition.samples or 2

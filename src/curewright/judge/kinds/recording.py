@@ -71,13 +71,17 @@ def _longest(atoms: tuple[Atom, ...], start: int, end: int) -> tuple[int, int, s
 def _longest_of(trace: Trace, start: int, end: int, label: str) -> tuple[int, int, str]:
     first = max(int(np.searchsorted(trace.t, start, side="right")) - 1, 0)
     last = int(np.searchsorted(trace.t, end, side="left"))
-    times = trace.t[first : last + 1]
+    times, let_go = trace.t[first : last + 1], np.zeros(0, dtype=bool)
+    if trace.bridged is not None:
+        let_go = trace.bridged[first:last]
     if not len(times) or times[0] > start:
         times = np.concatenate([np.array([start], dtype=np.int64), times])
+        let_go = np.concatenate([[False], let_go])
     if times[-1] < end:
         times = np.concatenate([times, np.array([end], dtype=np.int64)])
     if len(times) < 2:
         return 0, start, label
     apart = np.diff(times)
+    apart[: len(let_go)][let_go[: len(apart)]] = 0
     i = int(np.argmax(apart))
     return int(apart[i]), int(times[i]), label

@@ -1,0 +1,253 @@
+"""Which samples of a growing run may still matter, so that the rest can be let go and the state stays small.
+
+The judge asks a run five things: where a level is crossed, the extremes between two instants, a value at an instant, the steepest windows of
+a rate, and where a sensor is not known. The instants are always among the *cuts*: changes of a condition, ends of entries and settings-aside,
+each also shifted by the delays of the specification. So it is enough to keep, of every trace that the judge has looked at (also of differences,
+means and envelopes): the samples around every change of side at a level; around every cut; the extremes between neighbouring cuts; the windows
+with the extreme slopes between neighbouring ends of phases; everything next to a gap or a bad sample; and what is recent. Judging what is kept
+gives the verdicts of the whole log.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.judge.kernels import slopes
+from curewright.judge.scene import Thing
+from curewright.judge.signals import GREATEST, LEAST, ONE, Envelope
+from curewright.judge.steps import NEVER, TRUE, UNKNOWN, Steps
+from curewright.judge.trace import JOINED, on_axis, union_axis
+from curewright.terms.requirement import LeakCheck
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import NDArray
+
+    from curewright.judge.kinds.rate import Where
+    from curewright.judge.scene import Scene
+    from curewright.judge.signals import Atom
+    from curewright.judge.trace import Trace
+    from curewright.terms.requirement import Event, Rate
+
+AROUND = 3  # samples kept on each side of an instant that matters (two are quoted as evidence)
+
+
+def instants_that_matter(scene: Scene) -> dict[str, NDArray[np.int64]]:
+    """For each sensor channel that this scene has looked at: the instants of the samples to keep (sorted, may repeat)."""
+    cuts = cuts_of(scene)
+    kept: dict[str, list[NDArray[np.int64]]] = {}
+    for found in list(scene.kept.values()):
+        if isinstance(found, Envelope):
+            _keep_envelope(found, cuts, kept)
+    for key, found in list(scene.kept.items()):
+        if key[0] == "windows":
+            _keep_windows(scene, key, *found, kept)  # type: ignore[misc]
+    _keep_isolated(scene, kept)
+    return {name: np.unique(np.concatenate(parts)) for name, parts in kept.items()}
+
+
+def cuts_of(scene: Scene) -> NDArray[np.int64]:
+    """Every instant that may come to bound a phase, an excursion or a window of this scene."""
+    times: set[int] = {0}
+    for found in scene.kept.values():
+        if isinstance(found, Steps):
+            times.update(found.times)
+        elif isinstance(found, Envelope):
+            for atom in found.atoms:
+                for steps in atom.trace.levels_asked().values():
+                    times.update(steps.times)
+            times.update(edge for entry in found.aside for edge in (entry.start, entry.end))
+    for entry in scene.hall.run.entries:
+        for instant in (entry.at, entry.until):
+            if instant is not None:
+                times.update((instant - entry.plus_minus, instant, instant + entry.plus_minus))
+    for shift in _shifts(scene):
+        times.update([time + shift for time in times])
+    return np.array(sorted(time for time in times if abs(time) < NEVER), dtype=np.int64)
+
+
+def _shifts(scene: Scene) -> set[int]:
+    shifts = {event.delay for event in scene.specification.events}
+    for form in (form for clause in scene.specification.clauses for form in clause.forms):
+        if isinstance(form, LeakCheck):
+            shifts |= {form.settling, form.settling + form.window}
+    return shifts - {0}
+
+
+def _keep_envelope(envelope: Envelope, cuts: NDArray[np.int64], kept: dict[str, list[NDArray[np.int64]]]) -> None:
+    for atom in envelope.atoms:
+        _give(atom, _of_trace(atom.trace, cuts), kept)
+    if envelope.kind != ONE and len(envelope.atoms) > 1:
+        instants = _turning_points(envelope, cuts)
+        for atom in envelope.atoms:
+            _give(atom, instants, kept)
+
+
+def _give(atom: Atom, instants: NDArray[np.int64], kept: dict[str, list[NDArray[np.int64]]]) -> None:
+    """Every channel of an atom keeps its samples around these instants."""
+    for member in atom.members:
+        for channel, _, _ in member.pieces:
+            kept.setdefault(channel.name, []).append(around(channel.t, instants))
+
+
+def around(t: NDArray[np.int64], instants: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The samples of ``t`` next to each instant, some on each side."""
+    if not len(t) or not len(instants):
+        return t[:0]
+    at = np.searchsorted(t, instants)[:, None] + np.arange(-AROUND, AROUND + 1)
+    return t[np.unique(at[(at >= 0) & (at < len(t))])]
+
+
+def _of_trace(trace: Trace, cuts: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Instants to keep of one trace: at the cuts, the extremes between them, changes of side, neighbours of what is unknown."""
+    if not len(trace.t):
+        return cuts
+    broken = np.flatnonzero(trace.link != JOINED)
+    edges = np.searchsorted(trace.t, cuts)
+    parts = [cuts, trace.t[broken], trace.t[np.minimum(broken + 1, len(trace.t) - 1)]]
+    parts += _extremes_between(trace.t, trace.v, edges)
+    parts.append(_widest(trace, edges))
+    for level, _ in trace.levels_asked():
+        side = np.sign(trace.v - level)
+        parts.append(trace.t[np.flatnonzero(np.diff(side) != 0)])
+    return np.concatenate(parts)
+
+
+def _extremes_between(t: NDArray[np.int64], v: NDArray[np.float64], edges: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+    """First instants of the least and of the greatest sample in each group of samples between two edges (indices)."""
+    bounds = np.unique(np.concatenate([[0], edges[(edges > 0) & (edges < len(t))]]))
+    found = []
+    for reduce in (np.minimum, np.maximum):
+        best = np.repeat(reduce.reduceat(v, bounds), np.diff(np.append(bounds, len(v))))
+        hits = np.flatnonzero(v == best)
+        group = np.searchsorted(bounds, hits, side="right")
+        _, first = np.unique(group, return_index=True)
+        found.append(t[hits[first]])
+    return found
+
+
+def _widest(trace: Trace, edges: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Both ends of the widest step between samples in each group, for the recording interval."""
+    if len(trace.t) < 2:
+        return trace.t[:0]
+    apart = np.diff(trace.t)
+    if trace.bridged is not None:
+        apart = np.where(trace.bridged[:-1], 0, apart)
+    bounds = np.unique(np.concatenate([[0], edges[(edges > 0) & (edges < len(apart))]]))
+    best = np.repeat(np.maximum.reduceat(apart, bounds), np.diff(np.append(bounds, len(apart))))
+    hits = np.flatnonzero((apart == best) & (apart > 0))
+    _, first = np.unique(np.searchsorted(bounds, hits, side="right"), return_index=True)
+    chosen = hits[first]
+    return trace.t[np.concatenate([chosen, chosen + 1])]
+
+
+def _turning_points(envelope: Envelope, cuts: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Where the least of several is greatest (the greatest least) between neighbouring cuts: the samples around the turn."""
+    traces = [atom.trace for atom in envelope.atoms]
+    axis = union_axis(traces)
+    values, state = on_axis(traces, axis)
+    sign = 1.0 if envelope.kind == LEAST else -1.0
+    assert envelope.kind in (LEAST, GREATEST)
+    bounds_of_piece = _upper_bounds(sign * values)
+    lower = np.min(sign * values, axis=0)
+    known = (state & 1) != 0
+    best = np.where(known, lower, -np.inf)
+    edges = np.searchsorted(axis, cuts)
+    bounds = np.unique(np.concatenate([[0], edges[(edges > 0) & (edges < len(axis))]]))
+    top = np.repeat(np.maximum.reduceat(best, bounds), np.diff(np.append(bounds, len(axis))))
+    hopeful = np.flatnonzero((np.append(bounds_of_piece, -np.inf) > top) | (best == top))
+    return axis[np.unique(np.concatenate([hopeful, np.minimum(hopeful + 1, len(axis) - 1)]))] if len(axis) else axis
+
+
+def _upper_bounds(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """A bound on the least of several lines over each piece of their axis."""
+    return np.min(np.maximum(values[:, :-1], values[:, 1:]), axis=0)
+
+
+def _keep_windows(
+    scene: Scene, key: tuple[object, ...], trace: Trace, form: Rate, where: Where, kept: dict[str, list[NDArray[np.int64]]]
+) -> None:
+    """All samples of the steepest windows between neighbouring instants that may bound the phase or the 'while' condition."""
+    window = form.definition.window or 0
+    edges = _ends_of_phase(scene, form)
+    found: list[NDArray[np.int64]] = []
+    last = int(trace.t[-1]) if len(trace.t) else 0
+    for start, end in where.regions((0, last), (UNKNOWN, TRUE)):
+        inner = [start, *sorted(edge for edge in edges if start < edge < end), end]
+        for i, a in enumerate(inner[:-1]):
+            for b in inner[i + 1 :]:
+                found += _steepest(trace, form, a, b, window)
+    for part in found:
+        for channel in _channels_of(scene, form, key):
+            kept.setdefault(channel, []).append(part)
+
+
+def _channels_of(scene: Scene, form: Rate, key: tuple[object, ...]) -> Iterable[str]:
+    for found_key, found in scene.kept.items():
+        if found_key[0] == "envelope" and found_key[1] == form.signal and found_key[2:4] == key[2:4]:
+            assert isinstance(found, Envelope)
+            yield from {channel.name for atom in found.atoms for member in atom.members for channel, _, _ in member.pieces}
+
+
+def _ends_of_phase(scene: Scene, form: Rate) -> set[int]:
+    """Instants that may come to bound the phase of a rate."""
+    names = {form.phase.start, form.phase.end}
+    edges: set[int] = set()
+    for event in scene.specification.events:
+        if event.name in names:
+            edges |= _edges_of(scene, event)
+    return edges
+
+
+def _edges_of(scene: Scene, event: Event) -> set[int]:
+    found: set[int] = set()
+    for key, steps in list(scene.kept.items()):
+        if key[0] == "condition" and any(source.condition == key[1] for source in event.sources):
+            assert isinstance(steps, Steps)
+            found.update(time + event.delay for time in steps.times)
+    for when in (bounds for (name, _, _), bounds in scene.events.items() if name == event.name):
+        found.update(edge for edge in (when.earliest, when.latest) if edge < NEVER)
+    return found
+
+
+def _steepest(trace: Trace, form: Rate, start: int, end: int, window: int) -> list[NDArray[np.int64]]:
+    """The samples of the windows (or pairs) with the least and greatest slope that lie wholly in a stretch."""
+    from curewright.judge.kinds.rate import WINDOWED
+
+    starts, ends = np.array([start], dtype=np.int64), np.array([end], dtype=np.int64)
+    kind = form.definition.kind
+    if kind == "sample to sample":
+        found = slopes.sample_to_sample(trace.t, trace.v, trace.window_link, starts, ends)
+    elif kind in WINDOWED:
+        samples = form.definition.samples or 2
+        found = WINDOWED[kind](trace.t, trace.v, trace.window_link, starts, ends, window, samples)
+    else:
+        return []
+    if not found[0]:
+        return []
+    return [_samples_of(trace.t, int(at), window) for at in (found[2], found[4])]
+
+
+def _samples_of(t: NDArray[np.int64], at: int, window: int) -> NDArray[np.int64]:
+    first = max(int(np.searchsorted(t, at - window)) - 1, 0)
+    last = int(np.searchsorted(t, at, side="right"))
+    return t[max(min(first, last - 2), 0) : last]
+
+
+def _keep_isolated(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) -> None:
+    """All samples of a bag while its source is, or may be, closed, for the worst window of a leak check."""
+    from curewright.judge.events import when
+
+    for form in (form for clause in scene.specification.clauses for form in clause.forms):
+        if not isinstance(form, LeakCheck):
+            continue
+        bag = Thing("bag", scene.part.bag)
+        closed = when(scene, form.closed, bag)
+        opened = when(scene, form.opened, bag).latest if form.opened else (closed.until or (0, NEVER))[1]
+        for member in scene.members(form.signal.group, bag):
+            for channel, _, _ in member.pieces:
+                inside = channel.t[(channel.t >= closed.earliest) & (channel.t <= opened)]
+                kept.setdefault(channel.name, []).append(inside)
