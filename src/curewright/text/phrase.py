@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from curewright.text.yaml import Node
 
-_ENDS_A_NAME = """after and as at before by for from in initial is minus named not of or over
+_ENDS_A_NAME = """after and as at before by for from in initial is minus must named not of or over
 reaches rises falls revision starting the to with within"""
 RESERVED = frozenset(_ENDS_A_NAME.split())
 

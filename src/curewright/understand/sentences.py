@@ -1,7 +1,7 @@
 """English sentences that can be read back: one template says a few fields of a file, and finds them again in its own words.
 
 ``{from}`` is a field that is a phrase; ``{from!q}`` one that is put in quotation marks. A sentence with ``fixed`` fields is used
-only where they have these values.
+only where they have these values; one that ``repeats`` says each item of a list on a line of its own.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ class Sentence:
 
     template: str
     fixed: dict[str, str] = field(default_factory=dict)
+    repeats: bool = False
 
     @property
     def fields(self) -> tuple[str, ...]:
@@ -33,14 +34,22 @@ class Sentence:
         return (*(name for name, _ in _SLOT.findall(self.template)), *self.fixed)
 
     def says(self, tree: dict[str, Tree]) -> bool:
-        """Whether it can say these fields of a tree: they are there, are texts, and are as fixed."""
-        return all(isinstance(tree.get(name), str) for name in self.fields) and all(
+        """Whether it can say these fields of a flat tree: they are there, are texts (or lists of them), and are as fixed."""
+        kind = list if self.repeats else str
+        return all(isinstance(tree.get(name), kind) for name in self.fields) and all(
             tree[name] == value for name, value in self.fixed.items()
         )
 
-    def said(self, tree: dict[str, Tree]) -> str:
-        """The sentence with the fields of a tree."""
+    def said(self, tree: dict[str, Tree]) -> list[str]:
+        """The sentence with the fields of a flat tree; one line for each item where it repeats."""
+        if self.repeats:
+            (name,) = self.fields
+            items = tree[name]
+            assert isinstance(items, list)
+            return [self._filled({name: item}) for item in items]
+        return [self._filled(tree)]
 
+    def _filled(self, tree: dict[str, Tree]) -> str:
         def filled(match: re.Match[str]) -> str:
             value = str(tree[match.group(1)])
             return quoted(value) if match.group(2) else value
@@ -76,10 +85,10 @@ class Sentence:
 
 def said_by(sentences: tuple[Sentence, ...], tree: dict[str, Tree]) -> list[str]:
     """All fields of a tree as sentences, in the order of the table; raises :class:`KeyError` for a field that none can say."""
-    lines, left = [], dict(tree)
+    lines, left = [], dict(flattened(tree))
     for sentence in sentences:
-        if sentence.fields and sentence.says(left):
-            lines.append(sentence.said(left))
+        if sentence.says(left):
+            lines.extend(sentence.said(left))
             for name in sentence.fields:
                 del left[name]
     if left:
@@ -87,10 +96,38 @@ def said_by(sentences: tuple[Sentence, ...], tree: dict[str, Tree]) -> list[str]
     return lines
 
 
-def heard_by(sentences: tuple[Sentence, ...], line: str) -> dict[str, str] | None:
-    """The fields of the first sentence that a line can be; None where it is none of them."""
+def hear_into(tree: dict[str, Tree], sentences: tuple[Sentence, ...], line: str) -> bool:
+    """Adds to a flat tree what a line says by the first sentence that it can be; False where it is none of them."""
     for sentence in sentences:
         found = sentence.heard(line)
         if found is not None:
-            return found
-    return None
+            for name, value in found.items():
+                before = tree.get(name, [])
+                tree[name] = [*before, value] if sentence.repeats and isinstance(before, list) else value
+            return True
+    return False
+
+
+def flattened(tree: dict[str, Tree]) -> dict[str, Tree]:
+    """A tree with ``{"except": {"in all": …}}`` written as ``{"except.in all": …}``; lists stay."""
+    flat: dict[str, Tree] = {}
+    for key, value in tree.items():
+        if isinstance(value, dict):
+            flat.update({f"{key}.{inner}": each for inner, each in value.items()})
+        else:
+            flat[key] = value
+    return flat
+
+
+def nested(flat: dict[str, Tree]) -> dict[str, Tree]:
+    """The tree that :func:`flattened` was made from."""
+    tree: dict[str, Tree] = {}
+    for key, value in flat.items():
+        outer, dot, inner = key.partition(".")
+        if dot:
+            group = tree.setdefault(outer, {})
+            assert isinstance(group, dict)
+            group[inner] = value
+        else:
+            tree[key] = value
+    return tree

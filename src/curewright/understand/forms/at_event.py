@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from curewright.terms.requirement import AtEvent
 from curewright.understand.forms import common
-from curewright.understand.sentences import Sentence
 
 if TYPE_CHECKING:
     from curewright.understand.forms.common import FormFields
@@ -21,9 +20,7 @@ FIELDS = {
 }
 REQUIRED = ("event", "within")
 SENTENCES = (
-    common.FOR_EACH,
-    common.SIGNAL,
-    Sentence("At {event!q} it must be {within}."),
+    *common.AT_EVENT,
     *common.WHY,
 )
 

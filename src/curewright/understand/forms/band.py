@@ -23,10 +23,7 @@ FIELDS = {
 }
 REQUIRED = ("from", "to", "within")
 SENTENCES = (
-    common.FOR_EACH,
-    common.SIGNAL,
-    common.PHASE,
-    common.WITHIN,
+    *common.STAYS,
     common.WHILE,
     common.OUTSIDE,
     *common.WHY,

@@ -32,10 +32,14 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
-FOR_EACH = Sentence("For each {for each}:")
-SIGNAL = Sentence("It looks at {signal}.")
-PHASE = Sentence("From {from!q} to {to!q}.")
-WITHIN = Sentence("It must be {within}.")
+STAYS = (
+    Sentence("For each {for each}, {signal} must be {within} from {from!q} to {to!q}."),
+    Sentence("Each {for each} must be {within} from {from!q} to {to!q}."),
+)
+AT_EVENT = (
+    Sentence("For each {for each}, {signal} must be {within} at {event!q}."),
+    Sentence("Each {for each} must be {within} at {event!q}."),
+)
 WHILE = Sentence("It counts only while {while}.")
 OUTSIDE = Sentence(
     "It may be outside by at most: {except.by at most}; at a time: {except.at a time}; in all: {except.in all}."
@@ -228,8 +232,10 @@ def phase_tree(phase: Phase) -> dict[str, Tree]:
     return {"from": phase.start, "to": phase.end}
 
 
-def signal_tree(form: Any) -> str:
-    """The signal of a form as it is read back."""
+def signal_tree(form: Any) -> str | None:
+    """The signal of a form as it is read back; none where it is the thermocouple that is judged."""
+    if form.signal == Signal(Group(form.for_each), "each"):
+        return None
     return signal_text(form.signal, form.unit)
 
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from curewright.terms.errors import AmbiguousClause, FileError
 from curewright.terms.requirement import Computed
 from curewright.understand.forms import common
-from curewright.understand.sentences import Sentence
 
 if TYPE_CHECKING:
     from curewright.understand.forms.common import FormFields
@@ -24,11 +23,8 @@ FIELDS = {
 }
 REQUIRED = ("signal", "within")
 SENTENCES = (
-    common.FOR_EACH,
-    common.SIGNAL,
-    Sentence("At {event!q} it must be {within}."),
-    common.PHASE,
-    common.WITHIN,
+    common.AT_EVENT[0],
+    common.STAYS[0],
     *common.WHY,
 )
 

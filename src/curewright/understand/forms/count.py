@@ -28,9 +28,8 @@ FIELDS = {
 }
 REQUIRED = ("of", "group", "within")
 SENTENCES = (
-    common.FOR_EACH,
-    Sentence("The number of {of} of the group {group} must be {within}."),
-    common.PHASE,
+    Sentence("For each {for each}, the number of {of} of the group {group} must be {within} from {from!q} to {to!q}."),
+    Sentence("For each {for each}, the number of {of} of the group {group} must be {within}."),
     *common.WHY,
 )
 

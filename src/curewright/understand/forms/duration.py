@@ -35,16 +35,23 @@ FIELDS = {
 }
 REQUIRED = ()
 WAY_FIELDS = ("from", "to", "clock of", "runs while", "when it leaves", "within", "except")
-WAY_SENTENCES = (
-    common.PHASE,
-    Sentence("The time on the clock of {clock of} must be {within}."),
+_CLOCK_SENTENCES = (
     Sentence("The clock runs while {runs while}."),
     Sentence("When it leaves, {when it leaves}."),
     Sentence(
         "Excursions that do not stop it: by at most: {except.by at most}; at a time: {except.at a time}; in all: {except.in all}."
     ),
 )
-SENTENCES = (common.FOR_EACH, *WAY_SENTENCES, *common.WHY)
+WAY_SENTENCES = (
+    Sentence("The time from {from!q} to {to!q} on the clock of {clock of} must be {within}."),
+    *_CLOCK_SENTENCES,
+)
+SENTENCES = (
+    Sentence("For each {for each}, the time from {from!q} to {to!q} on the clock of {clock of} must be {within}."),
+    Sentence("For each {for each}, one of these ways is enough."),
+    *_CLOCK_SENTENCES,
+    *common.WHY,
+)
 _OPEN = {
     "clock of": (
         "the duration does not say whose clock it is",

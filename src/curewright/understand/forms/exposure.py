@@ -27,9 +27,7 @@ FIELDS = {
 }
 REQUIRED = ("of", "from", "to", "within")
 SENTENCES = (
-    common.FOR_EACH,
-    common.PHASE,
-    Sentence("Over all runs of the part, the {of} must be {within}."),
+    Sentence("For each {for each}, over all runs of the part, the {of} from {from!q} to {to!q} must be {within}."),
     Sentence("The time counts while {runs while}."),
     *common.WHY,
 )

@@ -36,12 +36,12 @@ FIELDS = {
 }
 REQUIRED = ("isolated by", "settling", "window", "loses")
 SENTENCES = (
-    common.FOR_EACH,
-    Sentence("The bag is isolated by {isolated by!q}."),
+    Sentence(
+        "For each {for each}, the bag is isolated by {isolated by!q}; in the {window} window the loss must be {loses}."
+    ),
     Sentence("It stays isolated until {until!q}."),
     Sentence("When it is isolated the vacuum must be {starting}."),
     Sentence("The first window begins {settling} later."),
-    Sentence("In the {window} window the loss must be {loses}."),
     Sentence("The absolute pressure inside must be {pressure inside}."),
     *common.WHY,
 )

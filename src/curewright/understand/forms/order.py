@@ -22,8 +22,7 @@ FIELDS = {
 }
 REQUIRED = ("first", "then")
 SENTENCES = (
-    common.FOR_EACH,
-    Sentence("{first!q} must come before {then!q}, or at the same instant."),
+    Sentence("For each {for each}, {first!q} must come before {then!q}, or at the same instant."),
     Sentence("The time between them must be {within}."),
     *common.WHY,
 )

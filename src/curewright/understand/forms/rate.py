@@ -38,10 +38,8 @@ FIELDS = {
 }
 REQUIRED = ("from", "to", "sense", "within", "by", "while")
 SENTENCES = (
-    common.FOR_EACH,
-    common.SIGNAL,
-    common.PHASE,
-    Sentence("The {sense} rate must be {within}."),
+    Sentence("For each {for each}, the {sense} rate of {signal} must be {within} from {from!q} to {to!q}."),
+    Sentence("The {sense} rate of each {for each} must be {within} from {from!q} to {to!q}."),
     Sentence("The rate is taken by {by}."),
     Sentence("It counts throughout.", {"while": THROUGHOUT}),
     common.WHILE,

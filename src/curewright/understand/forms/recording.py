@@ -24,9 +24,10 @@ FIELDS = {
 }
 REQUIRED = ("group", "from", "to", "within")
 SENTENCES = (
-    common.FOR_EACH,
-    common.PHASE,
-    Sentence("The time between neighbouring good samples of the group {group} must be {within}."),
+    Sentence(
+        "For each {for each}, the time between neighbouring good samples of the group {group} must be {within} "
+        "from {from!q} to {to!q}."
+    ),
     *common.WHY,
 )
 

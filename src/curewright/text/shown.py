@@ -1,0 +1,51 @@
+"""Numbers and units as they are shown to people; files have them to the last decimal."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal, InvalidOperation
+
+REFERENCES = (" gauge", " absolute", " of vacuum")
+
+
+def is_number(text: str) -> bool:
+    """Whether a text is a plain decimal number."""
+    try:
+        Decimal(text)
+    except InvalidOperation:
+        return False
+    return True
+
+
+def short(number: str) -> str:
+    """A decimal to three places, unless that would make nothing of it; text that is no number stays.
+
+    >>> short("6.503887"), short("-0.0004"), short("120.000000"), short("at once")
+    ('6.504', '-0.0004', '120', 'at once')
+    """
+    if not is_number(number) or not Decimal(number).is_finite():
+        return number
+    rounded = Decimal(number).quantize(Decimal("0.001"))
+    if not rounded and Decimal(number):
+        return number
+    return f"{rounded:f}".rstrip("0").rstrip(".")
+
+
+def plain(words: str) -> str:
+    """Units without the words that only a program needs.
+
+    >>> plain("loses at most 5 inHg difference in 5 min"), plain("at least 3 count")
+    ('loses at most 5 inHg in 5 min', 'at least 3')
+    """
+    return re.sub(r" ?\b(difference|count)\b", "", words)
+
+
+def apart(unit: str) -> str:
+    """The unit of a distance between two values: without a pressure reference.
+
+    >>> apart("psi gauge"), apart("inHg of vacuum"), apart("degF")
+    ('psi', 'inHg', 'degF')
+    """
+    for reference in REFERENCES:
+        unit = unit.removesuffix(reference)
+    return plain(unit)
