@@ -14,7 +14,7 @@ from curewright.understand.coverage import uncovered
 from curewright.understand.forms.common import WHY
 from curewright.understand.forms.duration import WAY_SENTENCES
 from curewright.understand.forms.kinds import MODULES, kind_of, module_of
-from curewright.understand.notes import counts, event_notes, form_notes, rule_notes
+from curewright.understand.notes import clause_notes, counts, event_notes, form_notes, rule_notes
 from curewright.understand.rules import NOT_ALLOWED, NOT_STATED, UNIT_NAMES
 from curewright.understand.sentences import Sentence, hear_into, nested, said_by
 from curewright.understand.specification import understand_node
