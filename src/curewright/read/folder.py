@@ -120,7 +120,7 @@ def read_folder(
         "rulings": rulings,
     }
     names = named_files(sheet) | {
-        what: tuple(str(path.absolute()) for path in paths) for what, paths in given.items() if paths
+        what: tuple(files.name(path) for path in paths) for what, paths in given.items() if paths
     }
     _refuse_missing(names, sheet)
     return _read(files, sheet, names)

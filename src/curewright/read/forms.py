@@ -203,9 +203,12 @@ LIMITED = (
 
 
 def _limits(node: Node) -> Limits:
-    """Limits on whatever their unit measures."""
+    """Limits on whatever their unit measures; those on a difference say so."""
     first: CurewrightError | None = None
+    said_so = isinstance(node, Scalar) and "difference" in node.text
     for measured in LIMITED:
+        if measured.endswith("difference") and not said_so:
+            continue
         try:
             return text_fields.limits(Measure(measured))(node)
         except UnitError as error:

@@ -94,9 +94,13 @@ def test_concessions_take_limits_of_any_unit() -> None:
     assert found[1].limits.high is not None
     assert found[1].limits.high.unit.quantity == "temperature difference"
     assert found[0].clause == "4.10"
-    assert refused(
-        part="    concessions: [{clause: 1, form: band, limits: at least 80 psi, authority: A}]\n"
-    ).startswith("load.yaml:13:")
+
+
+def test_limits_of_a_concession_without_a_reference_are_refused() -> None:
+    assert refused(part="    concessions: [{clause: 1, form: band, limits: at least 80 psi, authority: A}]\n") == (
+        "load.yaml:13:63: the pressure unit 'psi' has no reference; expected 'psi absolute', 'psi gauge' or 'psi of vacuum'. "
+        "To do: write which one the instrument or the paper means; it is never guessed"
+    )
 
 
 def test_one_line_of_the_map() -> None:
@@ -156,7 +160,7 @@ SEE = "To do: see docs/formats/load.md for what each role belongs to"
         ("{sensor: T1, role: air, part: 1}", f"load.yaml:15:20: a sensor for 'air' belongs to no part or tool; expected a bag, or nothing for the vessel. {SEE}"),
         ("{sensor: T1, role: bag transducer}", f"load.yaml:15:20: a sensor for 'bag transducer' belongs to one bag; expected 'bag: …'. {SEE}"),
         ("{sensor: T1, role: bag transducer, bag: [B1, B2]}", f"load.yaml:15:20: a sensor for 'bag transducer' belongs to one bag; expected 'bag: …'. {SEE}"),
-        ("{sensor: T1, role: air, from: 2031-03-04 22:00, until: 2031-03-04 22:00}", "load.yaml:15:56: the line ends before it begins. To do: correct 'from' or 'until'"),
+        ("{sensor: T1, role: air, from: 2031-03-04 22:00, until: 2031-03-04 22:00}", "load.yaml:15:55: the line ends before it begins. To do: correct 'from' or 'until'"),
         ("{sensor: T1, role: air, from: 22:00}", "load.yaml:15:37: '22:00' is no date and time; expected a date and a time of day such as 2031-03-04 21:50:00, "
          "with an offset (+01:00) where the zone leaves it open"),
     ],
@@ -227,7 +231,7 @@ def test_other_kinds_keep_their_words(kind: str) -> None:
         ("event: x, at: 2031-03-04 21:50, by: B", "entries.yaml:2:5: an entry without 'plus or minus'; expected 'plus or minus: …'"),
         (f"event: x, bag: B1, part: P, {WHEN}", "entries.yaml:2:5: an entry about part and bag; expected one of them. To do: write two entries"),
         (f"reading: x, value: 1 bar gauge, {WHEN}", "entries.yaml:2:5: a reading without 'gauge'; expected 'gauge: …'"),
-        (f"reading: x, gauge: G, value: 26 inHg, {WHEN}", "entries.yaml:2:37: the pressure unit 'inHg' has no reference; expected 'inHg absolute', 'inHg gauge' "
+        (f"reading: x, gauge: G, value: 26 inHg, {WHEN}", "entries.yaml:2:38: the pressure unit 'inHg' has no reference; expected 'inHg absolute', 'inHg gauge' "
          "or 'inHg of vacuum'. To do: write which one the instrument or the paper means; it is never guessed"),
         (f"event: x, value: 1 bar gauge, {WHEN}", "entries.yaml:2:16: a value in an entry of the kind 'event'; expected a reading of its own"),
         (f"event: x, until: 2031-03-04 21:49, {WHEN}", "entries.yaml:2:16: the entry ends before it begins. To do: correct 'at' or 'until'"),
