@@ -70,7 +70,9 @@ def _refuse_undated(dated: str) -> None:
     except ValueError:
         aware = False
     if not aware:
-        raise click.UsageError(f"--dated {dated}: write date and time with the offset, such as 2026-03-04T14:30:00+01:00")
+        raise click.UsageError(
+            f"--dated {dated}: write date and time with the offset, such as 2026-03-04T14:30:00+01:00"
+        )
 
 
 def _shown(document: Document, place: Path) -> int:

@@ -14,7 +14,15 @@ if TYPE_CHECKING:
 
     from curewright.record.verdicts import Document
 
-OURS = ("run.yaml", "vessel.yaml", "load.yaml", "layout.yaml", "entries.yaml", "specification-EX-177-2.yaml", "specification-EX-180-M.yaml")
+OURS = (
+    "run.yaml",
+    "vessel.yaml",
+    "load.yaml",
+    "layout.yaml",
+    "entries.yaml",
+    "specification-EX-177-2.yaml",
+    "specification-EX-180-M.yaml",
+)
 LOG = "recorder.csv"
 VERDICTS = "verdicts"
 

@@ -130,7 +130,11 @@ def columns() -> list[tuple[str, str]]:
 def export() -> str:
     """The recorder's file: a preamble of three lines, headings, a row of units, one row every 30 s."""
     noise = Random(20260304)
-    lines = ["INVENTED DEMO DATA - no vessel, no part and no person of this file exists", "Recorder: REC-1", "Run: DEMO-1"]
+    lines = [
+        "INVENTED DEMO DATA - no vessel, no part and no person of this file exists",
+        "Recorder: REC-1",
+        "Run: DEMO-1",
+    ]
     lines.extend(",".join(cells) for cells in zip(*columns(), strict=True))
     lines.extend(_row(index, state, noise) for index, state in enumerate(temperatures()))
     return "\r\n".join(lines) + "\r\n"

@@ -20,7 +20,8 @@ Shares = dict[tuple[str, str, str], tuple[Share, ...] | None]
 def earlier_shares(load: Load, folder: Path) -> Shares:
     """Shares by (serial, clause, form) for every part that names earlier runs; None where one of them does not say.
 
-    ``folder``: where the file names start from. Raises :class:`FileError` for a file that is no sealed one, is named twice, or is of this very run.
+    ``folder``: where the file names start from. Raises :class:`FileError` for a file that is no sealed one, is named twice, or is
+    of this very run.
     """
     found: Shares = {}
     for part in load.parts:
@@ -36,7 +37,9 @@ def earlier_shares(load: Load, folder: Path) -> Shares:
         keys = {key for document in documents for key in _exposures(document, part.serial)}
         for key in keys:
             shares = [_exposures(document, part.serial).get(key) for document in documents]
-            found[(part.serial, *key)] = None if None in shares else tuple(share for share in shares if share is not None)
+            found[(part.serial, *key)] = (
+                None if None in shares else tuple(share for share in shares if share is not None)
+            )
     return found
 
 

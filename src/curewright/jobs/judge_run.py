@@ -19,7 +19,7 @@ from curewright.record.folder import keep, kept
 from curewright.record.verdicts import Document, Writer, shown
 from curewright.terms.errors import CurewrightError, Errors
 from curewright.text.fields import flat
-from curewright.understand.specification import read_specification
+from curewright.understand.specification import understand
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -75,7 +75,7 @@ def specifications_of(read: Sequence[tuple[Path, bytes]]) -> list[Specification]
     found, errors = [], []
     for path, content in read:
         try:
-            found.append(read_specification(content, path.name))
+            found.append(understand(content, path.name))
         except CurewrightError as error:
             errors += flat(error)
     if errors:
@@ -138,6 +138,9 @@ def _inputs(understood: Understood) -> list[dict[str, str]]:
 
 def _belongs(document: Document) -> dict[str, Any]:
     judgement = document["judgement"]
-    return {"inputs": document["inputs"], "program": document["program"], "person": judgement["person"], "at": judgement["at"]}
-
-
+    return {
+        "inputs": document["inputs"],
+        "program": document["program"],
+        "person": judgement["person"],
+        "at": judgement["at"],
+    }

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from curewright.understand.english import english
-from curewright.understand.specification import read_specification
+from curewright.understand.specification import understand
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def read_back(file: Path) -> tuple[Specification, str]:
     """A specification file as plan and as English. Raises :class:`CurewrightError` with file, line and column."""
-    specification = read_specification(file.read_bytes(), file.name)
+    specification = understand(file.read_bytes(), file.name)
     return specification, english(specification)
 
 

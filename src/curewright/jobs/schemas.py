@@ -37,4 +37,6 @@ def _written_by_users() -> dict[str, dict[str, Any]]:
     from curewright.understand.schema import specification_schema
 
     forms = {"run": RUN_SHEET, "vessel": VESSEL, "load": LOAD, "layout": LAYOUT, "entries": ENTRIES, "rulings": RULINGS}
-    return {"specification": specification_schema()} | {name: form.file_schema(f"Curewright {name} file") for name, form in forms.items()}
+    return {"specification": specification_schema()} | {
+        name: form.file_schema(f"Curewright {name} file") for name, form in forms.items()
+    }

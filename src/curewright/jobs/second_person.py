@@ -17,13 +17,17 @@ if TYPE_CHECKING:
 Judge = "Callable[[tuple[Ruling, ...]], Judgement]"
 
 
-def judged_with_rulings(judge: Callable[[tuple[Ruling, ...]], Judgement], rulings: tuple[Ruling, ...], load: Load) -> Judgement:
+def judged_with_rulings(
+    judge: Callable[[tuple[Ruling, ...]], Judgement], rulings: tuple[Ruling, ...], load: Load
+) -> Judgement:
     """The judgement with all rulings, save that no ruling of one person alone makes *met* of *not met*."""
     judgement = judge(rulings)
     alone = tuple(ruling for ruling in rulings if not _seconded(ruling))
     if not alone:
         return judgement
-    base = {_key(verdict): verdict for verdict in judge(tuple(ruling for ruling in rulings if _seconded(ruling))).verdicts}
+    base = {
+        _key(verdict): verdict for verdict in judge(tuple(ruling for ruling in rulings if _seconded(ruling))).verdicts
+    }
     verdicts = tuple(_held_back(verdict, base.get(_key(verdict)), alone) for verdict in judgement.verdicts)
     return replace(judgement, verdicts=verdicts, roll_up=roll_up(load, verdicts))
 

@@ -5,8 +5,9 @@ The runs come from :mod:`curewright.picture.example_traces`, where the judge has
 
 from __future__ import annotations
 
+import itertools
 import textwrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib import rc_context
@@ -14,9 +15,10 @@ from matplotlib.figure import Figure
 
 from curewright.picture.example_traces import Example, example, parts_of
 from curewright.picture.sketch import MINUTE
-from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, Compare, Duration, Limits, Phase, Rate
+from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, Compare, Duration, LeakCheck, Limits, Phase, Rate
 from curewright.terms.units import UNITS, Unit
 from curewright.terms.verdict import Outcome, Verdict
+from curewright.text.shown import apart, is_number, plain, short
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,16 +30,32 @@ if TYPE_CHECKING:
 
 STYLES = ("-", "--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)), (0, (1, 3)))
 COLOURS = ("#0b3c5d", "#b8860b", "#5d0b3c", "#2f6b3a", "#444444", "#8a4b08")
-WIDTH, HEIGHT = 9.5, 2.5  # inches: both panels, and one row
+WHITE = {"facecolor": "white", "edgecolor": "none", "pad": 0.5}
+ON_LINE: dict[str, Any] = {"textcoords": "offset points", "fontsize": 7, "ha": "center", "bbox": WHITE}
+AT_EVENT: dict[str, Any] = {
+    "textcoords": "offset points",
+    "fontsize": 6.5,
+    "ha": "right",
+    "color": "0.15",
+    "bbox": WHITE,
+}
+WIDTH, HEIGHT, STATES = 9.5, 2.5, 0.3  # inches: both panels, and one row; a row of states beside it
+ROWS = ("temperature", "pressure", "state")
 
 
 def draw(specification: Specification, clause: Clause, form: Requirement) -> Figure:
     """The two traces of a requirement. Where no run could be drawn up that comes out as wanted, the panel says so."""
     found = [(outcome, example(specification, clause, form, outcome)) for outcome in (Outcome.MET, Outcome.NOT_MET)]
-    sorts = sorted({sort for _, each in found if each for sort in _rows(each)}, reverse=True) or ["temperature"]
-    figure = Figure(figsize=(WIDTH, HEIGHT * len(sorts) + 1.0), layout="constrained")
-    axes = figure.subplots(len(sorts), 2, squeeze=False, sharex="col")
-    figure.suptitle("\n".join(textwrap.wrap(f"{specification.number} {clause.number} {form.name}: {clause.says}", 110)), fontsize=9, x=0.01, ha="left")
+    sorts = sorted({sort for _, each in found if each for sort in _rows(each)}, key=ROWS.index) or ["temperature"]
+    heights = [STATES if sort == "state" else 1.0 for sort in sorts]
+    figure = Figure(figsize=(WIDTH, HEIGHT * sum(heights) + 1.0), layout="constrained")
+    axes = figure.subplots(len(sorts), 2, squeeze=False, sharex="col", height_ratios=heights)
+    figure.suptitle(
+        "\n".join(textwrap.wrap(f"{specification.number} {clause.number} {form.name}: {clause.says}", 110)),
+        fontsize=9,
+        x=0.01,
+        ha="left",
+    )
     for column, (outcome, each) in enumerate(found):
         _head(axes[0][column], outcome, each)
         for row, sort in enumerate(sorts):
@@ -45,6 +63,7 @@ def draw(specification: Specification, clause: Clause, form: Requirement) -> Fig
                 axes[row][column].set_axis_off()
             else:
                 _panel(axes[row][column], sort, each, specification, form)
+                _events(axes[row][column], each, named=row == 0)
         if each is not None:
             axes[-1][column].set_xlabel("minutes", fontsize=8)
     return figure
@@ -57,7 +76,7 @@ def save(figure: Figure, path: Path) -> None:
 
 
 def _rows(each: Example) -> list[str]:
-    return list({_sort(channel) for channel in each.drawn.run.channels.values()})
+    return [_sort(channel) for channel in each.drawn.run.channels.values()]
 
 
 def _sort(channel: Channel) -> str:
@@ -70,9 +89,22 @@ def _head(axes: Axes, outcome: Outcome, each: Example | None) -> None:
         axes.set_title(f"{sign}: no example could be drawn up", fontsize=8, loc="left")
         return
     verdict = deciding(each)
-    margin = f", margin {verdict.margin.value} {verdict.margin.unit}" if verdict.margin else ""
-    words = f"{sign}{margin}: {verdict.reason}"
-    axes.set_title("\n".join(textwrap.wrap(words, 62)), fontsize=8, loc="left", fontweight="bold" if outcome is Outcome.NOT_MET else "normal")
+    words = f"{sign}: {verdict.reason}{found_words(verdict)}"
+    axes.set_title(
+        "\n".join(textwrap.wrap(words, 62)),
+        fontsize=8,
+        loc="left",
+        fontweight="bold" if outcome is Outcome.NOT_MET else "normal",
+    )
+
+
+def found_words(verdict: Verdict) -> str:
+    """What was found and the margin, in the unit of the requirement."""
+    margin = verdict.margin
+    if margin is None:
+        return ""
+    found = f"{short(margin.actual)} {plain(margin.unit)}".strip() if is_number(margin.actual) else margin.actual
+    return f"; found {found}, margin {short(margin.value)} {apart(margin.unit)}".rstrip()
 
 
 def deciding(each: Example) -> Verdict:
@@ -90,19 +122,23 @@ def _panel(axes: Axes, sort: str, each: Example, specification: Specification, f
     if sort == "state":
         _states(axes, channels)
     else:
-        unit = _unit(sort, specification, form)
+        unit = _unit(sort, each, specification, form)
         axes.set_ylabel(unit.name, fontsize=8)
         _lines(axes, channels, unit)
-        _limits(axes, sort, each, unit, form)
-    _events(axes, each)
+        _limits(axes, sort, each, form)
 
 
-def _unit(sort: str, specification: Specification, form: Requirement) -> Unit:
+def _unit(sort: str, each: Example, specification: Specification, form: Requirement) -> Unit:
     if form.unit.quantity == sort:
         return form.unit
     stated = dict(specification.units)
-    vacuum_only = sort == "pressure" and "pressure" not in stated and "vacuum" in stated
-    return stated.get("vacuum" if vacuum_only else sort, UNITS["degC" if sort == "temperature" else "bar gauge"])
+    bags_only = {key[0] for key in each.sketch.tracks() if each.sketch.sort(key) == "pressure"} <= {
+        "bag vacuum",
+        "source vacuum",
+    }
+    if sort == "pressure" and bags_only and "vacuum" in stated:
+        return stated["vacuum"]
+    return stated.get(sort, UNITS["degC" if sort == "temperature" else "bar gauge"])
 
 
 def _shown(grains: np.ndarray, unit: Unit) -> np.ndarray:
@@ -114,28 +150,37 @@ def _shown(grains: np.ndarray, unit: Unit) -> np.ndarray:
 
 
 def _lines(axes: Axes, channels: list[Channel], unit: Unit) -> None:
-    ends: list[float] = []
+    ends: list[tuple[float, float, str]] = []
     for index, channel in enumerate(channels):
         minutes = channel.t / MINUTE
         values = np.where(channel.bad, np.nan, _shown(channel.v, unit))
         gap = np.flatnonzero(np.diff(minutes) > 3 * np.median(np.diff(minutes))) + 1
         minutes, values = np.insert(minutes, gap, np.nan), np.insert(values, gap, np.nan)
-        style, colour = STYLES[index % len(STYLES)], COLOURS[index % len(COLOURS)]
-        axes.plot(minutes, values, linestyle=style, color=colour, linewidth=1.3)
+        axes.plot(
+            minutes, values, linestyle=STYLES[index % len(STYLES)], color=COLOURS[index % len(COLOURS)], linewidth=1.3
+        )
         known = np.flatnonzero(~np.isnan(values))
         if len(known):
-            ends.append(float(values[known[-1]]))
-            _label(axes, channel.name, float(minutes[known[-1]]), ends, index)
+            ends.append((float(values[known[-1]]), float(minutes[known[-1]]), channel.name))
+    _names(axes, ends)
 
 
-def _label(axes: Axes, name: str, minute: float, ends: list[float], index: int) -> None:
-    """The name at the end of its line; lines that end together share the height, so their names are stacked."""
-    beside = sum(abs(end - ends[-1]) < 0.06 * (max(ends) - min(ends) or 1.0) or end == ends[-1] for end in ends[:-1])
-    axes.annotate(name, (minute, ends[-1]), xytext=(3, -8 * beside), textcoords="offset points", fontsize=7, va="center", color=COLOURS[index % len(COLOURS)])
+def _names(axes: Axes, ends: list[tuple[float, float, str]]) -> None:
+    """The name at the end of each line; names of lines that end close together are stacked, the highest on top."""
+    bottom, top = axes.get_ylim()
+    least = 0.075 * (top - bottom)
+    height: float | None = None
+    for value, minute, name in sorted(ends, reverse=True):
+        height = value if height is None else min(value, height - least)
+        axes.annotate(
+            name, (minute, value), xytext=(minute + 0.01 * axes.get_xlim()[1], height), fontsize=7, va="center"
+        )
 
 
-def _limits(axes: Axes, sort: str, each: Example, unit: Unit, form: Requirement) -> None:
+def _limits(axes: Axes, sort: str, each: Example, form: Requirement) -> None:
     """The limits of the form where it has some on this axis, else the level that its clock runs above; outside is hatched."""
+    if isinstance(form, LeakCheck) and sort == "pressure":
+        _loss(axes, each, form)
     limits = form_limits(form)
     if limits is None or _quantity(limits) != sort:
         return
@@ -147,10 +192,34 @@ def _limits(axes: Axes, sort: str, each: Example, unit: Unit, form: Requirement)
     for number, up in levels:
         level = float(number)
         axes.hlines(level, start, end, color="black", linewidth=0.9)
-        axes.fill_between([start, end], level, top if up else bottom, facecolor="none", edgecolor="0.6", hatch="////", linewidth=0.0)
-        axes.annotate(f"{'at most' if up else 'at least'} {number}", ((start + end) / 2, level), xytext=(0, 2 if up else -2), textcoords="offset points",
-                      fontsize=7, ha="center", va="bottom" if up else "top", bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5})  # fmt: skip
+        axes.fill_between(
+            [start, end], level, top if up else bottom, facecolor="none", edgecolor="0.75", hatch="////", linewidth=0.0
+        )
+        words, where = f"{_bound(form, up)} {number}", ((start + end) / 2, level)
+        axes.annotate(words, where, xytext=(0, 2 if up else -2), va="bottom" if up else "top", **ON_LINE)
     axes.set_ylim(bottom, top)
+
+
+def _loss(axes: Axes, each: Example, form: LeakCheck) -> None:
+    """The most that may be lost, below the vacuum at which the window begins (the axis shows vacuum)."""
+    begin = each.times[form.closed] + form.settling / MINUTE
+    line = axes.lines[0]
+    level = float(np.interp(begin, np.asarray(line.get_xdata(), float), np.asarray(line.get_ydata(), float)))
+    if form.loses.high is None:
+        return
+    lost = level - float(form.loses.high.number)
+    axes.hlines([level, lost], begin, begin + form.window / MINUTE, color="black", linewidth=0.9)
+    end = begin + form.window / MINUTE
+    axes.annotate(f" {plain(form.loses.written)}", (end, lost), fontsize=7, va="center")
+    axes.set_xlim(max(0.0, begin - 12), end + 18)
+    axes.set_ylim(level - 2 * (level - lost), level + 0.4 * (level - lost))
+
+
+def _bound(form: Requirement, up: bool) -> str:
+    """What a line says: a limit; or, for a clock or a rate, where it counts."""
+    if isinstance(form, Duration | Rate):
+        return "counts up to" if up else "counts from"
+    return "at most" if up else "at least"
 
 
 def _quantity(limits: Limits) -> str:
@@ -178,11 +247,20 @@ def span(form: Requirement, each: Example) -> tuple[float, float]:
     return each.times.get(phases[0].start, 0.0), each.times.get(phases[0].end, each.sketch.end)
 
 
-def _events(axes: Axes, each: Example) -> None:
-    named = [(minute, name) for name, minute in each.times.items() if name not in (RECORD_STARTS, RECORD_ENDS)]
-    for minute, name in sorted(named):
+def _events(axes: Axes, each: Example, *, named: bool) -> None:
+    found = [(minute, name) for name, minute in each.times.items() if name not in (RECORD_STARTS, RECORD_ENDS)]
+    for minute, name in sorted(found):
         axes.axvline(minute, color="0.35", linewidth=0.7, linestyle=(0, (2, 2)))
-        axes.annotate(name, (minute, 1.0), xycoords=("data", "axes fraction"), rotation=90, fontsize=6.5, va="top", ha="right", color="0.2")
+        if named:
+            axes.annotate(
+                name,
+                (minute, 0.99),
+                xytext=(-1, 0),
+                xycoords=("data", "axes fraction"),
+                rotation=90,
+                va="top",
+                **AT_EVENT,
+            )
 
 
 def _states(axes: Axes, channels: list[Channel]) -> None:
@@ -190,7 +268,9 @@ def _states(axes: Axes, channels: list[Channel]) -> None:
     axes.set_ylim(-0.6, len(channels) - 0.4)
     for row, channel in enumerate(channels):
         edges = [0, *(np.flatnonzero(np.diff(channel.v)) + 1).tolist(), len(channel.t) - 1]
-        for first, last in zip(edges, edges[1:], strict=False):
+        for first, last in itertools.pairwise(edges):
             begin, end = channel.t[first] / MINUTE, channel.t[last] / MINUTE
             axes.barh(row, end - begin, left=begin, height=0.5, facecolor="white", edgecolor="black", linewidth=0.7)
-            axes.text((begin + end) / 2, row, channel.states[int(channel.v[first])], fontsize=6.5, ha="center", va="center")
+            axes.text(
+                (begin + end) / 2, row, channel.states[int(channel.v[first])], fontsize=6.5, ha="center", va="center"
+            )

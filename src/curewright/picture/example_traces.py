@@ -10,7 +10,24 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from curewright.judge.judge import judge
-from curewright.picture.sketch import BAG, OWNER, PAD, SERIAL, TOOL, VESSEL, Drawn, Key, Mark, Sketch, Wish, at, drawn, gauge_span, key_of, plus
+from curewright.picture.sketch import (
+    BAG,
+    OWNER,
+    PAD,
+    SERIAL,
+    TOOL,
+    VESSEL,
+    Drawn,
+    Key,
+    Mark,
+    Sketch,
+    Wish,
+    at,
+    drawn,
+    gauge_span,
+    key_of,
+    plus,
+)
 from curewright.terms.errors import CurewrightError
 from curewright.terms.requirement import (
     RECORD_ENDS,
@@ -62,14 +79,21 @@ class Example:
 def example(specification: Specification, clause: Clause, form: Requirement, wanted: Outcome) -> Example | None:
     """The plainest run whose verdicts on this form are all *met*, or of which one is *not met*; None where no sketch comes out so."""
     alone = replace(specification, clauses=(replace(clause, forms=(form,), not_covered=None, by_person=None),))
-    for sketch, times in Sketches(specification, clause, form).all(good=wanted is Outcome.MET):
+    tried = (
+        sketch
+        for step_apart in (2e6, 0.0)  # thermocouples 2 K apart are easier to look at
+        for sketch in Sketches(specification, clause, form, step_apart).all(good=wanted is Outcome.MET)
+    )
+    for sketch, times in tried:
         made = drawn(sketch, specification.number, specification.revision)
         try:
             verdicts = judge((alone,), made.vessel, made.load, made.run).verdicts
         except CurewrightError:
             continue
         outcomes = {verdict.outcome for verdict in verdicts}
-        if wanted is Outcome.MET and outcomes == {Outcome.MET} or wanted is Outcome.NOT_MET and Outcome.NOT_MET in outcomes:
+        if (wanted is Outcome.MET and outcomes == {Outcome.MET}) or (
+            wanted is Outcome.NOT_MET and Outcome.NOT_MET in outcomes
+        ):
             return Example(made, sketch, verdicts, wanted, times)
     return None
 
@@ -77,10 +101,13 @@ def example(specification: Specification, clause: Clause, form: Requirement, wan
 class Sketches:
     """Draws up runs for one form of one clause."""
 
-    def __init__(self, specification: Specification, clause: Clause, form: Requirement) -> None:
+    def __init__(
+        self, specification: Specification, clause: Clause, form: Requirement, step_apart: float = 0.0
+    ) -> None:
         self.specification = specification
         self.clause = clause
         self.form = form
+        self.step_apart = step_apart
         self.attributes = attributes_of(clause, form)
         lengths = [step for step in (specification.largest_gap / MINUTE / 2, 0.5, self._window() / 12) if step > 0]
         self.step = min(lengths)
@@ -133,14 +160,21 @@ class Sketches:
             visit(name)
         return found
 
-    def staged(self, names: list[str], gap: float = GAP, gaps: dict[str, float] | None = None) -> tuple[Sketch, dict[str, float]]:
+    def staged(
+        self, names: list[str], gap: float = GAP, gaps: dict[str, float] | None = None
+    ) -> tuple[Sketch, dict[str, float]]:
         """A sketch in which the events happen one after another; ``gaps``: how long before an event, where that matters."""
         times: dict[str, float] = {}
         minute = FIRST
         for index, name in enumerate(names):
-            minute = minute if index == 0 else minute + (gaps or {}).get(name, gap)
+            event = self.event(name)
+            if not event.sources and event.after in times:
+                minute = times[event.after] + event.delay / MINUTE  # nothing but so long after another one
+            else:
+                minute = minute if index == 0 else minute + (gaps or {}).get(name, gap)
             times[name] = minute
         sketch = Sketch(end=minute + REST if names else gap + REST, step=self.step, attributes=self.attributes)
+        sketch.step_apart = self.step_apart
         sketch.places = tuple(dict.fromkeys(self.specification.lost.including))
         sketch.sensors = {role: count for role, count in LISTED.items() if self._many(role)}
         needed = self.specification.lost.per_part or 0
@@ -154,11 +188,15 @@ class Sketches:
     def _many(self, role: str) -> bool:
         if self.form.for_each == role or role == "part thermocouple":
             return True
-        return any(signal.group.role == role and signal.take != "single" for signal in parts_of(self.specification, Signal))
+        return any(
+            signal.group.role == role and signal.take != "single" for signal in parts_of(self.specification, Signal)
+        )
 
     def stage(self, sketch: Sketch, name: str, minute: float) -> None:
         """Make an event happen, by the first of its sources."""
         event = self.event(name)
+        if not event.sources:
+            return
         source = event.sources[0]
         if source.by == "entry":
             about = {"bag": BAG, "part": SERIAL, "run": "run", "vessel": VESSEL}.get(event.for_each, SERIAL)
@@ -175,7 +213,9 @@ class Sketches:
                 level = low if low is not None else high
                 if level is not None:
                     key = self.track(sketch, signal)
-                    sketch.marks.setdefault(key, []).append(Mark(minute, level + self.beside(sketch, signal, minute), up))
+                    sketch.marks.setdefault(key, []).append(
+                        Mark(minute, level + self.beside(sketch, signal, minute), up)
+                    )
             case StateIs(group, states):
                 sketch.states.setdefault(self.valve(group), []).append((minute, states[0]))
             case AllOf(conditions):
@@ -213,8 +253,9 @@ class Sketches:
         return key_of(group)
 
     def beside(self, sketch: Sketch, signal: Signal, minute: float) -> float:
-        """What the other signal of a difference is, which the track has on top."""
-        return at(sketch.line(key_of(signal.minus.group)), minute) if signal.minus is not None else 0.0
+        """What a track has on top of its signal: the other one of a difference, less what a hottest is above the coldest."""
+        own = -sketch.above(key_of(signal.group), signal.take)
+        return own + at(sketch.line(key_of(signal.minus.group)), minute) if signal.minus is not None else own
 
     def inside(self, limits: Limits, key: Key, sketch: Sketch, also: list[float] | None = None) -> float:
         """A level well inside limits; ``also``: levels that it must not be below."""
@@ -231,7 +272,11 @@ class Sketches:
         pad = PAD[sketch.sort(key)]
         if low is not None and high is not None:
             pad = max(1e6, min(pad, 0.8 * (high - low)))
-        return [level for level in (None if high is None else high + depth + pad, None if low is None else low - depth - pad) if level is not None]
+        return [
+            level
+            for level in (None if high is None else high + depth + pad, None if low is None else low - depth - pad)
+            if level is not None
+        ]
 
     # -------------------------------------------------------------------------------------------------------------------- kinds
     def kept_within(self, form: Band | Spread, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
@@ -261,7 +306,9 @@ class Sketches:
                 sketch, times, start, end = fresh()
                 beside = self.beside(sketch, form.signal, middle)
                 if bump:
-                    sketch.wishes.setdefault(key, []).append(Wish(start, end, self.inside(form.limits, key, sketch, floors) + beside))
+                    sketch.wishes.setdefault(key, []).append(
+                        Wish(start, end, self.inside(form.limits, key, sketch, floors) + beside)
+                    )
                 stretch = (middle - width / 2, middle + width / 2) if bump else (start, end)
                 sketch.wishes.setdefault(key, []).append(Wish(*stretch, outside + beside, bump))
                 self.keep(sketch, form.while_, start, end)
@@ -288,17 +335,33 @@ class Sketches:
         sketch.sensors[key[0]] = max(2, sketch.sensors.get(key[0], 2))
         self.keep(sketch, form.while_, start, end)
         middle, wide = (start + end) / 2, (end - start) / 4
-        line = [(0.0, inner), (middle - wide, inner), (middle - wide / 2, outer), (middle + wide / 2, outer), (middle + wide, inner)]
+        line = [
+            (0.0, inner),
+            (middle - wide, inner),
+            (middle - wide / 2, outer),
+            (middle + wide / 2, outer),
+            (middle + wide, inner),
+        ]
         sketch.apart[key] = [(0.0, inner)] if good else line
         yield sketch, times
 
     def rates(self, form: Rate, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
         """A straight ramp through the range that counts, at a speed inside or outside the limits."""
-        low, high = (None if q is None else q.grains * 1000 for q in (form.limits.low, form.limits.high))  # rates are in thousands of grains
+        low, high = (
+            None if q is None else q.grains * 1000 for q in (form.limits.low, form.limits.high)
+        )  # rates are in thousands of grains
         if good:
-            speeds = [(low + high) / 2 if low is not None and high is not None else high * 0.6 if high is not None else (low or 0) * 1.5]
+            speeds = [
+                (low + high) / 2
+                if low is not None and high is not None
+                else high * 0.6
+                if high is not None
+                else (low or 0) * 1.5
+            ]
         else:
-            speeds = [speed for speed in (None if high is None else high * 1.5, None if low is None else low * 0.5) if speed]
+            speeds = [
+                speed for speed in (None if high is None else high * 1.5, None if low is None else low * 0.5) if speed
+            ]
         for speed in speeds:
             yield self._ramp(form, speed)
 
@@ -307,7 +370,7 @@ class Sketches:
         rough, times = self.staged(names)
         key = self.track(rough, form.signal)
         sign = -1.0 if form.sense == "falling" else 1.0
-        first, last = self._range(form, rough, key, times, sign, speed)
+        first, last = self._range(form, rough, key, sign, speed)
         minutes = max(abs(last - first) / abs(speed), 2.5 * self._window())
         gaps = {form.phase.end: minutes + (0.0 if self._on_track(rough, key, times, form.phase.end) else 2.0)}
         sketch, times = self.staged(names, gaps=gaps)
@@ -327,19 +390,22 @@ class Sketches:
         return sketch, times
 
     def _on_track(self, sketch: Sketch, key: Key, times: dict[str, float], event: str) -> bool:
-        return any(mark.minute == times.get(event) for mark in sketch.marks.get(key, ())) or self._level(event, key) is not None
+        return (
+            any(mark.minute == times.get(event) for mark in sketch.marks.get(key, ()))
+            or self._level(event, key) is not None
+        )
 
     def _level(self, event: str, key: Key) -> float | None:
         """The level that an event is about, if it is about this track."""
         if event in (RECORD_STARTS, RECORD_ENDS):
             return None
-        for compare in parts_of(self.event(event).sources[0].condition, Compare):
+        for compare in parts_of(self.event(event).sources[:1], Compare):
             if key_of(compare.signal.group) == key and compare.signal.minus is None:
                 low, high = gauge_span(compare.limits, dict(self.attributes))
                 return low if low is not None else high
         return None
 
-    def _range(self, form: Rate, sketch: Sketch, key: Key, times: dict[str, float], sign: float, speed: float) -> tuple[float, float]:
+    def _range(self, form: Rate, sketch: Sketch, key: Key, sign: float, speed: float) -> tuple[float, float]:
         """From where to where the ramp goes: the levels of the phase's ends, else the range of ``while`` and a little more."""
         pad = PAD[sketch.sort(key)] / 2
         span = 60e6 if sketch.sort(key) == "temperature" else 3e8
@@ -364,11 +430,23 @@ class Sketches:
     def durations(self, form: Duration, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
         """The first alternative, long enough; or too short, or too long."""
         alternative = form.alternatives[0]
-        low, high = (None if q is None else q.grains / MINUTE for q in (alternative.limits.low, alternative.limits.high))
+        low, high = (
+            None if q is None else q.grains / MINUTE for q in (alternative.limits.low, alternative.limits.high)
+        )
         if good:
-            lengths = [(low + high) / 2 if low is not None and high is not None else low * 1.15 if low is not None else (high or 0.0) * 0.7]
+            lengths = [
+                (low + high) / 2
+                if low is not None and high is not None
+                else low * 1.15
+                if low is not None
+                else (high or 0.0) * 0.7
+            ]
         else:
-            lengths = [length for length in (None if low is None else low * 0.85, None if high is None else high * 1.15) if length]
+            lengths = [
+                length
+                for length in (None if low is None else low * 0.85, None if high is None else high * 1.15)
+                if length
+            ]
         for length in lengths:
             phase, clock = alternative.phase, alternative.clock
             for inner in (False, True):
@@ -391,7 +469,9 @@ class Sketches:
         low, high = gauge_span(condition.limits, dict(self.attributes))
         level = low if low is not None else high
         if level is not None:
-            sketch.marks.setdefault(self.track(sketch, condition.signal), []).append(Mark(minute, level, up=low is None))
+            sketch.marks.setdefault(self.track(sketch, condition.signal), []).append(
+                Mark(minute, level, up=low is None)
+            )
 
     def at_events(self, form: AtEvent, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
         """A signal that moves through a level inside or outside the limits when the event happens; else one that stays there."""
@@ -405,9 +485,17 @@ class Sketches:
                 key = self.track(sketch, form.signal)
                 minute = times[form.event]
                 beside = self.beside(sketch, form.signal, minute)
-                slope = (-1.0 if sketch.sort(key) == "temperature" or key[0] == "bag vacuum" else 1.0) * PAD[sketch.sort(key)] / 8 * moving
+                slope = (
+                    (-1.0 if sketch.sort(key) == "temperature" or key[0] == "bag vacuum" else 1.0)
+                    * PAD[sketch.sort(key)]
+                    / 8
+                    * moving
+                )
                 if not sketch.marks[key]:
-                    ends = (0.0, level + beside - slope * minute), (sketch.end, level + beside + slope * (sketch.end - minute))
+                    ends = (
+                        (0.0, level + beside - slope * minute),
+                        (sketch.end, level + beside + slope * (sketch.end - minute)),
+                    )
                     sketch.lines[key] = list(ends)
                 else:
                     sketch.wishes.setdefault(key, []).append(Wish(minute - 6, minute + 6, level + beside, bump=True))
@@ -416,10 +504,19 @@ class Sketches:
     def orders(self, form: Order, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
         """First one, then the other; or too long after, or the other way round, or the second never."""
         limits = form.limits
-        low, high = (None if limits is None or q is None else q.grains / MINUTE for q in ((limits.low, limits.high) if limits else (None, None)))
+        low, high = (
+            None if limits is None or q is None else q.grains / MINUTE
+            for q in ((limits.low, limits.high) if limits else (None, None))
+        )
         names = self.needed(form.first, form.then)
         if good:
-            apart = (low + high) / 2 if low is not None and high is not None else high * 0.5 if high is not None else (low or GAP / 1.5) * 1.5
+            apart = (
+                (low + high) / 2
+                if low is not None and high is not None
+                else high * 0.5
+                if high is not None
+                else (low or GAP / 1.5) * 1.5
+            )
             yield self.staged(names, gaps={form.then: apart})
             return
         if high is not None:
@@ -442,7 +539,14 @@ class Sketches:
             level = self._starting(form)
             key = self.track(sketch, form.signal)
             lost = level + loses * factor * (opened - closed) / window
-            sketch.lines[key] = [(0.0, 0.0), (6.0, level), (closed, level), (opened, lost), (opened + 2, level), (sketch.end, level)]
+            sketch.lines[key] = [
+                (0.0, 0.0),
+                (6.0, level),
+                (closed, level),
+                (opened, lost),
+                (opened + 2, level),
+                (sketch.end, level),
+            ]
             yield sketch, times
 
     def _starting(self, form: LeakCheck) -> float:
@@ -456,12 +560,16 @@ class Sketches:
         return max(level, -100_000_000.0)
 
     def _reopen(self, sketch: Sketch, closed: str, minute: float) -> None:
-        sketch.entries = [(name, about, start, minute) if name == self._entry(closed) else (name, about, start, end) for name, about, start, end in sketch.entries]
+        sketch.entries = [
+            (name, about, start, minute) if name == self._entry(closed) else (name, about, start, end)
+            for name, about, start, end in sketch.entries
+        ]
         for steps in sketch.states.values():
             steps.append((minute, "source again"))
 
     def _entry(self, event: str) -> str:
-        return self.event(event).sources[0].entry or event
+        sources = self.event(event).sources
+        return (sources[0].entry if sources else None) or event
 
     def counts(self, form: Count, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
         """As many sensors (or ports) as are wanted, or one too few; sensors that have to work are lost on the way."""
@@ -503,7 +611,9 @@ class Sketches:
                 names = self.needed(starts, phase.start, phase.end)
                 sketch, times = self.staged(names, gaps={phase.end: minutes})
                 key = self.track(sketch, form.signal)
-                sketch.wishes.setdefault(key, []).append(Wish(times[phase.start], times[phase.end], (celsius + 273.15) * 1e6))
+                sketch.wishes.setdefault(key, []).append(
+                    Wish(times[phase.start], times[phase.end], (celsius + 273.15) * 1e6)
+                )
                 yield sketch, times
 
     def exposures(self, form: Exposure, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
@@ -518,7 +628,11 @@ class Sketches:
 def _following(sketch: Sketch, key: Key, other: Key) -> Sketch:
     flat = at(sketch.line(other), 0.0)
     line = sketch.line(key)
-    sketch.lines[key] = plus(line, [(m, v - flat) for m, v in sketch.line(other)]) if len({v for _, v in sketch.line(other)}) > 1 else line
+    sketch.lines[key] = (
+        plus(line, [(m, v - flat) for m, v in sketch.line(other)])
+        if len({v for _, v in sketch.line(other)}) > 1
+        else line
+    )
     return sketch
 
 
@@ -553,7 +667,11 @@ def attributes_of(clause: Clause, form: Requirement) -> tuple[tuple[str, Quantit
             found[condition.attribute] = condition.equals[0]
             continue
         ends = [q for q in (limits.low, limits.high) if q is not None]
-        number = sum((q.number for q in ends), Decimal(0)) / len(ends) if len(ends) == 2 else ends[0].number * (Decimal("1.5") if limits.low else Decimal("0.5"))
+        number = (
+            sum((q.number for q in ends), Decimal(0)) / len(ends)
+            if len(ends) == 2
+            else ends[0].number * (Decimal("1.5") if limits.low else Decimal("0.5"))
+        )
         found[condition.attribute] = Quantity(number, ends[0].unit)
     for limits in parts_of(form, _limits_type()):
         for name in (limits.low_attribute, limits.high_attribute):

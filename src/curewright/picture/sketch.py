@@ -6,6 +6,7 @@ events put *marks* on tracks (the level that is crossed, and when), wishes put p
 
 from __future__ import annotations
 
+import itertools
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -83,6 +84,16 @@ class Sketch:
     ports: int = 2
     attributes: tuple[tuple[str, Quantity | str], ...] = ()
     places: tuple[str, ...] = ()
+    step_apart: float = 0.0  # how far each thermocouple of a part is above the one before
+
+    def tracks(self) -> tuple[Key, ...]:
+        """All tracks that something is wished of."""
+        return tuple(dict.fromkeys((*self.marks, *self.wishes, *self.lines, *self.apart)))
+
+    def above(self, key: Key, take: str) -> float:
+        """How far a signal of a group is above the group's first sensor, which is the coldest."""
+        most = self.step_apart * (self.sensors.get(key[0], 1) - 1) if key[0] == "part thermocouple" else 0.0
+        return {"hottest": most, "mean": most / 2}.get(take, 0.0)
 
     def sort(self, key: Key) -> str:
         """Whether a track is of temperature or pressure."""
@@ -102,7 +113,7 @@ class Sketch:
         marks = sorted(self.marks.get(key, ()), key=lambda mark: mark.minute)
         edges = [0.0, *(mark.minute for mark in marks), self.end]
         line: Line = []
-        for index, (start, end) in enumerate(zip(edges, edges[1:], strict=False)):
+        for index, (start, end) in enumerate(itertools.pairwise(edges)):
             level = self._level(key, marks, index, start, end)
             ramp = min(12.0, 0.4 * (end - start))
             line.append((start + (ramp if index else 0.0), level))
@@ -126,7 +137,11 @@ class Sketch:
             return max(floor) + pad
         if not roof:
             return AT_REST[self.sort(key)]
-        return min(min(roof) - pad, AT_REST["temperature"]) if self.sort(key) == "temperature" and index == 0 else min(roof) - pad
+        return (
+            min(min(roof) - pad, AT_REST["temperature"])
+            if self.sort(key) == "temperature" and index == 0
+            else min(roof) - pad
+        )
 
 
 def bumped(line: Line, wish: Wish) -> Line:
@@ -151,7 +166,10 @@ def plus(one: Line, other: Line) -> Line:
 
 def gauge_span(limits: Limits, attributes: dict[str, Quantity | str]) -> tuple[float | None, float | None]:
     """Low and high limit in grains as the tracks have them: pressures gauge (a vacuum limit is upside down), attributes filled in."""
-    low, high = (_own(quantity, name, attributes) for quantity, name in ((limits.low, limits.low_attribute), (limits.high, limits.high_attribute)))
+    low, high = (
+        _own(quantity, name, attributes)
+        for quantity, name in ((limits.low, limits.low_attribute), (limits.high, limits.high_attribute))
+    )
     unit = next((quantity.unit for quantity in (low, high) if quantity is not None), None)
     ends = [None if quantity is None else quantity.grains for quantity in (low, high)]
     if unit is not None and unit.reference == "vacuum":
@@ -180,17 +198,20 @@ def drawn(sketch: Sketch, specification: str, revision: str, numbers: str = "EXA
     """The vessel, the load and the closed run of a sketch."""
     channels: dict[str, Channel] = {}
     lines: list[Assignment] = []
-    tracks = dict.fromkeys((*sketch.marks, *sketch.wishes, *sketch.lines, *sketch.apart))
-    for key in tracks:
+    for key in sketch.tracks():
         for index in range(sketch.sensors.get(key[0], 1)):
             _add(channels, lines, _channel(sketch, key, index), key, _place(sketch, key, index))
     for key in sketch.states:
         _add(channels, lines, _state_channel(sketch, key), key, key[2])
-    sensors = tuple(Sensor(name, name, "state" if c.kind == "state" else c.unit.quantity) for name, c in channels.items())
+    sensors = tuple(
+        Sensor(name, name, "state" if c.kind == "state" else c.unit.quantity) for name, c in channels.items()
+    )
     ports = tuple(str(number) for number in range(1, sketch.ports + 1))
     part = Part(SERIAL, "EXAMPLE", "A", "", BAG, TOOL, specification, revision, sketch.attributes)
     start = datetime(2026, 1, 1, tzinfo=UTC)
-    entries = tuple(Entry(n, thing, _ns(a), None if b is None else _ns(b), 0, "operator") for n, thing, a, b in sketch.entries)
+    entries = tuple(
+        Entry(n, thing, _ns(a), None if b is None else _ns(b), 0, "operator") for n, thing, a, b in sketch.entries
+    )
     closing = Closing("operator", True, _ns(sketch.end))
     run = Run(numbers, start, VESSEL, channels, entries, closing, BAROMETER, "standard atmosphere")
     load = Load(numbers, VESSEL, start, (part,), (Bag(BAG, ports),), tuple(lines))
@@ -229,6 +250,8 @@ def _channel(sketch: Sketch, key: Key, index: int) -> Channel:
         minutes = minutes[(minutes <= sketch.silent[0]) | (minutes >= sketch.silent[1])]
     line = sketch.line(key)
     values = np.interp(minutes, [m for m, _ in line], [v for _, v in line])
+    if key[0] == "part thermocouple" and key not in sketch.apart:
+        values = values + index * sketch.step_apart
     if index == count - 1 and key in sketch.apart:
         apart = sketch.apart[key]
         values = values + np.interp(minutes, [m for m, _ in apart], [v for _, v in apart])
@@ -241,7 +264,9 @@ def _channel(sketch: Sketch, key: Key, index: int) -> Channel:
     t = np.rint(minutes * MINUTE).astype(np.int64)
     rows = np.arange(2, len(t) + 2, dtype=np.int64)
     reference = "gauge" if pressure else None
-    return Channel(_name(key, index, count > 1), unit, "continuous", t, values, bad, values, rows, "example", reference=reference)
+    return Channel(
+        _name(key, index, count > 1), unit, "continuous", t, values, bad, values, rows, "example", reference=reference
+    )
 
 
 def _state_channel(sketch: Sketch, key: Key) -> Channel:
@@ -253,4 +278,6 @@ def _state_channel(sketch: Sketch, key: Key) -> Channel:
     t = np.rint(minutes * MINUTE).astype(np.int64)
     bad = np.zeros(len(t), np.bool_)
     rows = np.arange(2, len(t) + 2, dtype=np.int64)
-    return Channel(_name(key, 0, many=False), UNITS["count"], "state", t, values, bad, values, rows, "example", states=states)
+    return Channel(
+        _name(key, 0, many=False), UNITS["count"], "state", t, values, bad, values, rows, "example", states=states
+    )

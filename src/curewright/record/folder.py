@@ -4,7 +4,8 @@
     judgements/0001/verdicts.json  judgements/0001/verdicts.csv
     judgements/0002/…
 
-A judgement that was written is never changed. One that belongs to the same things as the newest (inputs, program, person, date) is that one.
+A judgement that was written is never changed. One that belongs to the same things as the newest (inputs, program, person, date)
+is that one.
 """
 
 from __future__ import annotations
@@ -34,7 +35,12 @@ def read_text(file: Path) -> str:
     try:
         return file.read_bytes().decode("utf-8")
     except UnicodeDecodeError:
-        raise FileError("this is no UTF-8 text", expected="a sealed verdicts file", where=Place(str(file)), todo="take the file as it was written") from None
+        raise FileError(
+            "this is no UTF-8 text",
+            expected="a sealed verdicts file",
+            where=Place(str(file)),
+            todo="take the file as it was written",
+        ) from None
 
 
 def keep(out: Path, document: Document) -> None:

@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from curewright.record.instants import elapsed, length, run_clock
+from curewright.text.shown import apart, is_number, plain, short
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -26,6 +27,11 @@ MARKS = {
     "not covered": ("∅", "NOT COVERED", "bold magenta"),
     "met": ("✓", "met", "green"),
     "not applicable": ("–", "not applicable", "dim"),
+}
+WITHOUT = {
+    "without_set_aside": "if nothing were set aside",
+    "without_second_recorder": "from the main recorder alone",
+    "before_concession": "without the concession",
 }
 DEVIATIONS = ("not met", "not shown", "open")
 Block = dict[str, Any]
@@ -52,7 +58,7 @@ def renderables(document: Block) -> Iterator[RenderableType]:
     met = [verdict for verdict in verdicts if verdict["outcome"] == "met"]
     if met:
         yield _heading(f"Met ({len(met)})")
-        yield _met(met, document)
+        yield from _met(met, document)
     yield from _rest(document)
     yield Text("")
     for caution in document["cautions"]:
@@ -142,10 +148,10 @@ def _lines(verdict: Block, document: Block) -> Iterator[tuple[str, str]]:
     says = _says(verdict, document)
     if says:
         yield "paper", f"“{says}”"
-    yield "limit", verdict["limit"]
+    yield "limit", plain(verdict["limit"])
     margin = verdict["margin"]
     if margin:
-        yield "found", f"{margin['actual']}, margin {margin_words(margin)}"
+        yield "found", f"{actual_words(margin)}, margin {margin_words(margin)}"
         yield "where", where(margin, document)
     yield "why", verdict["reason"]
     for one in verdict["allowance_left"]:
@@ -162,7 +168,7 @@ def _lines(verdict: Block, document: Block) -> Iterator[tuple[str, str]]:
     for sample in verdict["evidence"][:3]:
         yield "evidence", _sample(sample, document)
     if len(verdict["evidence"]) > 3:
-        yield "", f"and {len(verdict['evidence']) - 3} more samples in verdicts.json"
+        yield "", f"and {len(verdict['evidence']) - 3} more in verdicts.json"
 
 
 def _sample(sample: Block, document: Block) -> str:
@@ -171,13 +177,9 @@ def _sample(sample: Block, document: Block) -> str:
 
 
 def _beside(verdict: Block) -> Iterator[tuple[str, str]]:
-    for label, name in (
-        ("without it", "without_set_aside"),
-        ("main alone", "without_second_recorder"),
-        ("unconceded", "before_concession"),
-    ):
+    for name, words in WITHOUT.items():
         if verdict[name]:
-            yield label, f"{verdict[name]} ({name.replace('_', ' ')})"
+            yield "otherwise", f"{verdict[name]} {words}"
     for reading in verdict["other_readings"]:
         if reading["flips"]:
             yield "otherwise", flip(reading)
@@ -192,13 +194,20 @@ def flip(reading: Block) -> str:
     return f"{reading['definition']}: {reading['actual']}, would be {reading['outcome']}"
 
 
+def actual_words(margin: Block) -> str:
+    """What was found, with its unit where it is a bare number."""
+    if not is_number(margin["actual"]):
+        return str(margin["actual"])
+    return f"{short(margin['actual'])} {plain(margin['unit'])}".strip()
+
+
 def margin_words(margin: Block) -> str:
-    """The signed margin in its unit, as a range where it is one."""
+    """The signed margin in its unit, as a range where it is one; the file has it to the last decimal."""
     if margin["low"] is not None and margin["high"] is not None and margin["low"] != margin["high"]:
-        words = f"{margin['low']} to {margin['high']} {margin['unit']}"
+        number = f"{short(margin['low'])} to {short(margin['high'])}"
     else:
-        words = f"{margin['value']} {margin['unit']}"
-    return f"{words} (of what is known)" if margin["of_what_is_known"] else words
+        number = short(margin["value"])
+    return f"{number} {apart(margin['unit'])}".strip() + (" (of what is known)" if margin["of_what_is_known"] else "")
 
 
 def where(margin: Block, document: Block) -> str:
@@ -247,7 +256,7 @@ def _for_people(document: Block) -> Iterator[RenderableType]:
     table.add_column()
     table.add_column(overflow="fold")
     for verdict in signed:
-        words = f"{name_of(verdict)}, clause {verdict['clause']}: {verdict['limit']}. {verdict['reason']}"
+        words = f"{name_of(verdict)}, clause {verdict['clause']}: {verdict['reason']}"
         table.add_row(mark("by a person"), Text(words))
     for spot, clause in rows:
         if clause["not_covered"]:
@@ -257,23 +266,33 @@ def _for_people(document: Block) -> Iterator[RenderableType]:
         yield table
 
 
-def _met(verdicts: list[Block], document: Block) -> Table:
-    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0), show_edge=False)
-    for title, least in (("Part, thing", 9), ("Clause", 8), ("Limit", 10), ("Margin", 9), ("Tightest at", 12)):
-        table.add_column(title, overflow="fold", min_width=least)
-    for verdict in verdicts:
-        margin = verdict["margin"]
-        name = name_of(verdict).removeprefix("part ")
-        tight = "\n".join([where(margin, document) if margin else verdict["reason"], *_met_notes(verdict)])
-        cells = (
-            name,
-            f"{verdict['clause']} {verdict['form']}",
-            verdict["limit"],
-            margin_words(margin) if margin else "",
-            tight.strip(),
-        )
-        table.add_row(*(Text(cell) for cell in cells))
-    return table
+def _met(verdicts: list[Block], document: Block) -> Iterator[RenderableType]:
+    for serial in dict.fromkeys(verdict["part"] for verdict in verdicts):
+        yield Text(f"part {serial}", style="bold")
+        table = Table.grid(padding=(0, 1))
+        for least in (1, 12, 5):
+            table.add_column(min_width=least, overflow="fold")
+        table.add_column(overflow="fold")
+        for verdict in verdicts:
+            if verdict["part"] == serial:
+                thing = "" if verdict["thing"] == serial else verdict["thing"]
+                cells = (f"{verdict['clause']} {verdict['form']}", thing, _met_words(verdict, document))
+                table.add_row(Text(MARKS["met"][0], style=MARKS["met"][2]), *(Text(cell) for cell in cells))
+        yield table
+
+
+def _met_words(verdict: Block, document: Block) -> str:
+    margin = verdict["margin"]
+    pieces = [plain(verdict["limit"])]
+    if margin:
+        sensor = margin["channel"] if margin["channel"] != verdict["thing"] else ""
+        pieces += [
+            f"margin {margin_words(margin)}",
+            " ".join(word for word in (sensor, when(margin["at"], document)) if word),
+        ]
+    else:
+        pieces.append(verdict["reason"])
+    return "; ".join(piece for piece in [*pieces, *_met_notes(verdict)] if piece)
 
 
 def _met_notes(verdict: Block) -> Iterator[str]:
@@ -291,8 +310,7 @@ def _rest(document: Block) -> Iterator[RenderableType]:
         "Not applicable", [f"{name_of(v)}, clause {v['clause']} {v['form']}: {v['reason']}" for v in not_applicable]
     )
     yield from _list("Traceability", [finding_words(finding) for finding in document["traceability"]])
-    stretches = [f"part {s['part']}, {s['quantity']}: {_stretch(s, document)}" for s in document["uncovered"]]
-    yield from _list("Stretches that no clause looks at", stretches)
+    yield from _list("Stretches that no clause looks at", _uncovered(document))
     yield from _list("Changed since the judgement before", [change_words(change) for change in document["changed"]])
     rulings = [
         f"{r['sensor']} {r['kind']}, {_stretch(r, document)}, by {r['person']}: {r['reason']}"
@@ -300,6 +318,14 @@ def _rest(document: Block) -> Iterator[RenderableType]:
     ]
     yield from _list("Rulings", rulings)
     yield from _list("Notes", [*document["run"]["notes"], *document["notes"]])
+
+
+def _uncovered(document: Block) -> list[str]:
+    """The same stretch of several parts in one line."""
+    found: dict[str, list[str]] = {}
+    for stretch in document["uncovered"]:
+        found.setdefault(f"{stretch['quantity']}: {_stretch(stretch, document)}", []).append(stretch["part"])
+    return [f"{words}, part{'s' * (len(parts) > 1)} {', '.join(parts)}" for words, parts in found.items()]
 
 
 def change_words(change: Block) -> str:
