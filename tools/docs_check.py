@@ -94,7 +94,7 @@ def glossary(root: Path) -> Iterator[str]:
         for noun in public_classes(file):
             spaced = " ".join(re.findall(r"[A-Z][a-z0-9]*|[A-Z]+(?![a-z])", noun)).lower()
             if not re.search(rf"\b({re.escape(noun.lower())}|{re.escape(spaced)})(s|es)?\b", text):
-                yield f"docs/glossary.md does not say what a {noun} ('{spaced}') is, of {file.relative_to(root)}"
+                yield f"docs/glossary.md does not explain {noun} ('{spaced}') of {file.relative_to(root)}"
 
 
 def change_notes(root: Path) -> Iterator[str]:
@@ -206,8 +206,12 @@ def curewright_commands(root: Path) -> set[str] | None:
         return None
     import click
 
-    main = importlib.import_module("curewright.cli.main").main
-    return set(main.list_commands(click.Context(main)))
+    groups = [
+        value
+        for value in vars(importlib.import_module("curewright.cli.main")).values()
+        if isinstance(value, click.Group)
+    ]
+    return {name for group in groups for name in group.commands}
 
 
 def public_classes(file: Path) -> list[str]:

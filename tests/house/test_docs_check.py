@@ -53,7 +53,7 @@ def test_a_noun_counts_as_explained_in_one_word_or_in_several(tree):
         docs__glossary_md="A **load\nplan** says where parts stand.\n",
     )
     (problem,) = docs_check.glossary(root)
-    assert problem.startswith("docs/glossary.md does not say what a Bag")
+    assert problem.startswith("docs/glossary.md does not explain Bag")
 
 
 def test_a_change_note_without_a_kind_is_found(tree):
