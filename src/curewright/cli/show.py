@@ -122,6 +122,10 @@ def show_check(given: dict[str, Any]) -> int:
         screen.print(f"  {digest[:12]}  {name}")
     for one in checked.specifications:
         screen.print(f"  {one.number} revision {one.revision} ({one.status}): {len(one.clauses)} clauses")
+    for note in checked.notes:
+        screen.print(note)
+    if checked.notes:
+        return MET
     screen.print(f"Traceability: {len(checked.findings) or 'nothing'} to put right.")
     for finding in checked.findings:
         screen.print(f"- {finding_words(finding_block(finding))}")

@@ -1,53 +1,82 @@
-"""Check a run's files before (or after) the run: can everything be read, led back, and met at all; nothing is judged."""
+"""Check a run's files before or after the run: can everything be read, led back, and met at all. Nothing is judged."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from curewright.jobs.judge_run import RunFiles, understand_run
-from curewright.judge.attainable import unattainable
-from curewright.terms.errors import Errors, Place, Unattainable
+from curewright.jobs.judge_run import RunFiles, specifications_of, understand_run
+from curewright.read.folder import RUN_SHEET
+from curewright.read.run_sheet import named_files, read_run_sheet
+from curewright.read.vessel import read_vessel
+from curewright.terms.errors import Errors, FileError, Place
+from curewright.understand.attainable import attainable
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
+    from curewright.read.forms import Filled
     from curewright.terms.finding import Finding
     from curewright.terms.requirement import Specification
+
+NO_LOG = "There is no log yet: whether channels, sensor map and times fit it is not checked."
 
 
 @dataclass(frozen=True)
 class Checked:
-    """What a check found: the files by their SHA-256, the specifications, and what cannot be led back."""
+    """What a check found: the files by their SHA-256, the specifications, what cannot be led back, and what was not looked at."""
 
     run: str
     files: tuple[tuple[str, str], ...]
     specifications: tuple[Specification, ...]
     findings: tuple[Finding, ...]
+    notes: tuple[str, ...] = ()
 
 
 def check_run(files: RunFiles) -> Checked:
-    """Read and lead back everything. Raises :class:`CurewrightError` for what cannot be read, or cannot be met in this atmosphere."""
+    """Read and lead back everything that is there. Raises :class:`CurewrightError` for what cannot be read, or cannot be met here.
+
+    Before the run there is no log: then run sheet, vessel and specifications are read, and the local atmosphere is looked at.
+    """
+    sheet_path = files.named.get("run") or (files.folder or Path()) / RUN_SHEET
+    sheet = _sheet(sheet_path)
+    logs = files.named.get("logs") or [sheet_path.parent / name for name in named_files(sheet)["logs"]]
+    if not logs or not all(Path(log).exists() for log in logs):
+        return _before_the_run(files, sheet, sheet_path)
     understood = understand_run(files)
     run = understood.inputs.run
-    if run.barometer is not None:
-        errors = tuple(impossible(understood.specifications, run.barometer, run.barometer_from))
-        if errors:
-            raise errors[0] if len(errors) == 1 else Errors(errors)
+    _refuse_unattainable(understood.specifications, run.barometer)
     return Checked(run.number, understood.files, understood.specifications, understood.findings)
 
 
-def impossible(specifications: tuple[Specification, ...], ambient: float, known_from: str) -> Iterator[Unattainable]:
-    """Every requirement that asks for more vacuum than there is air above (``ambient`` in grains)."""
-    for one in specifications:
-        for clause in one.clauses:
-            for form in clause.forms:
-                why = unattainable(form, ambient)
-                if why:
-                    place = form.place or Place(clause=clause.number)
-                    raise_where = Place(place.file, place.line, place.column, clause.number)
-                    yield Unattainable(
-                        f"{one.number} clause {clause.number} {form.name}: {why} ({known_from})",
-                        where=raise_where,
-                        todo="ask whoever owns the specification for a limit that this site can meet, before the run",
-                    )
+def _sheet(path: Path) -> Filled:
+    if not path.exists():
+        todo = "name the folder that holds it, or the sheet itself with --run"
+        raise FileError("there is no run sheet", expected=f"a file '{path.name}'", where=Place(str(path)), todo=todo)
+    return read_run_sheet(path.read_bytes(), path.name)
+
+
+def _before_the_run(files: RunFiles, sheet: Filled, sheet_path: Path) -> Checked:
+    names = {what: [sheet_path.parent / name for name in found] for what, found in named_files(sheet).items()}
+    papers = list(files.named.get("specifications") or names["specifications"])
+    vessels = [files.named["vessel"]] if files.named.get("vessel") else names["vessel"]
+    if not papers or not vessels:
+        raise FileError(
+            "nothing names the vessel or the specifications", where=sheet.place(), todo="name them in the run sheet"
+        )
+    contents = {path: path.read_bytes() for path in (sheet_path, *vessels, *papers)}
+    vessel = read_vessel(contents[vessels[0]], vessels[0].name, lambda name: (vessels[0].parent / name).read_bytes())
+    specifications = tuple(specifications_of([(path, contents[path]) for path in papers]))
+    barometer = sheet["barometer"]
+    known = barometer["reading"] if barometer else vessel.site_pressure
+    _refuse_unattainable(specifications, known.grains if known else None)
+    hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in contents.items())
+    return Checked(sheet["run"], hashes, specifications, (), (NO_LOG,))
+
+
+def _refuse_unattainable(specifications: tuple[Specification, ...], ambient: float | None) -> None:
+    if ambient is None:
+        return
+    errors = tuple(error for one in specifications for error in attainable(one, ambient))
+    if errors:
+        raise errors[0] if len(errors) == 1 else Errors(errors)

@@ -72,7 +72,8 @@ def understand_run(files: RunFiles) -> Understood:
 
 def specifications_of(read: Sequence[tuple[Path, bytes]]) -> list[Specification]:
     """The specifications in some files; raises with the errors of all of them at once."""
-    found, errors = [], []
+    found: list[Specification] = []
+    errors: list[CurewrightError] = []
     for path, content in read:
         try:
             found.append(understand(content, path.name))

@@ -13,8 +13,9 @@ import numpy as np
 from matplotlib import rc_context
 from matplotlib.figure import Figure
 
-from curewright.picture.example_traces import Example, example, parts_of
+from curewright.picture.example_traces import Example, example
 from curewright.picture.sketch import MINUTE
+from curewright.picture.staging import parts_of
 from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, Compare, Duration, LeakCheck, Limits, Phase, Rate
 from curewright.terms.units import UNITS, Unit
 from curewright.terms.verdict import Outcome, Verdict
