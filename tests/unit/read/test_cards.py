@@ -71,7 +71,7 @@ def test_a_name_or_revision_that_is_not_here() -> None:
     [
         ("confidence: second-hand, note: negative}", "note: negative}", "a constant without 'confidence'"),
         (
-            'source: "transcriptions of the paper", confidence: second-hand}',
+            'source: "reprints of the constants", confidence: second-hand}',
             "confidence: second-hand}",
             "a constant without 'source'",
         ),
