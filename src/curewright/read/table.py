@@ -73,7 +73,7 @@ def cells_of(line: str, separator: str) -> list[tuple[str, int]]:
     """The cells of one line with the column (from 1) at which each begins, quotes and surrounding blanks removed.
 
     >>> cells_of('21:40; "a;b" ;3', ";")
-    [('21:40', 1), ('a;b', 8), ('3', 14)]
+    [('21:40', 1), ('a;b', 9), ('3', 15)]
     """
     found, start, quoted = [], 0, False
     for i, sign in enumerate([*line, separator]):

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 EPOCH = datetime(1970, 1, 1)
 EPOCH_UTC = datetime(1970, 1, 1, tzinfo=UTC)
+FIRST_YEAR, LAST_YEAR = 1900, 2199
 MICROSECOND = timedelta(microseconds=1)
 IN_THE_TEXT = "in the text"
 ISO = "iso"
@@ -85,7 +86,7 @@ def clock_times(
     local = np.empty(len(texts), dtype=np.int64)
     for i, text in enumerate(texts):
         try:
-            read = _iso(text) if form == ISO else datetime.strptime(text, form)
+            read = _iso(text) if form == ISO else _within_reach(datetime.strptime(text, form))
         except ValueError:
             raise _no_time(text, form, place_of(i)) from None
         if (read.tzinfo is None) != (zone is not None):
@@ -98,7 +99,14 @@ def clock_times(
 def _iso(text: str) -> datetime:
     if len(text) < len("2031-03-04T21:40") or text[10:11] not in ("T", " "):
         raise ValueError(text)
-    return datetime.fromisoformat(text)
+    return _within_reach(datetime.fromisoformat(text))
+
+
+def _within_reach(read: datetime) -> datetime:
+    """A time whose nanoseconds since 1970 are whole numbers of 64 bits; raises ValueError for others."""
+    if not FIRST_YEAR <= read.year <= LAST_YEAR:
+        raise ValueError(read.year)
+    return read
 
 
 def _no_time(text: str, form: str, where: Place) -> FileError:

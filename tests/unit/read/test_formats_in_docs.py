@@ -1,9 +1,7 @@
 """The examples of docs/formats make one run: each page's example is read as it stands, and fits the packaged schema of its page."""
 
 import json
-import re
 from datetime import datetime, timedelta, timezone
-from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -13,16 +11,10 @@ from curewright.read.folder import RunInputs, read_folder
 from curewright.read.schema import FOLDER, FORMS, as_text, schemas
 from curewright.read.traceability import trace
 from curewright.terms.errors import Errors
+from tests.unit.read.pages import example
 
-DOCS = Path(__file__).resolve().parents[3] / "docs" / "formats"
 PAGES = ("run", "vessel", "load", "layout", "entries", "rulings")
 MINUTE = 60 * 10**9
-
-
-def example(page: str, kind: str) -> str:
-    found = re.search(rf"^```{kind}\n(.*?)^```", (DOCS / f"{page}.md").read_text(encoding="utf-8"), re.M | re.S)
-    assert found, f"docs/formats/{page}.md has no {kind} example"
-    return found[1]
 
 
 @pytest.fixture(scope="module")

@@ -82,6 +82,14 @@ def test_what_is_no_such_time_is_refused(text: str, form: str, zone: str, messag
     assert str(refused.value) == f"log.csv:2:1: the time '{text}' {message}"
 
 
+@pytest.mark.parametrize("year", ["0001", "1899", "2200", "9999"])
+def test_a_year_far_off_is_refused(year: str) -> None:
+    with pytest.raises(FileError, match="is not readable"):
+        clock_times([f"31.12.{year} 23:59"], "%d.%m.%Y %H:%M", zone_named("Europe/Berlin"), line)
+    with pytest.raises(FileError, match="is no date and time"):
+        written_time(f"{year}-12-31 23:59", zone_named("Europe/Berlin"))
+
+
 def test_a_blank_time_is_refused() -> None:
     with pytest.raises(
         FileError, match=r"^log\.csv:2:1: the time is blank; expected an ISO 8601 date and time\. To do: "
