@@ -19,6 +19,7 @@ from curewright.understand.signals import refuse_unknown_event
 from curewright.understand.things import groups_in, settled_thing
 
 if TYPE_CHECKING:
+    from curewright.terms.errors import Place
     from curewright.terms.requirement import Condition
     from curewright.text.phrase import Words
     from curewright.text.yaml import Node
@@ -105,6 +106,7 @@ def _sources(fields: Fields, name: str, setting: Setting) -> list[tuple[Source, 
 
 
 def _source(words: Words, setting: Setting) -> tuple[Source, bool]:
+    place = words.place
     if words.accept("hand", "entry"):
         entry = words.name("the entry's name") if words.next else None
         return Source("entry", None, 0, "first", entry), True
@@ -115,7 +117,16 @@ def _source(words: Words, setting: Setting) -> tuple[Source, bool]:
         stays = quantities.duration(words, setting.units.get("time"))
     which = which or words.accept_one_of((_FIRST, _FOR_GOOD))
     by = "trace" if any(True for _ in comparisons(condition)) else "state"
-    return Source(by, condition, stays, "for good" if which == _FOR_GOOD else "first"), which is not None
+    source = Source(by, condition, stays, "for good" if which == _FOR_GOOD else "first")
+    _refuse_rise_for_good(source, place)
+    return source, which is not None
+
+
+def _refuse_rise_for_good(source: Source, place: Place) -> None:
+    """A rise that holds to the end of the record never comes where parts cool and the vessel is vented: raises an error."""
+    if source.which == "for good" and any(each.limits.low is not None for each in comparisons(source.condition)):
+        found = "a rise 'for good' must hold to the end of the record, when parts have cooled and the vessel is vented"
+        raise AmbiguousClause(found, choices=(f"'{_FIRST}', with 'after: EVENT'", f"a fall '{_FOR_GOOD}'"), where=place)
 
 
 def leaves(condition: Condition | None) -> bool:
