@@ -92,7 +92,7 @@ def _head(axes: Axes, outcome: Outcome, each: Example | None) -> None:
     verdict = deciding(each)
     words = f"{sign}: {verdict.reason}{found_words(verdict)}"
     axes.set_title(
-        "\n".join(textwrap.wrap(words, 62)),
+        "\n".join(textwrap.wrap(words, 54)),
         fontsize=8,
         loc="left",
         fontweight="bold" if outcome is Outcome.NOT_MET else "normal",
@@ -170,12 +170,12 @@ def _names(axes: Axes, ends: list[tuple[float, float, str]]) -> None:
     """The name at the end of each line; names of lines that end close together are stacked, the highest on top."""
     bottom, top = axes.get_ylim()
     least = 0.075 * (top - bottom)
-    height: float | None = None
-    for value, minute, name in sorted(ends, reverse=True):
-        height = value if height is None else min(value, height - least)
-        axes.annotate(
-            name, (minute, value), xytext=(minute + 0.01 * axes.get_xlim()[1], height), fontsize=7, va="center"
-        )
+    heights: list[float] = []
+    for value, _, _ in sorted(ends, reverse=True):
+        heights.append(min(value, heights[-1] - least) if heights else value)
+    lift = max(0.0, bottom - heights[-1]) if heights else 0.0
+    for height, (_, minute, name) in zip(heights, sorted(ends, reverse=True), strict=True):
+        axes.annotate(name, (minute + 0.01 * axes.get_xlim()[1], height + lift), fontsize=7, va="center")
 
 
 def _limits(axes: Axes, sort: str, each: Example, form: Requirement) -> None:

@@ -10,6 +10,7 @@ import itertools
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from math import ceil
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -196,6 +197,7 @@ class Drawn:
 
 def drawn(sketch: Sketch, specification: str, revision: str, numbers: str = "EXAMPLE") -> Drawn:
     """The vessel, the load and the closed run of a sketch."""
+    sketch.end = ceil(sketch.end / sketch.step - 1e-9) * sketch.step  # the record ends with a sample
     channels: dict[str, Channel] = {}
     lines: list[Assignment] = []
     for key in sketch.tracks():

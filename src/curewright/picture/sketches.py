@@ -106,22 +106,25 @@ class Sketches(Stage):
         self, form: Band | Spread, good: bool, fresh: Callable[[], Staged]
     ) -> Iterator[tuple[Sketch, dict[str, float]]]:
         low, high = gauge_span(form.limits, dict(self.attributes))
-        inner = high * 0.5 if high is not None else (low or 0.0) * 1.5
+        inner = high * (0.5 if good else 0.2) if high is not None else (low or 0.0) * 1.5
         outer = high * 1.5 if high is not None else (low or 0.0) * 0.5
-        sketch, times, start, end = fresh()
-        key = self.track(sketch, form.signal)
-        sketch.sensors[key[0]] = max(2, sketch.sensors.get(key[0], 2))
-        self.keep(sketch, form.while_, start, end)
-        middle, wide = (start + end) / 2, (end - start) / 4
-        line = [
-            (0.0, inner),
-            (middle - wide, inner),
-            (middle - wide / 2, outer),
-            (middle + wide / 2, outer),
-            (middle + wide, inner),
-        ]
-        sketch.apart[key] = [(0.0, inner)] if good else line
-        yield sketch, times
+        for sign in (1.0, -1.0):  # the last one runs ahead, or lags behind
+            sketch, times, start, end = fresh()
+            key = self.track(sketch, form.signal)
+            sketch.sensors[key[0]] = max(2, sketch.sensors.get(key[0], 2))
+            self.keep(sketch, form.while_, start, end)
+            middle, wide = (start + end) / 2, (end - start) / 4
+            line = [
+                (0.0, inner),
+                (middle - wide, inner),
+                (middle - wide / 2, outer),
+                (middle + wide / 2, outer),
+                (middle + wide, inner),
+            ]
+            if good:
+                line = line[:1]
+            sketch.apart[key] = [(minute, sign * value) for minute, value in line]
+            yield sketch, times
 
     def rates(self, form: Rate, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
         """A straight ramp through the range that counts, at a speed inside or outside the limits."""

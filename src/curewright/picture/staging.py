@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 FIRST, GAP, REST = 20.0, 40.0, 25.0  # minutes: the first event, between two, after the last
 LISTED = {"part thermocouple": 3, "air thermocouple": 2, "tool thermocouple": 2}
-STATED = {"temperature": ("180", "degC"), "pressure": ("3", "bar gauge"), "time": ("60", "min"), "length": ("10", "mm")}
+STATED = {"temperature": ("180", "degC"), "pressure": ("5", "bar gauge"), "time": ("60", "min"), "length": ("10", "mm")}
 
 Staged = tuple[Sketch, dict[str, float], float, float]  # with the times of the events, and start and end of the phase
 
