@@ -1,0 +1,236 @@
+"""Any cutting of a log gives the same verdicts, to the last bit; what settles before the end equals the final verdict."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from curewright.judge import letting_go, live
+from curewright.judge.judge import hall_of, judge_part, largest_gap, scene_for
+from curewright.judge.live import LateDataError, Live
+from curewright.judge.scene import Options
+from curewright.terms.load import Vessel
+from curewright.terms.requirement import (
+    Allowance,
+    Alternative,
+    AtEvent,
+    Band,
+    Clause,
+    Clock,
+    Compare,
+    Count,
+    Duration,
+    Group,
+    LeakCheck,
+    LostThermocouples,
+    Order,
+    Phase,
+    Rate,
+    RateDefinition,
+    Recording,
+    Signal,
+    Spread,
+)
+from curewright.terms.run import Closing
+from curewright.terms.units import unit_named
+from curewright.terms.verdict import Outcome
+from tests.unit.judge.build import (
+    COLDEST,
+    EACH,
+    HOTTEST,
+    PART,
+    at_least,
+    at_most,
+    below,
+    channel,
+    entry,
+    event,
+    load_of,
+    minutes,
+    quantity,
+    run_of,
+    specification,
+    within,
+)
+
+SOAK = Phase("soak starts", "soak ends")
+WHOLE = Phase("record starts", "record ends")
+NAMES = ("TC1", "TC2", "TC3", "P1", "BAG1", "AIR1")
+degC, MINUTE, PSI, INHG = unit_named("degC"), unit_named("min"), unit_named("psi gauge"), unit_named("inHg of vacuum")
+PRESSURE = Signal(Group("vessel pressure"), "single")
+BAG = Signal(Group("bag vacuum"), "single")
+AIR = Group("air thermocouple")
+
+
+def plan():
+    hot = Compare(COLDEST, at_least("174 degC"))
+    events = (
+        event("soak starts", hot, stays=2),
+        event("soak ends", Compare(COLDEST, below("174 degC")), which="for good", after="soak starts"),
+        event("first exit", Compare(COLDEST, below("174 degC")), stays=1, after="soak starts"),
+        event("released", Compare(PRESSURE, below("80 psi gauge")), which="for good"),
+        event("source closed", None, by="entry", for_each="bag"),
+        event("five after", hot, delay=5),
+    )
+    allowance = Allowance(quantity("5 degC difference"), minutes(3), minutes(8))
+    limits = within("174 degC", "182 degC")
+    clock = Clock("coldest", hot, "pauses")
+    restarting = Clock("coldest", hot, "restarts", Allowance(quantity("2 degC difference"), minutes(2), None))
+    part, thermocouple, bag = "part", "part thermocouple", "bag"
+    forms = (
+        Band("band", part, degC, None, None, COLDEST, SOAK, limits),
+        Band("band 2", thermocouple, degC, None, None, EACH, WHOLE, at_most("183 degC"), allowance),
+        Band("band 3", part, degC, None, None, Signal(PART, "mean"), SOAK, limits),
+        Band("band 4", part, degC, None, None, HOTTEST, Phase("five after", "first exit"), limits),
+        Band("band 5", part, unit_named("degC difference"), None, None, Signal(AIR, "single", COLDEST), WHOLE, at_most("25 degC difference")),
+        Band("band 6", part, PSI, None, None, PRESSURE, SOAK, at_least("85 psi gauge"), None, hot),
+        Spread("spread", part, unit_named("degC difference"), None, None, Signal(PART, "spread"), SOAK, at_most("8 degC difference")),
+        Rate("rate", thermocouple, unit_named("K/min"), None, None, EACH, Phase("record starts", "soak starts"),
+             RateDefinition("least squares", minutes(5), 3), "rising", within("1 K/min", "4 K/min"), Compare(EACH, within("60 degC", "170 degC"))),
+        Rate("rate 2", part, unit_named("K/min"), None, None, Signal(PART, "mean"), WHOLE,
+             RateDefinition("end points", minutes(6), 3), "rising", at_most("5 K/min")),
+        Rate("rate 3", thermocouple, unit_named("K/min"), None, None, EACH, Phase("soak starts", "record ends"),
+             RateDefinition("sample to sample"), "falling", at_most("6 K/min")),
+        Duration("duration", part, MINUTE, None, None, (Alternative(SOAK, clock, within("40 min", "90 min")),)),
+        Duration("duration 2", part, MINUTE, None, None, (Alternative(SOAK, restarting, at_least("30 min")),)),
+        AtEvent("at event", part, degC, None, None, "released", HOTTEST, at_most("100 degC")),
+        AtEvent("at event 2", bag, PSI, None, None, "soak starts", PRESSURE, at_least("85 psi gauge")),
+        Order("order", part, MINUTE, None, None, "soak starts", "released", None),
+        LeakCheck("leak check", bag, INHG, None, None, BAG, "source closed", None, minutes(1), minutes(5), "worst", at_most("1 inHg of vacuum")),
+        Count("count", part, unit_named("count"), None, None, "working sensors", PART, SOAK, at_least("3 count")),
+        Recording("recording", part, MINUTE, None, None, PART, WHOLE, at_most("1.5 min")),
+    )  # fmt: skip
+    return specification(
+        clauses=(Clause("1", "as the paper says", forms),), events=events, lost=LostThermocouples(None, True, 2)
+    )
+
+
+def log_of(seed):
+    """A short cure with noise around its levels, gaps, bad samples and a thermocouple that opens: rows of all channels."""
+    rng = np.random.default_rng(seed)
+    n = int(rng.integers(90, 171))
+    t = np.cumsum(rng.choice([1.0, 1.0, 1.0, 0.5, 1.5, 3.0], n, p=[0.6, 0.1, 0.1, 0.1, 0.09, 0.01]))
+    t -= t[0]
+    heat = np.interp(t, [0, 12, 60, 115, 150], [20, 20, 178, 178, 60])
+    traces = {}
+    for j, name in enumerate(("TC1", "TC2", "TC3")):
+        traces[name] = np.round(
+            heat - 2 * j + rng.choice([0, 1, 2, 4], p=[0.4, 0.3, 0.2, 0.1]) * rng.normal(0, 1.5, n), 0
+        )
+    traces["P1"] = np.round(np.interp(t, [0, 15, 30, 120, 140], [0, 0, 90, 90, 0]) + rng.normal(0, 1, n), 0)
+    traces["BAG1"] = np.round(np.interp(t, [0, 3, 12], [20, 26, 25.5]) + rng.normal(0, 0.1, n), 1)
+    traces["AIR1"] = np.round(heat + 6 + rng.normal(0, 2, n), 0)
+    bad = {name: rng.random(n) < rng.choice([0.0, 0.0, 0.01]) for name in NAMES}
+    if rng.random() < 0.5:
+        bad["TC2"][int(rng.integers(0, n)) :] = True
+    return t, traces, bad
+
+
+FEW = settings(max_examples=max(25, settings.default.max_examples // 4))
+SEEDS = st.integers(0, 2**32 - 1)
+
+
+def run_from(log, rows, *, closed):
+    t, traces, bad = log
+    units = dict(zip(NAMES, ("degC",) * 3 + ("psi gauge", "inHg of vacuum", "degC"), strict=True))
+    channels = [
+        channel(
+            name, list(zip(t[:rows], traces[name][:rows], strict=True)), units[name], bad=t[:rows][bad[name][:rows]]
+        )
+        for name in NAMES
+    ]
+    whole = run_of(*channels, entries=(entry("source closed", 4, 11),))
+    return whole if closed else replace(whole, closing=None)
+
+
+def batch(log, rows, *, closed):
+    """The verdicts of the whole log, without the other readings (as a live run gives them)."""
+    run = run_from(log, rows, closed=closed)
+    load = load_of(run)
+    spec = plan()
+    hall = hall_of(Vessel("V1", (), (), ()), load, run, (), largest_gap((spec,)))
+    return judge_part(scene_for(hall, load.parts[0], (spec,), Options(others=False)), {})
+
+
+def start_live(log):
+    run = run_from(log, 1, closed=False)
+    empty = {
+        name: replace(c, t=c.t[:0], v=c.v[:0], raw=c.raw[:0], bad=c.bad[:0], row=c.row[:0])
+        for name, c in run.channels.items()
+    }
+    full = run_from(log, len(log[0]), closed=False)
+    growing = Live((plan(),), Vessel("V1", (), (), ()), load_of(run), replace(run, channels=empty))
+    table = np.column_stack([full.channels[name].v for name in NAMES])
+    flags = np.column_stack([full.channels[name].bad for name in NAMES])
+    return growing, full.channels["TC1"].t, table, flags
+
+
+def feed(growing, t, table, flags, start, stop):
+    for i in range(start, stop):
+        growing.feed(NAMES, int(t[i]), table[i], flags[i])
+
+
+def told(verdict):
+    """What has to be the same to the last bit (samples quoted as evidence are those still at hand)."""
+    return replace(verdict, samples=(), unknown=())
+
+
+@FEW
+@given(SEEDS, st.lists(st.integers(0, 169), max_size=6))
+def test_any_cutting_gives_identical_verdicts(seed, cuts):
+    log = log_of(seed)
+    growing, t, table, flags = start_live(log)
+    edges = sorted({min(cut, len(t)) for cut in cuts} | {0, len(t)})
+    for start, stop in zip(edges, edges[1:], strict=False):
+        feed(growing, t, table, flags, start, stop)
+        growing.fold()
+    final = growing.close(Closing("author A", True, int(t[-1])))
+    assert list(map(told, final)) == list(map(told, batch(log, len(t), closed=True)))
+
+
+@FEW
+@given(SEEDS, st.lists(st.integers(5, 169), min_size=1, max_size=4))
+def test_what_settles_equals_the_final_verdict(seed, cuts):
+    log = log_of(seed)
+    t = log[0]
+    final = {(v.form, v.thing): v.outcome for v in batch(log, len(t), closed=True)}
+    for rows in sorted({min(cut, len(t)) for cut in cuts}):
+        for verdict in batch(log, rows, closed=False):
+            if verdict.outcome is not Outcome.OPEN:
+                assert verdict.outcome is final[(verdict.form, verdict.thing)], (rows, verdict)
+
+
+@FEW
+@given(SEEDS, st.integers(5, 169))
+def test_a_growing_run_says_the_same_as_its_whole_log_so_far(seed, rows):
+    log = log_of(seed)
+    growing, t, table, flags = start_live(log)
+    rows = min(rows, len(t))
+    feed(growing, t, table, flags, 0, rows // 2)
+    growing.fold()
+    feed(growing, t, table, flags, rows // 2, rows)
+    assert list(map(told, growing.verdicts())) == list(map(told, batch(log, rows, closed=False)))
+
+
+def test_a_late_row_is_refused():
+    growing = Live(
+        (plan(),),
+        Vessel("V1", (), (), ()),
+        load_of(run_of(channel("TC1", [(0, 20)]))),
+        run_of(channel("TC1", [(0, 20)]), closed=False),
+    )
+    growing.feed(("TC1",), minutes(1), np.array([293150000.0]))
+    with pytest.raises(LateDataError, match="not later than the last one"):
+        growing.feed(("TC1",), minutes(1), np.array([293150000.0]))
+
+
+def test_a_planted_fault_in_the_fold_is_caught(monkeypatch):
+    """The law above can fail: a fold that forgets the extremes between cuts gives other verdicts."""
+    monkeypatch.setattr(letting_go, "_extremes_between", lambda t, v, edges: [])
+    monkeypatch.setattr(live.Live, "_look_back", lambda self: minutes(1))
+    with pytest.raises(AssertionError):
+        test_any_cutting_gives_identical_verdicts()
