@@ -28,12 +28,15 @@ test: setup-test ## every test (ARGS='-k soak' for some)
 	@$(bin)/python -m pytest -n $(workers) --dist worksteal $(ARGS)
 
 check: setup-test ## style, types, import order, docs against code, words that may not land
-	$(bin)/ruff format --check --quiet .
-	$(bin)/ruff check --quiet .
-	$(bin)/mypy --no-error-summary
-	$(bin)/lint-imports --no-logo
-	$(bin)/python tools/docs_check.py
-	$(bin)/python tools/words_check.py
+	@failed=; \
+	run() { echo "$$*"; "$$@" || failed+="; $${*#.venv/bin/}"; }; \
+	run $(bin)/ruff format --check --output-format concise .; \
+	run $(bin)/ruff check --output-format concise .; \
+	run $(bin)/mypy; \
+	run $(bin)/lint-imports --no-logo; \
+	run $(bin)/python tools/docs_check.py; \
+	run $(bin)/python tools/words_check.py; \
+	if [ -n "$$failed" ]; then echo "check: not passed: $${failed#; }" >&2; exit 1; fi
 
 bench: setup-test ## how fast, beside the general tools for the same question
 	@tools/setup.sh monitors
