@@ -55,6 +55,7 @@ def trace(
         _corrections(vessel, load, day),
         at_ambient(vessel, load, run, rulings),
         _out_time(load),
+        _nobody_knows(vessel, load, run, rulings),
     )
     return tuple(finding for check in checks for finding in check)
 
@@ -135,6 +136,24 @@ def _out_time(load: Load) -> Iterator[Finding]:
         if used is not None and limit is not None and used.grains > limit.grains:
             message = f"part {part.serial} has used {used} of out-time, its limit is {limit}"
             yield Finding("out-time above its limit", part.serial, message, (Place(load.file, part.line),))
+
+
+def _nobody_knows(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, ...]) -> Iterator[Finding]:
+    """Rulings and hand entries about something that no other paper knows; they have no effect."""
+    sensors = {a.sensor for a in load.map} | {a.channel for a in load.map} | {a.position for a in load.map}
+    sensors |= {sensor.name for sensor in vessel.sensors} | set(run.channels)
+    for ruling in rulings:
+        if ruling.sensor not in sensors:
+            message = f"the ruling of {ruling.person} sets aside '{ruling.sensor}', which no other paper knows; it has no effect"
+            yield Finding("ruling on an unknown sensor", ruling.sensor, message, (Place(ruling.file, ruling.line),))
+    things = sensors | {part.serial for part in load.parts} | {part.tool for part in load.parts}
+    things |= {bag.name for bag in load.bags} | {vessel.name, "run"}
+    for entry in run.entries:
+        if entry.thing not in things:
+            message = (
+                f"the hand entry '{entry.name}' of {entry.person} is about '{entry.thing}', which no other paper knows"
+            )
+            yield Finding("entry about something unknown", entry.thing, message, (Place(entry.file, entry.line),))
 
 
 # ---------------------------------------------------------------------------------------------------------------------- ports

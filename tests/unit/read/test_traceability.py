@@ -283,6 +283,20 @@ def test_a_disagreeing_thermocouple_that_is_set_aside_for_the_whole_run_blocks_n
     assert found.blocks == ("002",)
 
 
+def test_rulings_and_entries_about_nothing_known_are_reported(tmp_path: Path) -> None:
+    entries = "entries:\n  - {event: source closed, bag: [B1, B7], at: 2031-03-04 21:50, plus or minus: 0 s, by: B. Operator}\n"
+    (tmp_path / "entries.yaml").write_text(entries, encoding="utf-8")
+    found = findings(
+        tmp_path,
+        ("run", "rulings: rulings.yaml", "rulings: rulings.yaml\nentries: entries.yaml"),
+        ("rulings", "[]", "[{set aside: T44, by: C, reason: broken}]"),
+    )
+    assert [str(finding) for finding in found] == [
+        "ruling on an unknown sensor: the ruling of C sets aside 'T44', which no other paper knows; it has no effect [rulings.yaml:1]",
+        "entry about something unknown: the hand entry 'source closed' of B. Operator is about 'B7', which no other paper knows [entries.yaml:2]",
+    ]
+
+
 def test_agreement_is_checked_on_corrected_readings(tmp_path: Path) -> None:
     correction = "corrections: [{of: roll, add: +3 K, certificate: K-1, valid from: 2031-01-01, valid to: 2031-12-31}]"
     found = findings(
