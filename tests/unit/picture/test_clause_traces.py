@@ -1,0 +1,106 @@
+"""The drawings: legible without colour, the same bytes each time, words and axes where they belong."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.image import imread
+
+from curewright.picture.clause_traces import draw, save
+from curewright.terms.requirement import KINDS, Specification
+from curewright.understand.specification import understand
+
+FILES = Path(__file__).resolve().parents[3] / "src" / "curewright" / "jobs" / "demo_files"
+
+
+def demo(name: str) -> Specification:
+    file = FILES / f"specification-{name}.yaml"
+    return understand(file.read_bytes(), file.name)
+
+
+def drawn(specification: Specification, clause: str, form: str) -> Figure:
+    found = next(one for one in specification.clauses if one.number == clause)
+    return draw(specification, found, next(one for one in found.forms if one.name == form))
+
+
+@pytest.fixture(scope="module")
+def soak() -> Figure:
+    return drawn(demo("EX-177-2"), "4.7", "duration")
+
+
+def texts(figure: Figure) -> str:
+    found = [figure.get_suptitle()]
+    for axes in figure.axes:
+        found += [
+            axes.get_title(loc="left"),
+            axes.get_xlabel(),
+            axes.get_ylabel(),
+            *(text.get_text() for text in axes.texts),
+        ]
+    return " ".join(" ".join(found).split())
+
+
+def test_the_words_say_what_colour_would(soak: Figure) -> None:
+    text = texts(soak)
+    for piece in (
+        "✓ met",
+        "✗ NOT MET",
+        "too short",
+        "margin -18 min",
+        "counts from 345",
+        "soak starts",
+        "soak ends",
+        "TC1",
+        "minutes",
+        "degF",
+    ):
+        assert piece in text
+
+
+def test_lines_differ_by_style_and_not_by_colour_alone(soak: Figure) -> None:
+    styles = [line.get_linestyle() for line in soak.axes[0].lines if len(np.asarray(line.get_xdata())) > 2]
+    assert len(styles) == 3
+    assert len(set(styles)) == len(styles)
+
+
+def test_lines_stay_apart_in_grey(soak: Figure, tmp_path: Path) -> None:
+    save(soak, tmp_path / "soak.png")
+    picture = imread(tmp_path / "soak.png")[..., :3]
+    # Rec. 601 luma: what a grey printer makes of it. Ink must be well darker than paper.
+    grey = picture @ np.array([0.299, 0.587, 0.114])
+    assert grey.max() == pytest.approx(1.0)
+    assert (grey < 0.65).mean() > 0.005
+
+
+def test_the_same_bytes_again(tmp_path: Path) -> None:
+    for ending in ("svg", "png"):
+        made = []
+        for attempt in range(2):
+            path = tmp_path / f"{attempt}.{ending}"
+            save(drawn(demo("EX-177-2"), "4.4", "at event"), path)
+            made.append(path.read_bytes())
+        assert made[0] == made[1]
+
+
+def test_nothing_sticks_out_of_the_picture(soak: Figure) -> None:
+    canvas = FigureCanvasAgg(soak)
+    canvas.draw()
+    renderer = canvas.get_renderer()
+    right = soak.bbox.x1
+    for axes in soak.axes:
+        for text in (*axes.texts, axes._left_title):  # type: ignore[attr-defined]
+            assert text.get_window_extent(renderer).x1 <= right + 1, text.get_text()
+
+
+def test_a_leak_check_is_drawn_in_vacuum() -> None:
+    assert "inHg of vacuum" in texts(drawn(demo("EX-177-2"), "4.2", "leak check"))
+
+
+def test_every_kind_in_the_demo_can_be_drawn() -> None:
+    kinds = {type(form) for name in ("EX-177-2", "EX-180-M") for clause in demo(name).clauses for form in clause.forms}
+    assert {
+        KINDS[name]
+        for name in ("band", "spread", "rate", "duration", "at event", "order", "leak check", "count", "recording")
+    } == kinds
