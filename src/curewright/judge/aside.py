@@ -75,6 +75,20 @@ def by_rule(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> d
     return found
 
 
+def may_yet_be_set_aside(scene: Scene) -> bool:
+    """Whether, in an open run, a thermocouple is silent or bad but not yet for the time after which the rule counts it
+    as lost.
+    """
+    if not scene.specification.lost.may_set_aside:
+        return False
+    for member in scene.hall.members_of("judging", scene.part.serial):
+        trace = scene.trace(member, None)
+        silent = scene.end - int(trace.t[-1]) if len(trace.t) else 0
+        if 0 < silent <= scene.specification.lost_after:
+            return True
+    return False
+
+
 def _enough_remain(scene: Scene, members: Sequence[Member], instant: int) -> bool:
     rule = scene.specification.lost
     remaining = [m for m in members if not any(start <= instant < end for start, end in losses(scene, m))]

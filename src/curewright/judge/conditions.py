@@ -13,7 +13,7 @@ from curewright.terms.errors import SpecificationError
 from curewright.terms.requirement import AllOf, AnyOf, Compare, StateIs
 
 if TYPE_CHECKING:
-    from curewright.judge.scene import Scene, Thing
+    from curewright.judge.scene import Member, Scene, Thing
     from curewright.judge.trace import Trace
     from curewright.terms.requirement import Condition, Limits, Signal
     from curewright.terms.units import Unit
@@ -62,7 +62,16 @@ def within(signal: Envelope, pair: Pair) -> Steps:
 
 def _state(scene: Scene, condition: StateIs, thing: Thing) -> Steps:
     members = scene.need(condition.group, thing)
-    return any_of(_shows(scene.trace(member, None), member.channel.states, condition.states) for member in members)
+    return any_of(_kept_state(scene, member, condition.states) for member in members)
+
+
+def _kept_state(scene: Scene, member: Member, wanted: tuple[str, ...]) -> Steps:
+    """Where a state channel shows one of these states, made once for all parts."""
+    trace = scene.trace(member, None)
+    key = ("state", id(trace), wanted)
+    if key not in scene.hall.kept:
+        scene.hall.kept[key] = _shows(trace, member.channel.states, wanted)
+    return scene.hall.kept[key]  # type: ignore[return-value]
 
 
 def _shows(trace: Trace, labels: tuple[str, ...], wanted: tuple[str, ...]) -> Steps:
@@ -72,7 +81,8 @@ def _shows(trace: Trace, labels: tuple[str, ...], wanted: tuple[str, ...]) -> St
     after = np.where(trace.link == 0, here, UNKNOWN)
     if len(after):
         after[-1] = UNKNOWN
-    return tidy(trace.t.tolist(), here.tolist(), after.tolist(), UNKNOWN)
+    changed = np.flatnonzero((here != np.append(UNKNOWN, after[:-1])) | (after != here))
+    return tidy(trace.t[changed].tolist(), here[changed].tolist(), after[changed].tolist(), UNKNOWN)
 
 
 def signals_in(condition: Condition | None) -> tuple[Signal, ...]:

@@ -1,5 +1,5 @@
-"""Events: the first (or last) instant from which a condition holds, each known between bounds, and phases between two of
-them.
+"""Events: the first (or last) instant from which a condition holds, each known between bounds, and phases between two
+of them.
 """
 
 from __future__ import annotations
@@ -35,8 +35,8 @@ def when(scene: Scene, name: str, thing: Thing) -> When:
 
 
 def _owner(scene: Scene, event: Event, thing: Thing) -> Thing:
-    """The thing for which an event is found: the thermocouple judged for events of each thermocouple, else its part, bag
-    or the run.
+    """The thing for which an event is found: the thermocouple judged for events of each thermocouple, else its part,
+    bag or the run.
     """
     if event.for_each == thing.kind:
         return thing

@@ -22,9 +22,8 @@ def samples_around(atoms: tuple[Atom, ...], label: str, instant: int | None) -> 
     """Samples next to an instant on the sensors of the trace with that label."""
     if instant is None or abs(instant) >= NEVER:
         return ()
-    members = [member for atom in atoms if atom.label == label for member in atom.members]
-    if label == "mean":
-        members = members[:0]
+    names = {label, *label.split(" - ")} - {"mean"}
+    members = [member for atom in atoms if atom.label in names for member in atom.members]
     return tuple(sample for member in members for sample in _of(member, instant))
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from curewright.judge import coverage
 from curewright.judge.applies import applies
+from curewright.judge.aside import may_yet_be_set_aside
 from curewright.judge.attainable import unattainable_form
 from curewright.judge.evidence import samples_around
 from curewright.judge.forms import judge_form
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
     from curewright.judge.kinds.exposure import Share
     from curewright.judge.scene import Thing
+    from curewright.physics.card import Card
     from curewright.terms.load import Load, Part, Ruling, Vessel
     from curewright.terms.requirement import Clause, Requirement, Specification
     from curewright.terms.run import Run
@@ -48,13 +50,15 @@ def judge(
     program: str = "",
     earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None] | None = None,
     inputs: tuple[tuple[str, str], ...] = (),
+    cards: tuple[Card, ...] = (),
 ) -> Judgement:
     """All verdicts of a run. ``earlier``: shares of earlier runs in exposures, by (serial, clause, form); None where
     one is not known.
 
     Raises :class:`~curewright.terms.errors.CurewrightError` where a part follows a specification that was not given.
     """
-    hall = hall_of(vessel, load, run, rulings)
+    hall = hall_of(vessel, load, run, rulings, largest_gap(specifications))
+    hall.cards = cards
     verdicts: list[Verdict] = []
     uncovered = []
     for part in load.parts:
@@ -80,11 +84,27 @@ def judge(
     )
 
 
-def hall_of(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, ...] = ()) -> Hall:
-    """What all parts of a run share."""
-    last = max((int(channel.t[-1]) for channel in run.channels.values() if len(channel.t)), default=0)
-    end = run.closing.end if run.closing else last
+def largest_gap(specifications: Iterable[Specification]) -> int:
+    """The largest gap that any of the specifications joins over."""
+    return max((spec.largest_gap for spec in specifications), default=0)
+
+
+def hall_of(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, ...] = (), gap: int = 0) -> Hall:
+    """What all parts of a run share; ``gap`` is the largest gap, by which a silent channel holds back an open run at
+    most.
+    """
+    end = run.closing.end if run.closing else horizon(load, run, gap)
     return Hall(run, vessel, load, rulings, end, bool(run.closing and run.closing.covers))
+
+
+def horizon(load: Load, run: Run, gap: int) -> int:
+    """To what instant an open run is known: the oldest last sample of its mapped channels.
+
+    A silent channel holds it back at most ``gap``: whatever it may still send cannot be joined to its last sample.
+    """
+    mapped = {line.channel for line in load.map}
+    last = [int(channel.t[-1]) for name, channel in run.channels.items() if len(channel.t) and name in mapped]
+    return max(min(last), max(last) - gap) if last else 0
 
 
 def scene_for(hall: Hall, part: Part, specifications: Iterable[Specification], options: Options | None = None) -> Scene:
@@ -105,13 +125,14 @@ def _follows(part: Part, spec: Specification) -> bool:
 
 
 def judge_part(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]) -> list[Verdict]:
-    """All verdicts for one part, in the order of its specification; where something was set aside, each with the outcome
-    without that.
+    """All verdicts for one part, in the order of its specification; where something was set aside, each with the
+    outcome without that.
     """
     verdicts = _as_seen(scene, earlier)
-    if not any(verdict.set_aside for verdict in verdicts):
+    if not scene.options.others or not any(verdict.set_aside for verdict in verdicts):
         return verdicts
-    bare = Scene(scene.hall, scene.specification, scene.part, scene.bag, Options(rulings=False, rule=False))
+    options = replace(scene.options, rulings=False, rule=False)
+    bare = Scene(scene.hall, scene.specification, scene.part, scene.bag, options)
     without = {_key(verdict): verdict.outcome for verdict in _as_seen(bare, earlier)}
     return [_compared(verdict, without.get(_key(verdict))) for verdict in verdicts]
 
@@ -240,7 +261,8 @@ def _gone(result: Result, thing: Thing) -> bool:
 
 def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, result: Result) -> Verdict:
     outcome = result.outcome
-    still_open = scene.hall.run.closing is None and outcome is Outcome.NOT_SHOWN and result.beyond
+    may_change = result.beyond or may_yet_be_set_aside(scene)
+    still_open = scene.hall.run.closing is None and outcome is Outcome.NOT_SHOWN and may_change
     margin = result.margin
     spec = scene.specification
     return Verdict(

@@ -1,11 +1,12 @@
 """Which samples of a growing run may still matter, so that the rest can be let go and the state stays small.
 
-The judge asks a run five things: where a level is crossed, the extremes between two instants, a value at an instant, the steepest windows of
-a rate, and where a sensor is not known. The instants are always among the *cuts*: changes of a condition, ends of entries and settings-aside,
-each also shifted by the delays of the specification. So it is enough to keep, of every trace that the judge has looked at (also of differences,
-means and envelopes): the samples around every change of side at a level; around every cut; the extremes between neighbouring cuts; the windows
-with the extreme slopes between neighbouring ends of phases; everything next to a gap or a bad sample; and what is recent. Judging what is kept
-gives the verdicts of the whole log.
+The judge asks a run five things: where a level is crossed, the extremes between two instants, a value at an instant,
+the steepest windows of a rate, and where a sensor is not known. The instants are always among the *cuts*: changes of
+a condition, ends of entries and settings-aside, each also shifted by the delays of the specification. So it is enough
+to keep, of every trace that the judge has looked at (also of differences, means and envelopes): the samples around
+every change of side at a level; around every cut; the extremes between neighbouring cuts; the windows with the
+extreme slopes between neighbouring ends of phases; everything next to a gap or a bad sample; and what is recent.
+Judging what is kept gives the verdicts of the whole log.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.kernels import slopes
+from curewright.judge.kinds.rate import WINDOWED, rates_in
 from curewright.judge.scene import Thing
 from curewright.judge.signals import GREATEST, LEAST, ONE, Envelope
 from curewright.judge.steps import NEVER, TRUE, UNKNOWN, Steps
@@ -44,7 +45,7 @@ def instants_that_matter(scene: Scene) -> dict[str, NDArray[np.int64]]:
             _keep_envelope(found, cuts, kept)
     for key, found in list(scene.kept.items()):
         if key[0] == "windows":
-            _keep_windows(scene, key, *found, kept)  # type: ignore[misc]
+            _keep_windows(scene, key, found, kept)  # type: ignore[arg-type]
     _keep_isolated(scene, kept)
     return {name: np.unique(np.concatenate(parts)) for name, parts in kept.items()}
 
@@ -56,8 +57,10 @@ def cuts_of(scene: Scene) -> NDArray[np.int64]:
         if isinstance(found, Steps):
             times.update(found.times)
         elif isinstance(found, Envelope):
-            for atom in found.atoms:
-                for steps in atom.trace.levels_asked().values():
+            traces = [found.crest] if found.crest is not None else []
+            traces += [atom.trace for atom in (found.atoms if "atoms" in found.__dict__ else found.all_sensors)]
+            for trace in traces:
+                for steps in trace.levels_asked().values():
                     times.update(steps.times)
             times.update(edge for entry in found.aside for edge in (entry.start, entry.end))
     for entry in scene.hall.run.entries:
@@ -78,6 +81,13 @@ def _shifts(scene: Scene) -> set[int]:
 
 
 def _keep_envelope(envelope: Envelope, cuts: NDArray[np.int64], kept: dict[str, list[NDArray[np.int64]]]) -> None:
+    crest = envelope.crest
+    if crest is not None:
+        instants = _of_trace(crest, cuts)
+        for sensor in envelope.all_sensors:
+            _give(sensor, instants, kept)
+    if crest is not None and "atoms" not in envelope.__dict__:  # no single difference was ever asked for
+        return
     for atom in envelope.atoms:
         _give(atom, _of_trace(atom.trace, cuts), kept)
     if envelope.kind != ONE and len(envelope.atoms) > 1:
@@ -98,11 +108,14 @@ def around(t: NDArray[np.int64], instants: NDArray[np.int64]) -> NDArray[np.int6
     if not len(t) or not len(instants):
         return t[:0]
     at = np.searchsorted(t, instants)[:, None] + np.arange(-AROUND, AROUND + 1)
-    return t[np.unique(at[(at >= 0) & (at < len(t))])]
+    near: NDArray[np.int64] = t[np.unique(at[(at >= 0) & (at < len(t))])]
+    return near
 
 
 def _of_trace(trace: Trace, cuts: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Instants to keep of one trace: at the cuts, the extremes between them, changes of side, neighbours of what is unknown."""
+    """Instants to keep of one trace: at the cuts, the extremes between them, changes of side, neighbours of what is
+    unknown.
+    """
     if not len(trace.t):
         return cuts
     broken = np.flatnonzero(trace.link != JOINED)
@@ -116,7 +129,9 @@ def _of_trace(trace: Trace, cuts: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.concatenate(parts)
 
 
-def _extremes_between(t: NDArray[np.int64], v: NDArray[np.float64], edges: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+def _extremes_between(
+    t: NDArray[np.int64], v: NDArray[np.float64], edges: NDArray[np.int64]
+) -> list[NDArray[np.int64]]:
     """First instants of the least and of the greatest sample in each group of samples between two edges (indices)."""
     bounds = np.unique(np.concatenate([[0], edges[(edges > 0) & (edges < len(t))]]))
     found = []
@@ -145,7 +160,9 @@ def _widest(trace: Trace, edges: NDArray[np.int64]) -> NDArray[np.int64]:
 
 
 def _turning_points(envelope: Envelope, cuts: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Where the least of several is greatest (the greatest least) between neighbouring cuts: the samples around the turn."""
+    """Where the least of several is greatest (the greatest least) between neighbouring cuts: the samples around the
+    turn.
+    """
     traces = [atom.trace for atom in envelope.atoms]
     axis = union_axis(traces)
     values, state = on_axis(traces, axis)
@@ -159,27 +176,30 @@ def _turning_points(envelope: Envelope, cuts: NDArray[np.int64]) -> NDArray[np.i
     bounds = np.unique(np.concatenate([[0], edges[(edges > 0) & (edges < len(axis))]]))
     top = np.repeat(np.maximum.reduceat(best, bounds), np.diff(np.append(bounds, len(axis))))
     hopeful = np.flatnonzero((np.append(bounds_of_piece, -np.inf) > top) | (best == top))
-    return axis[np.unique(np.concatenate([hopeful, np.minimum(hopeful + 1, len(axis) - 1)]))] if len(axis) else axis
+    if not len(axis):
+        return axis
+    turns: NDArray[np.int64] = axis[np.unique(np.concatenate([hopeful, np.minimum(hopeful + 1, len(axis) - 1)]))]
+    return turns
 
 
 def _upper_bounds(values: NDArray[np.float64]) -> NDArray[np.float64]:
     """A bound on the least of several lines over each piece of their axis."""
-    return np.min(np.maximum(values[:, :-1], values[:, 1:]), axis=0)
+    bounds: NDArray[np.float64] = np.min(np.maximum(values[:, :-1], values[:, 1:]), axis=0)
+    return bounds
 
 
 def _keep_windows(
-    scene: Scene, key: tuple[object, ...], trace: Trace, form: Rate, where: Where, kept: dict[str, list[NDArray[np.int64]]]
+    scene: Scene, key: tuple[object, ...], asked: tuple[Trace, Rate, Where], kept: dict[str, list[NDArray[np.int64]]]
 ) -> None:
-    """All samples of the steepest windows between neighbouring instants that may bound the phase or the 'while' condition."""
-    window = form.definition.window or 0
-    edges = _ends_of_phase(scene, form)
+    """All samples of the steepest windows between neighbouring instants that may bound the phase or the 'while'
+    condition.
+    """
+    trace, form, where = asked
+    edges = np.array(sorted(_ends_of_phase(scene, form)), dtype=np.int64)
     found: list[NDArray[np.int64]] = []
     last = int(trace.t[-1]) if len(trace.t) else 0
     for start, end in where.regions((0, last), (UNKNOWN, TRUE)):
-        inner = [start, *sorted(edge for edge in edges if start < edge < end), end]
-        for i, a in enumerate(inner[:-1]):
-            for b in inner[i + 1 :]:
-                found += _steepest(trace, form, a, b, window)
+        found += _steepest(trace, form, start, end, edges)
     for part in found:
         for channel in _channels_of(scene, form, key):
             kept.setdefault(channel, []).append(part)
@@ -189,7 +209,9 @@ def _channels_of(scene: Scene, form: Rate, key: tuple[object, ...]) -> Iterable[
     for found_key, found in scene.kept.items():
         if found_key[0] == "envelope" and found_key[1] == form.signal and found_key[2:4] == key[2:4]:
             assert isinstance(found, Envelope)
-            yield from {channel.name for atom in found.atoms for member in atom.members for channel, _, _ in member.pieces}
+            yield from {
+                channel.name for atom in found.all_sensors for member in atom.members for channel, _, _ in member.pieces
+            }
 
 
 def _ends_of_phase(scene: Scene, form: Rate) -> set[int]:
@@ -213,22 +235,26 @@ def _edges_of(scene: Scene, event: Event) -> set[int]:
     return found
 
 
-def _steepest(trace: Trace, form: Rate, start: int, end: int, window: int) -> list[NDArray[np.int64]]:
-    """The samples of the windows (or pairs) with the least and greatest slope that lie wholly in a stretch."""
-    from curewright.judge.kinds.rate import WINDOWED
-
-    starts, ends = np.array([start], dtype=np.int64), np.array([end], dtype=np.int64)
-    kind = form.definition.kind
-    if kind == "sample to sample":
-        found = slopes.sample_to_sample(trace.t, trace.v, trace.window_link, starts, ends)
-    elif kind in WINDOWED:
-        samples = form.definition.samples or 2
-        found = WINDOWED[kind](trace.t, trace.v, trace.window_link, starts, ends, window, samples)
-    else:
+def _steepest(trace: Trace, form: Rate, start: int, end: int, edges: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+    """The samples of the windows (or pairs) with the least and greatest rate, for each choice of edges that windows lie
+    between.
+    """
+    if form.definition.kind not in (*WINDOWED, "sample to sample"):
         return []
-    if not found[0]:
+    first, rates = rates_in(trace, form.definition, start, end)
+    window = form.definition.window or 0
+    there = np.flatnonzero(~np.isnan(rates))
+    if not len(there):
         return []
-    return [_samples_of(trace.t, int(at), window) for at in (found[2], found[4])]
+    closing = trace.t[first + there]
+    opening = closing - window if window else trace.t[first + there - 1]
+    begins, ends = np.searchsorted(edges, opening, side="right"), np.searchsorted(edges, closing, side="left")
+    bounds = np.flatnonzero(np.diff(begins, prepend=-1) | np.diff(ends, prepend=-1))
+    found = []
+    for a, b in zip(bounds, np.append(bounds[1:], len(there)), strict=True):
+        group = rates[there[a:b]]
+        found += [_samples_of(trace.t, int(closing[a + int(pick(group))]), window) for pick in (np.argmin, np.argmax)]
+    return found
 
 
 def _samples_of(t: NDArray[np.int64], at: int, window: int) -> NDArray[np.int64]:

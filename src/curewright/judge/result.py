@@ -117,7 +117,7 @@ def margin_of(
 def unknown_in(signal: Envelope, start: int, end: int, most: int = 20) -> tuple[Unknown, ...]:
     """The stretches of [start, end] over which sensors of a signal are not known (at most so many are listed)."""
     found = []
-    for atom in signal.atoms:
+    for atom in signal.all_sensors:
         if atom.trace.extremes(start, end).unknown is None:
             continue
         for begin, finish, why in atom.trace.unknown_stretches(start, end):

@@ -7,15 +7,20 @@ aside are made once.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from curewright.judge.trace import Trace, trace_of
 from curewright.terms.errors import NeedsBarometer, TraceabilityError
 from curewright.terms.load import ALWAYS
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from curewright.judge.steps import When
+    from curewright.physics.card import Card
     from curewright.terms.load import Assignment, Bag, Load, Part, Ruling, Vessel
     from curewright.terms.requirement import Group, Specification
     from curewright.terms.run import Channel, Run
@@ -79,6 +84,7 @@ class Hall:
     rulings: tuple[Ruling, ...]
     end: int
     covers: bool
+    cards: tuple[Card, ...] = ()
     members: dict[tuple[str, str], tuple[Member, ...]] = field(default_factory=dict)
     traces: dict[tuple[object, ...], Trace] = field(default_factory=dict)
     kept: dict[tuple[object, ...], object] = field(default_factory=dict)
@@ -124,12 +130,27 @@ class Hall:
             return (Member(name, "channel", "", ((self.run.channels[name], -ALWAYS, ALWAYS),), ()),)
         return ()
 
+    def _on_shared_axis(self, trace: Trace) -> Trace:
+        """The trace with its instants in the very array of an earlier trace that has the same ones, so that both combine
+        without a merge.
+        """
+        if not len(trace.t):
+            return trace
+        axes: list[NDArray[np.int64]] = self.kept.setdefault(
+            ("axis", len(trace.t), int(trace.t[0]), int(trace.t[-1])), []
+        )  # type: ignore[assignment]
+        for axis in axes:
+            if axis is trace.t or np.array_equal(axis, trace.t):
+                return replace(trace, t=axis)
+        axes.append(trace.t)
+        return trace
+
     def trace(self, member: Member, gap: int, *, raw: bool, held: bool) -> Trace:
         """The trace of a sensor with a largest gap, made once."""
         key = (member.name, member.role, id(member.channel), gap, raw)
         found = self.traces.get(key)
         if found is None:
-            found = self.traces[key] = trace_of(member.name, member.pieces, gap, raw=raw)
+            found = self.traces[key] = self._on_shared_axis(trace_of(member.name, member.pieces, gap, raw=raw))
         if not held or found.hold:
             return found
         held_key = (*key, "held")

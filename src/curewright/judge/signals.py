@@ -8,6 +8,7 @@ envelope of the differences of their traces.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property, reduce
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -72,20 +73,71 @@ class Extreme:
 class Envelope:
     """``kind`` one, least or greatest of ``atoms``; ``aside`` says what was left out and why; ``cuts`` are changes of
     membership.
+
+    ``less``: the atoms are the differences of each of ``sensors`` and each of these. They are made only where the crest
+    does not answer: the greatest of all differences is greatest sensor less least one; it is convex between samples, so
+    its samples bound it.
     """
 
     kind: str
-    atoms: tuple[Atom, ...]
+    sensors: tuple[Atom, ...]
     aside: tuple[SetAside, ...] = ()
     cuts: tuple[int, ...] = ()
+    less: tuple[Atom, ...] = ()
+
+    @cached_property
+    def atoms(self) -> tuple[Atom, ...]:
+        """The linear traces that the envelope is the least or greatest of."""
+        return _pairs(self.sensors, self.less) if self.less else self.sensors
+
+    @cached_property
+    def all_sensors(self) -> tuple[Atom, ...]:
+        """The traces of all sensors in it, each once."""
+        return tuple({atom.label: atom for atom in (*self.sensors, *self.less)}.values())
+
+    @cached_property
+    def crest(self) -> Trace | None:
+        """The envelope of differences at its samples, where all sensors are sampled together and known throughout."""
+        if not self.less or self.kind == ONE or any(atom.aside for atom in self.all_sensors):
+            return None
+        traces = [atom.trace for atom in self.all_sensors]
+        if not len(traces[0].t) or any(trace.t is not traces[0].t or trace.hold for trace in traces):
+            return None
+        if any(trace.link[:-1].any() for trace in traces):
+            return None
+        high, low = (np.maximum, np.minimum) if self.kind == GREATEST else (np.minimum, np.maximum)
+        top = reduce(high, [atom.trace.v for atom in self.sensors])
+        bottom = reduce(low, [atom.trace.v for atom in self.less])
+        return with_bridges(replace(traces[0], name="", v=top - bottom, bridged=None), traces)
+
+    def _nowhere_beyond(self, level: float) -> Steps | None:
+        """The condition where the crest shows that it holds throughout: no sample, hence no instant, is beyond the
+        level.
+        """
+        crest = self.crest
+        if crest is None:
+            return None
+        _, _, _, _, low, high, _ = crest.packed
+        beyond = high.max() > level if self.kind == GREATEST else low.min() < level
+        if beyond:
+            return None
+        steps = Steps((int(crest.t[0]), int(crest.t[-1])), (TRUE, TRUE), (TRUE, UNKNOWN), UNKNOWN)
+        crest.levels_asked()[(level, True)] = steps
+        return steps
 
     def at_least(self, level: float, *, above: bool = False) -> Steps:
         """Where the envelope is at or above (above) a level, three-valued."""
+        swift = self._nowhere_beyond(level) if self.kind == LEAST and not above else None
+        if swift is not None:
+            return swift
         parts = [atom.trace.above(level) if above else atom.trace.at_least(level) for atom in self.atoms]
         return self._join(parts, every=self.kind != GREATEST)
 
     def at_most(self, level: float, *, below: bool = False) -> Steps:
         """Where the envelope is at or below (below) a level, three-valued."""
+        swift = self._nowhere_beyond(level) if self.kind == GREATEST and not below else None
+        if swift is not None:
+            return swift
         parts = [atom.trace.below(level) if below else atom.trace.at_most(level) for atom in self.atoms]
         return self._join(parts, every=self.kind != LEAST)
 
@@ -143,6 +195,8 @@ class Envelope:
 
     def _extreme(self, start: int, end: int, *, sign: float) -> Extreme | None:
         """Least of sign * value: plain where the envelope leans that way, else the turning point of the envelope."""
+        if self.crest is not None and self.kind == (LEAST if sign > 0 else GREATEST):
+            return self._on_crest(self.crest, start, end)
         leaning = self.kind == ONE or self.kind == (LEAST if sign > 0 else GREATEST)
         found: list[Extreme] = []
         for a, b, atoms in self.counting(start, end):
@@ -154,8 +208,21 @@ class Envelope:
             return None
         return min(found, key=lambda extreme: (sign * extreme.value, extreme.at, extreme.label))
 
+    def _on_crest(self, crest: Trace, start: int, end: int) -> Extreme | None:
+        """The outermost value over [start, end]: at a sample, or at an end of the stretch."""
+        i, k = np.searchsorted(crest.t, start), np.searchsorted(crest.t, end, side="right") - 1
+        instants = [start, end]
+        if i <= k:
+            found = crest.extremes(int(crest.t[i]), int(crest.t[k]))
+            instants.append(found.most_at if self.kind == GREATEST else found.least_at)
+        known = [value for value in map(self.value, instants) if value is not None]
+        sign = -1.0 if self.kind == GREATEST else 1.0
+        return min(known, key=lambda extreme: (sign * extreme.value, extreme.at, extreme.label)) if known else None
+
     def value(self, instant: int) -> Extreme | None:
         """The value at an instant; None unless all that count are known there."""
+        if self.crest is not None:
+            return self._difference_at(instant)
         (_, _, atoms) = self.counting(instant, instant)[0]
         values = [(atom.trace.value(instant), atom.label) for atom in atoms]
         if not values or any(value is None for value, _ in values):
@@ -164,18 +231,25 @@ class Envelope:
         value, label = pick((float(value), label) for value, label in values if value is not None)
         return Extreme(value, instant, label)
 
+    def _difference_at(self, instant: int) -> Extreme | None:
+        first = Envelope(self.kind, self.sensors).value(instant)
+        second = Envelope(LEAST if self.kind == GREATEST else GREATEST, self.less).value(instant)
+        if first is None or second is None:
+            return None
+        return Extreme(first.value - second.value, instant, f"{first.label} - {second.label}")
+
     def one_trace(self, name: str) -> Trace:
         """The envelope as one trace at its sample instants, for rates; not joined across changes of membership."""
         if len(self.atoms) == 1:
             atom = self.atoms[0]
             return atom.trace.without(atom.aside) if atom.aside else atom.trace
-        reduce = np.max if self.kind == GREATEST else np.min
+        outermost = np.max if self.kind == GREATEST else np.min
         pieces = []
         for a, b, atoms in self.counting(-NEVER, NEVER):
             if atoms:
                 axis = _axis_within(atoms, a, b)
                 values, state = on_axis([atom.trace for atom in atoms], axis)
-                made = derived(name, axis, reduce(values, axis=0), state, lost=True)
+                made = derived(name, axis, outermost(values, axis=0), state, lost=True)
                 pieces.append(with_bridges(made, [atom.trace for atom in atoms]))
         return _chained(name, pieces)
 
@@ -238,10 +312,23 @@ def _axis_within(atoms: Sequence[Atom], start: int, end: int) -> NDArray[np.int6
 # ------------------------------------------------------------------------------------------------------------ from a signal
 def envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None) -> Envelope:
     """The envelope of a signal for a thing, in a pressure reference (None for temperatures and differences)."""
-    key = ("envelope", signal, thing.kind, thing.name, reference)
-    if key not in scene.kept:
-        scene.kept[key] = _envelope(scene, signal, thing, reference)
-    return scene.kept[key]  # type: ignore[return-value]
+    key: tuple[object, ...] = ("envelope", signal, thing.kind, thing.name, reference)
+    found = scene.kept.get(key)
+    if found is None:
+        shared = ("envelope", id(scene.specification), scene.options, signal, reference)
+        found = scene.hall.kept.get(shared) if of_vessel(signal) else None
+        if found is None:
+            found = _envelope(scene, signal, thing, reference)
+            if of_vessel(signal):
+                scene.hall.kept[shared] = found
+        scene.kept[key] = found
+    return found  # type: ignore[return-value]
+
+
+def of_vessel(signal: Signal) -> bool:
+    """Whether a signal is the same for all parts of a load."""
+    whole = signal.computed is None and signal.group.role in ("air thermocouple", "vessel pressure")
+    return whole and (signal.minus is None or of_vessel(signal.minus))
 
 
 def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None) -> Envelope:
@@ -268,7 +355,7 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
     if signal.take == "mean":
         return Envelope(ONE, (_mean(atoms),), left_out, cuts)
     if signal.take == "spread":
-        return Envelope(GREATEST, _pairs(atoms, atoms), left_out, cuts)
+        return Envelope(GREATEST, atoms, left_out, cuts, less=atoms)
     kind = {"coldest": LEAST, "hottest": GREATEST}.get(signal.take, ONE)
     if kind == ONE and len(atoms) > 1:
         names = ", ".join(atom.label for atom in atoms)
@@ -328,8 +415,8 @@ def _pairs(tops: Sequence[Atom], bottoms: Sequence[Atom]) -> tuple[Atom, ...]:
 
 
 def _difference(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
-    """signal - minus: the least of a least less a greatest, the greatest of a greatest less a least; others have no such
-    form.
+    """signal - minus: the least of a least less a greatest, the greatest of a greatest less a least; others have no
+    such form.
     """
     other = signal.minus
     assert other is not None
@@ -344,9 +431,8 @@ def _difference(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
             todo="state which of the two groups is taken sensor by sensor",
         )
     kind = leanings.pop() if leanings else ONE
-    return Envelope(
-        kind, _pairs(first.atoms, second.atoms), first.aside + second.aside, tuple(sorted({*first.cuts, *second.cuts}))
-    )
+    cuts = tuple(sorted({*first.cuts, *second.cuts}))
+    return Envelope(kind, first.sensors, first.aside + second.aside, cuts, less=second.sensors)
 
 
 def common_reference(scene: Scene, signal: Signal, other: Signal, thing: Thing) -> str | None:

@@ -55,6 +55,9 @@ class Steps:
 
     def over(self, start: int, end: int) -> set[int]:
         """All codes that occur in the closed stretch [start, end]; empty where start is after end."""
+        i = bisect_left(self.times, start)
+        if start <= end and (i == len(self.times) or self.times[i] > end):  # nothing changes there
+            return {self.after[i - 1] if i else self.before}
         return {code for _, _, code in self.pieces(start, end)}
 
     def stretches(self, start: int, end: int, codes: tuple[int, ...]) -> list[tuple[int, int]]:

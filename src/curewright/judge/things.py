@@ -17,8 +17,8 @@ SENSORS = ("part thermocouple", "tool thermocouple", "air thermocouple")
 
 
 def things_of(scene: Scene, form: Form) -> tuple[Thing, ...]:
-    """The things: the part, its bag, the vessel, or each of its thermocouples (those of the group that the form's signal
-    names).
+    """The things: the part, its bag, the vessel, or each of its thermocouples (those of the group that the form's
+    signal names).
     """
     if form.for_each == "part":
         return (Thing("part", scene.part.serial),)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from curewright.terms.run import Channel
 
+_BITS = np.array([1, 3], dtype=np.uint8)  # known at the instant; known also up to the next
 JOINED, GAP, LOST = 0, 1, 2  # why a stretch is unknown: rows absent for longer than the largest gap, or a bad sample
 Packed = tuple[
     "NDArray[np.int64]",
@@ -261,8 +262,10 @@ def union_axis(traces: Sequence[Trace]) -> NDArray[np.int64]:
     """
     if all(trace.t is traces[0].t for trace in traces) and not any(trace.hold for trace in traces):
         return traces[0].t
-    axes = [trace.t for trace in traces] + [trace.t[1:] - 1 for trace in traces if trace.hold]
-    return np.unique(np.concatenate(axes))
+    different = {id(trace.t): trace.t for trace in traces}
+    axes = [*different.values(), *(trace.t[1:] - 1 for trace in traces if trace.hold)]
+    merged = np.sort(np.concatenate(axes), kind="stable")
+    return merged[np.append(True, merged[1:] != merged[:-1])] if len(merged) else merged
 
 
 def on_axis(traces: Sequence[Trace], axis: NDArray[np.int64]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
@@ -272,6 +275,10 @@ def on_axis(traces: Sequence[Trace], axis: NDArray[np.int64]) -> tuple[NDArray[n
     values = np.empty((len(traces), len(axis)))
     state = np.full(len(axis), 3, np.uint8)
     for j, trace in enumerate(traces):
+        if axis is trace.t:
+            values[j] = trace.v
+            state &= _BITS[(trace.link == JOINED).view(np.uint8)]
+            continue
         values[j], bits = envelopes.resample(trace.t, trace.v, trace.link, trace.hold, axis)
         state &= bits
     return values, state

@@ -25,19 +25,24 @@ if TYPE_CHECKING:
 PER_MINUTE = 60.0  # grains per ms -> 1e3 grains per minute
 
 
-def _keep(
-    found: bool, count: Whole, least: Real, least_at: Whole, most: Real, most_at: Whole, slope: Real, instant: Whole
-) -> tuple[bool, Whole, Real, Whole, Real, Whole]:
-    if not found or slope < least:
-        least, least_at = slope, instant
-    if not found or slope > most:
-        most, most_at = slope, instant
-    return True, count + 1, least, least_at, most, most_at
+def _reduced(t: Ints, rates: Floats, first: Whole) -> tuple[Whole, Real, Whole, Real, Whole]:
+    """Number of windows, least and greatest rate with their instants (the earliest on ties)."""
+    count = np.int64(0)
+    least, least_at, most, most_at = 0.0, np.int64(0), 0.0, np.int64(0)
+    for k in range(rates.shape[0]):
+        rate = rates[k]
+        if rate != rate:
+            continue
+        if count == 0 or rate < least:
+            least, least_at = rate, t[first + k]
+        if count == 0 or rate > most:
+            most, most_at = rate, t[first + k]
+        count += 1
+    return count, least, least_at, most, most_at
 
 
-keep = compiled(
-    "Tuple((boolean, int64, float64, int64, float64, int64))(boolean, int64, float64, int64, float64, int64, float64, int64)"
-)(_keep)
+reduced = compiled("Tuple((int64, float64, int64, float64, int64))(int64[::1], float64[::1], int64)")(_reduced)
+"""(count, least, its instant, greatest, its instant) of rates that end at samples ``first`` on; nan where there is no window."""
 
 
 def _known_from(t: Ints, link: Bytes, i: Whole, start: Whole) -> Whole:
@@ -50,115 +55,98 @@ def _known_from(t: Ints, link: Bytes, i: Whole, start: Whole) -> Whole:
 known_from = compiled("int64(int64[::1], uint8[::1], int64, int64)")(_known_from)
 
 
-def _least_squares(
-    t: Ints, v: Floats, link: Bytes, starts: Ints, ends: Ints, window: Whole, samples: Whole
-) -> tuple[Whole, Real, Whole, Real, Whole]:
-    found, count = False, np.int64(0)
-    least, least_at, most, most_at = 0.0, np.int64(0), 0.0, np.int64(0)
-    for r in range(starts.shape[0]):
-        first = np.searchsorted(t, starts[r])
-        stop = np.searchsorted(t, ends[r], side="right")
-        if first >= stop:
+def _each_least_squares(
+    t: Ints, v: Floats, link: Bytes, start: Whole, end: Whole, window: Whole, samples: Whole
+) -> tuple[Whole, Floats]:
+    first = np.searchsorted(t, start)
+    stop = np.searchsorted(t, end, side="right")
+    rates = np.full(stop - first if stop > first else 0, np.nan)
+    if first >= stop:
+        return first, rates
+    base, level = t[first], np.int64(v[first])
+    since = known_from(t, link, first, start)
+    tail: Whole = first
+    n = np.int64(0)
+    s_t, s_tt, s_v, s_tv = np.int64(0), np.int64(0), np.int64(0), np.int64(0)
+    for i in range(first, stop):
+        if i > first and link[i - 1] != 0:
+            since, tail, n = t[i], i, np.int64(0)
+            s_t, s_tt, s_v, s_tv = np.int64(0), np.int64(0), np.int64(0), np.int64(0)
+        x = (t[i] - base + 500000) // 1000000
+        y = np.int64(v[i]) - level
+        n += 1
+        s_t += x
+        s_tt += x * x
+        s_v += y
+        s_tv += x * y
+        opening = t[i] - window
+        while t[tail] < opening:
+            p = (t[tail] - base + 500000) // 1000000
+            q = np.int64(v[tail]) - level
+            n -= 1
+            s_t -= p
+            s_tt -= p * p
+            s_v -= q
+            s_tv -= p * q
+            tail += 1
+        if opening < since or n < samples or n < 2:
             continue
-        base, level = t[first], np.int64(v[first])
-        since = known_from(t, link, first, starts[r])
-        tail = first
-        n = np.int64(0)
-        s_t, s_tt, s_v, s_tv = np.int64(0), np.int64(0), np.int64(0), np.int64(0)
-        for i in range(first, stop):
-            if i > first and link[i - 1] != 0:
-                since, tail, n = t[i], i, np.int64(0)
-                s_t, s_tt, s_v, s_tv = np.int64(0), np.int64(0), np.int64(0), np.int64(0)
-            x = (t[i] - base + 500000) // 1000000
-            y = np.int64(v[i]) - level
-            n += 1
-            s_t += x
-            s_tt += x * x
-            s_v += y
-            s_tv += x * y
-            opening = t[i] - window
-            while t[tail] < opening:
-                p = (t[tail] - base + 500000) // 1000000
-                q = np.int64(v[tail]) - level
-                n -= 1
-                s_t -= p
-                s_tt -= p * p
-                s_v -= q
-                s_tv -= p * q
-                tail += 1
-            if opening < since or n < samples or n < 2:
-                continue
-            c_t = s_t - n * x
-            c_tt = s_tt - 2 * x * s_t + n * x * x
-            c_v = s_v - n * y
-            c_tv = s_tv - x * s_v - y * s_t + n * x * y
-            m = np.float64(n)
-            below = m * np.float64(c_tt) - np.float64(c_t) * np.float64(c_t)
-            if below <= 0.0:
-                continue
-            slope = (m * np.float64(c_tv) - np.float64(c_t) * np.float64(c_v)) / below * 60.0
-            found, count, least, least_at, most, most_at = keep(
-                found, count, least, least_at, most, most_at, slope, t[i]
-            )
-    return count, least, least_at, most, most_at
+        c_t = s_t - n * x
+        c_tt = s_tt - 2 * x * s_t + n * x * x
+        c_v = s_v - n * y
+        c_tv = s_tv - x * s_v - y * s_t + n * x * y
+        m = np.float64(n)
+        below = m * np.float64(c_tt) - np.float64(c_t) * np.float64(c_t)
+        if below > 0.0:
+            rates[i - first] = (m * np.float64(c_tv) - np.float64(c_t) * np.float64(c_v)) / below * PER_MINUTE
+    return first, rates
 
 
-def _end_points(
-    t: Ints, v: Floats, link: Bytes, starts: Ints, ends: Ints, window: Whole, samples: Whole
-) -> tuple[Whole, Real, Whole, Real, Whole]:
-    found, count = False, np.int64(0)
-    least, least_at, most, most_at = 0.0, np.int64(0), 0.0, np.int64(0)
-    for r in range(starts.shape[0]):
-        first = np.searchsorted(t, starts[r])
-        stop = np.searchsorted(t, ends[r], side="right")
-        if first >= stop:
+def _each_end_points(
+    t: Ints, v: Floats, link: Bytes, start: Whole, end: Whole, window: Whole, samples: Whole
+) -> tuple[Whole, Floats]:
+    first = np.searchsorted(t, start)
+    stop = np.searchsorted(t, end, side="right")
+    rates = np.full(stop - first if stop > first else 0, np.nan)
+    if first >= stop:
+        return first, rates
+    since = known_from(t, link, first, start)
+    tail: Whole = first
+    for i in range(first, stop):
+        if i > first and link[i - 1] != 0:
+            since, tail = t[i], i
+        opening = t[i] - window
+        if opening < since:
             continue
-        since = known_from(t, link, first, starts[r])
-        tail = first
-        for i in range(first, stop):
-            if i > first and link[i - 1] != 0:
-                since, tail = t[i], i
-            opening = t[i] - window
-            if opening < since:
-                continue
-            while t[tail] < opening:
-                tail += 1
-            if i - tail + 1 < samples or tail == i:
-                continue
-            begin = v[tail] if t[tail] == opening else between(t, v, tail - 1, False, opening)
-            slope = (v[i] - begin) / (window / 1000000.0) * 60.0
-            found, count, least, least_at, most, most_at = keep(
-                found, count, least, least_at, most, most_at, slope, t[i]
-            )
-    return count, least, least_at, most, most_at
+        while t[tail] < opening:
+            tail += 1
+        if i - tail + 1 < samples or tail == i:
+            continue
+        begin = v[tail] if t[tail] == opening else between(t, v, tail - 1, False, opening)
+        rates[i - first] = (v[i] - begin) / (window / 1000000.0) * PER_MINUTE
+    return first, rates
 
 
-def _sample_to_sample(
-    t: Ints, v: Floats, link: Bytes, starts: Ints, ends: Ints
-) -> tuple[Whole, Real, Whole, Real, Whole]:
-    found, count = False, np.int64(0)
-    least, least_at, most, most_at = 0.0, np.int64(0), 0.0, np.int64(0)
-    for r in range(starts.shape[0]):
-        first = np.searchsorted(t, starts[r])
-        stop = np.searchsorted(t, ends[r], side="right")
+def _each_sample_to_sample(
+    t: Ints, v: Floats, link: Bytes, start: Whole, end: Whole, window: Whole, samples: Whole
+) -> tuple[Whole, Floats]:
+    first = np.searchsorted(t, start)
+    stop = np.searchsorted(t, end, side="right")
+    rates = np.full(stop - first if stop > first else 0, np.nan)
+    if window >= 0 and samples >= 0:  # taken for the sake of one shape of call
         for i in range(first + 1, stop):
-            if link[i - 1] != 0:
-                continue
-            slope = (v[i] - v[i - 1]) / ((t[i] - t[i - 1]) / 1000000.0) * 60.0
-            found, count, least, least_at, most, most_at = keep(
-                found, count, least, least_at, most, most_at, slope, t[i]
-            )
-    return count, least, least_at, most, most_at
+            if link[i - 1] == 0:
+                rates[i - first] = (v[i] - v[i - 1]) / ((t[i] - t[i - 1]) / 1000000.0) * PER_MINUTE
+    return first, rates
 
 
-_WINDOWED = "Tuple((int64, float64, int64, float64, int64))(int64[::1], float64[::1], uint8[::1], int64[::1], int64[::1], int64, int64)"
-_PLAIN = "Tuple((int64, float64, int64, float64, int64))(int64[::1], float64[::1], uint8[::1], int64[::1], int64[::1])"
+_EACH = "Tuple((int64, float64[::1]))(int64[::1], float64[::1], uint8[::1], int64, int64, int64, int64)"
 
-least_squares = compiled(_WINDOWED)(_least_squares)
-"""Least-squares slopes over windows of ``window`` ns with at least ``samples`` samples."""
+each_least_squares = compiled(_EACH)(_each_least_squares)
+"""Least-squares slopes over windows of ``window`` ns with at least ``samples`` samples, inside [start, end]."""
 
-end_points = compiled(_WINDOWED)(_end_points)
+each_end_points = compiled(_EACH)(_each_end_points)
 """(x(t) - x(t - W)) / W, the value at t - W interpolated."""
 
-sample_to_sample = compiled(_PLAIN)(_sample_to_sample)
-"""Slopes between neighbouring samples whose stretch is known and lies in one of the stretches."""
+each_sample_to_sample = compiled(_EACH)(_each_sample_to_sample)
+"""Slopes between neighbouring samples whose stretch is known and lies inside [start, end]."""

@@ -46,7 +46,7 @@ def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: st
         limits.text,
         phase=bounds,
         set_aside=signal.aside,
-        atoms=signal.atoms,
+        atoms=signal.all_sensors,
         notes=event.notes,
         beyond=ruled.beyond,
     )
@@ -81,10 +81,9 @@ def _ruled(scene: Scene, ok: Steps, event: When, name: str) -> Ruled:
 
 
 def _with_margin(result: Result, signal: Envelope, limits: Held, start: int, end: int) -> Result:
-    low, high = signal.least(start, end), signal.greatest(start, end)
-    if start == end:
-        value = signal.value(start)
-        low = high = value or low
+    known = signal.value(start) if start == end else None
+    low = known or signal.least(start, end)
+    high = known or signal.greatest(start, end)
     worst = nearest(limits, low, high)
     if worst is None:
         return replace(result, unknown=unknown_in(signal, start, end))

@@ -88,7 +88,7 @@ def excursions(
     """(from, to, depth beyond the plain limit in grains, deepest value) of each sure stay outside in [start, end]."""
     found = []
     for begin, finish in ok.stretches(start, end, (FALSE,)):
-        deepest = nearest(limits, signal.least(begin, finish), signal.greatest(begin, finish))
+        deepest = nearest(limits, *_both(signal, limits, begin, finish))
         if deepest is not None:
             found.append((begin, finish, -deepest[0], deepest[1]))
     return found
@@ -126,7 +126,7 @@ def _with_evidence(
         limits.text,
         phase=stretch.bounds("", ""),
         set_aside=signal.aside,
-        atoms=signal.atoms,
+        atoms=signal.all_sensors,
         notes=stretch.notes,
         beyond=ruled.beyond,
     )

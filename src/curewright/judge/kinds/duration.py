@@ -63,7 +63,7 @@ def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:
         margin=_margin(spent, limits, stretch, signal),
         phase=stretch.bounds(asked.phase.start, asked.phase.end),
         set_aside=signal.aside if signal else (),
-        atoms=signal.atoms if signal else (),
+        atoms=signal.all_sensors if signal else (),
         notes=stretch.notes,
         beyond=outcome is Outcome.NOT_SHOWN and stretch.open_end,
     )

@@ -54,7 +54,7 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
         "isolation is not proven: no state channel, event or hand entry shows that the source was closed",
         f"loses {limits.text} in {in_unit(form.window, MINUTES)} min ({WORD[form.window_rule]})",
         phase=_bounds(isolated, form),
-        atoms=signal.atoms,
+        atoms=signal.all_sensors,
         notes=tuple(dict.fromkeys((*closed.notes, *isolated.opened.notes))),
         beyond=closed.beyond or isolated.opened.beyond,
     )
@@ -140,7 +140,19 @@ def _ruled_result(
         ends = (min(values), max(values)) if min(values) != max(values) else (None, None)
         margin = margin_of(limits, limits.margin(worst.value), worst, low=ends[0], high=ends[1])
     others = _others(trace, isolated, form, limits, ruled.outcome) if scene.options.others else ()
-    return replace(result, outcome=ruled.outcome, reason=ruled.reason, margin=margin, others=others, beyond=False)
+    return replace(
+        result,
+        outcome=ruled.outcome,
+        reason=ruled.reason,
+        margin=margin,
+        others=others,
+        beyond=_beyond(scene, isolated),
+    )
+
+
+def _beyond(scene: Scene, isolated: Isolated) -> bool:
+    """Whether the isolated interval reaches beyond an open record."""
+    return not scene.hall.covers and isolated.opened.earliest > scene.end
 
 
 def _starting(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -> Ruled | None:
@@ -166,7 +178,7 @@ def _inside(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -> 
     signal: Envelope = envelope(scene, form.signal, thing, unit.reference)
     start, end = isolated.closed.latest, isolated.opened.earliest
     least, most = signal.least(start, end), signal.greatest(start, end)
-    if least is None or most is None or any(atom.trace.extremes(start, end).unknown for atom in signal.atoms):
+    if least is None or most is None or any(atom.trace.extremes(start, end).unknown for atom in signal.all_sensors):
         return Ruled(Outcome.NOT_SHOWN, "the pressure in the bag is not known throughout the isolated interval")
     if limits.judged.met(least.value) and limits.judged.met(most.value):
         return Ruled(Outcome.MET, "")

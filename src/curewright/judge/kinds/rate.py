@@ -14,8 +14,6 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from curewright.judge.conditions import steps_of
 from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.kernels import slopes
@@ -29,10 +27,13 @@ from curewright.terms.requirement import RateDefinition
 from curewright.terms.verdict import Outcome, Reading, Unknown
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from curewright.judge.scene import Scene, Thing
     from curewright.terms.requirement import Rate
 
-WINDOWED = {"least squares": slopes.least_squares, "end points": slopes.end_points}
+WINDOWED = {"least squares": slopes.each_least_squares, "end points": slopes.each_end_points}
 Regions = list[tuple[int, int]]
 
 
@@ -79,7 +80,7 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
         limits.text,
         phase=stretch.bounds(form.phase.start, form.phase.end),
         set_aside=signal.aside,
-        atoms=signal.atoms,
+        atoms=signal.all_sensors,
         notes=stretch.notes,
         beyond=ruled.beyond,
         unknown=_unknown(trace, stretch) if ruled.outcome is Outcome.NOT_SHOWN else (),
@@ -124,8 +125,9 @@ def _take(trace: Trace, definition: RateDefinition, sense: str, where: Where, li
         return _instantaneous(between_levels(trace, definition, where.stretch), sense, trace.name)
     if definition.kind == "whole phase":
         return _instantaneous(whole_phase(trace, where.stretch), sense, trace.name)
-    sure = _slopes(trace, definition, where.regions(where.stretch.sure, (TRUE,)), sense)
-    possible = _slopes(trace, definition, where.regions(where.stretch.possible, (TRUE,)), sense)
+    surely, possibly = where.regions(where.stretch.sure, (TRUE,)), where.regions(where.stretch.possible, (TRUE,))
+    sure = _slopes(trace, definition, surely, sense)
+    possible = sure if surely == possibly else _slopes(trace, definition, possibly, sense)
     return Taken(sure, possible, _doubt(trace, definition, sense, where, limits))
 
 
@@ -141,25 +143,30 @@ def _instantaneous(found: tuple[tuple[float, int], tuple[float, int], bool] | st
     return Taken(None, slopes_found, "its instants are known only within bounds")
 
 
+def rates_in(trace: Trace, definition: RateDefinition, start: int, end: int) -> tuple[int, NDArray[np.float64]]:
+    """(index of the first sample, rate that ends at each sample from there on) inside a stretch; nan where there is no
+    window.
+    """
+    each = WINDOWED.get(definition.kind, slopes.each_sample_to_sample)
+    return each(trace.t, trace.v, trace.window_link, start, end, definition.window or 0, definition.samples or 2)
+
+
 def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: str) -> Slopes | None:
-    if not regions:
+    found: list[Slopes] = []
+    for start, end in regions:
+        first, rates = rates_in(trace, definition, start, end)
+        count, least, least_at, most, most_at = slopes.reduced(trace.t, rates, first)
+        if not count:
+            continue
+        low, high = Extreme(least, least_at, trace.name), Extreme(most, most_at, trace.name)
+        if sense == "falling":
+            low, high = Extreme(-most, most_at, trace.name), Extreme(-least, least_at, trace.name)
+        found.append(Slopes(count, low, high))
+    if not found:
         return None
-    starts = np.array([start for start, _ in regions], dtype=np.int64)
-    ends = np.array([end for _, end in regions], dtype=np.int64)
-    if definition.kind == "sample to sample":
-        found = slopes.sample_to_sample(trace.t, trace.v, trace.window_link, starts, ends)
-    else:
-        windowed = WINDOWED[definition.kind]
-        found = windowed(
-            trace.t, trace.v, trace.window_link, starts, ends, definition.window or 0, definition.samples or 2
-        )
-    count, least, least_at, most, most_at = found
-    if not count:
-        return None
-    low, high = Extreme(least, least_at, trace.name), Extreme(most, most_at, trace.name)
-    if sense == "falling":
-        low, high = Extreme(-most, most_at, trace.name), Extreme(-least, least_at, trace.name)
-    return Slopes(count, low, high)
+    least_of_all = min((each.least for each in found), key=lambda extreme: (extreme.value, extreme.at))
+    most_of_all = min((each.most for each in found), key=lambda extreme: (-extreme.value, extreme.at))
+    return Slopes(sum(each.count for each in found), least_of_all, most_of_all)
 
 
 def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> str:

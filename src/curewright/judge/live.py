@@ -1,0 +1,226 @@
+"""A run that is still growing: a fold that takes samples as they come and can be judged at any time.
+
+Samples go into a buffer; nothing else happens on a tick but a look at whether a level was crossed. From time to time
+the buffer is folded into what is kept, and of what is kept everything is let go that can no longer matter
+(``letting_go``). Judging what is kept gives the verdicts of the whole log, however it was cut into pieces. An outcome
+settles when no continuation could change it; while a run is open, time advances to the oldest 'last known' of its
+channels, and a silent channel holds it back at most the largest gap.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.judge.judge import hall_of, judge_part, largest_gap, roll_up, scene_for
+from curewright.judge.letting_go import instants_that_matter
+from curewright.judge.scene import Options
+from curewright.terms.errors import CurewrightError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from curewright.judge.scene import Hall, Scene
+    from curewright.terms.load import Load, Ruling, Vessel
+    from curewright.terms.requirement import Specification
+    from curewright.terms.run import Channel, Closing, Entry, Run
+    from curewright.terms.verdict import Outcome, Verdict
+
+FOLD_AT = 512  # rows in a buffer before it is folded
+
+
+class LateDataError(CurewrightError):
+    """Samples that are not later than what is already there: the sorted log has to be judged anew."""
+
+
+@dataclass(eq=False)
+class Table:
+    """The channels that one recorder writes together, row by row: a buffer of rows not yet folded."""
+
+    names: tuple[str, ...]
+    t: NDArray[np.int64]
+    v: NDArray[np.float64]
+    bad: NDArray[np.bool_]
+    rows: int = 0
+    seen: int = 0
+
+    @classmethod
+    def of(cls, names: Sequence[str]) -> Table:
+        """An empty table."""
+        width = len(names)
+        return cls(
+            tuple(names), np.empty(FOLD_AT, np.int64), np.empty((FOLD_AT, width)), np.zeros((FOLD_AT, width), bool)
+        )
+
+
+@dataclass(eq=False)
+class Live:
+    """A growing run under its specifications. ``run`` carries the channels' descriptions; their samples so far are
+    fed first.
+
+    ``feed`` takes rows of one recorder, ``verdicts`` judges what is there, ``close`` ends the run.
+    """
+
+    specifications: tuple[Specification, ...]
+    vessel: Vessel
+    load: Load
+    run: Run
+    rulings: tuple[Ruling, ...] = ()
+    options: Options = field(default_factory=lambda: Options(others=False))
+    tables: dict[tuple[str, ...], Table] = field(default_factory=dict)
+    last: dict[str, int] = field(default_factory=dict)
+
+    def feed(
+        self, names: tuple[str, ...], t: int, v: NDArray[np.float64], bad: NDArray[np.bool_] | None = None
+    ) -> None:
+        """One row of a recorder: instant [ns], values in grains, shape (len(names),), and which of them are bad.
+
+        Raises :class:`LateDataError` for a row that is not later than the one before.
+        """
+        table = self.tables.get(names)
+        if table is None:
+            table = self.tables[names] = Table.of(names)
+        i = table.rows
+        if t <= self.last.get(names[0], -1):
+            raise LateDataError(
+                f"a row at {t} ns is not later than the last one",
+                expected="rows in the order of time",
+                todo="judge the sorted log anew",
+            )
+        table.t[i] = t
+        table.v[i] = v
+        if bad is not None:
+            table.bad[i] = bad
+        table.rows = i + 1
+        self.last[names[0]] = t
+        if table.rows == FOLD_AT:
+            self.fold()
+
+    def fold(self) -> None:
+        """Takes the buffers into what is kept, and lets go of what can no longer matter."""
+        self._take_in()
+        self._let_go()
+
+    def _take_in(self) -> None:
+        channels = dict(self.run.channels)
+        for table in self.tables.values():
+            n = table.rows
+            if not n:
+                continue
+            t = table.t[:n].copy()
+            row = np.arange(table.seen + 2, table.seen + 2 + n)
+            for j, name in enumerate(table.names):
+                channels[name] = _longer(channels[name], t, table.v[:n, j], table.bad[:n, j], row)
+            table.seen += n
+            table.rows = 0
+            table.bad[:] = False
+        self.run = replace(self.run, channels=channels)
+
+    def _let_go(self) -> None:
+        hall = self._hall()
+        recent = hall.end - self._look_back()
+        wanted: dict[str, list[NDArray[np.int64]]] = {}
+        for part in self.load.parts:
+            scene = self._scene(hall, part.serial)
+            judge_part(scene, {})
+            for name, instants in instants_that_matter(scene).items():
+                wanted.setdefault(name, []).append(instants)
+        used = {line.channel for line in self.load.map} | set(wanted)
+        channels = {
+            name: _thinner(channel, np.concatenate(wanted[name]), recent) if name in wanted else channel
+            for name, channel in self.run.channels.items()
+            if name in used
+        }
+        self.run = replace(self.run, channels={**self.run.channels, **channels})
+
+    def _look_back(self) -> int:
+        """How long samples are kept as they are: the longest window, stay, gap and time to loss, and some more."""
+        longest = [10**9]
+        for spec in self.specifications:
+            longest += [spec.largest_gap, spec.lost_after]
+            longest += [source.stays for event in spec.events for source in event.sources]
+            for form in (form for clause in spec.clauses for form in clause.forms):
+                definition = getattr(form, "definition", None)
+                longest.append(getattr(definition, "window", None) or getattr(form, "window", None) or 0)
+        return 2 * max(longest)
+
+    def _hall(self) -> Hall:
+        return hall_of(self.vessel, self.load, self.run, self.rulings, largest_gap(self.specifications))
+
+    def _scene(self, hall: Hall, serial: str) -> Scene:
+        part = next(part for part in self.load.parts if part.serial == serial)
+        return scene_for(hall, part, self.specifications, self.options)
+
+    def enter(self, entry: Entry) -> None:
+        """A hand entry, made while the run goes on."""
+        self.run = replace(self.run, entries=(*self.run.entries, entry))
+
+    def verdicts(self, serial: str | None = None) -> list[Verdict]:
+        """The verdicts as they stand (of one part, or of all)."""
+        self._take_in()
+        hall = self._hall()
+        wanted = [part.serial for part in self.load.parts if serial in (None, part.serial)]
+        return [verdict for name in wanted for verdict in judge_part(self._scene(hall, name), {})]
+
+    def close(self, closing: Closing) -> list[Verdict]:
+        """Ends the run, by an explicit act with an author, and gives the final verdicts."""
+        self._take_in()
+        self.run = replace(self.run, closing=closing)
+        return self.verdicts()
+
+    def roll_up(self) -> tuple[tuple[str, Outcome], ...]:
+        """The worst outcome of each part as it stands."""
+        return roll_up(self.load, self.verdicts())
+
+    @property
+    def samples_kept(self) -> int:
+        """How many samples the state holds."""
+        return sum(len(channel.t) for channel in self.run.channels.values()) + sum(
+            t.rows * len(t.names) for t in self.tables.values()
+        )
+
+
+def _longer(
+    channel: Channel, t: NDArray[np.int64], v: NDArray[np.float64], bad: NDArray[np.bool_], row: NDArray[np.int64]
+) -> Channel:
+    bridged = channel.bridged if channel.bridged is not None else np.zeros(len(channel.t), bool)
+    values = np.concatenate([channel.v, v])
+    return replace(
+        channel,
+        t=np.concatenate([channel.t, t]),
+        v=values,
+        raw=values,
+        bad=np.concatenate([channel.bad, bad]),
+        row=np.concatenate([channel.row, row]),
+        bridged=np.concatenate([bridged, np.zeros(len(t), bool)]),
+    )
+
+
+def _thinner(channel: Channel, instants: NDArray[np.int64], recent: int) -> Channel:
+    """The channel with only the samples at the instants given, its first and last, bad ones with their neighbours, and
+    the recent ones.
+    """
+    n = len(channel.t)
+    keep = channel.t >= recent
+    keep[np.searchsorted(channel.t, instants)] = True
+    keep[[0, n - 1]] = True
+    keep |= _beside_bad(channel.bad)
+    kept = np.flatnonzero(keep)
+    bridged = channel.bridged if channel.bridged is not None else np.zeros(n, bool)
+    skipped = np.append(np.diff(kept) > 1, False)
+    arrays = {name: getattr(channel, name)[kept] for name in ("t", "v", "raw", "bad", "row")}
+    return replace(channel, bridged=bridged[kept] | skipped, **arrays)
+
+
+def _beside_bad(bad: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The first and last of each stretch of bad samples, and the good ones next to it."""
+    padded = np.concatenate([[False], bad, [False]])
+    left, right = padded[:-2], padded[2:]
+    beside = ~bad & (left | right)
+    ends = bad & ~(left & right)
+    both: NDArray[np.bool_] = beside | ends
+    return both
