@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from curewright.read.schema import schemas as read_schemas
 from curewright.terms.errors import CurewrightError
 from curewright.text.near import did_you_mean
 from curewright.text.packaged import packaged_text
+from curewright.understand.schema import specification_schema
 
 
 def schema_names() -> tuple[str, ...]:
@@ -28,15 +30,4 @@ def schema(name: str) -> dict[str, Any]:
 
 
 def _written_by_users() -> dict[str, dict[str, Any]]:
-    from curewright.read.entries import ENTRIES
-    from curewright.read.layout import LAYOUT
-    from curewright.read.load import LOAD
-    from curewright.read.rulings import RULINGS
-    from curewright.read.run_sheet import RUN_SHEET
-    from curewright.read.vessel import VESSEL
-    from curewright.understand.schema import specification_schema
-
-    forms = {"run": RUN_SHEET, "vessel": VESSEL, "load": LOAD, "layout": LAYOUT, "entries": ENTRIES, "rulings": RULINGS}
-    return {"specification": specification_schema()} | {
-        name: form.file_schema(f"Curewright {name} file") for name, form in forms.items()
-    }
+    return {"specification": specification_schema()} | read_schemas()

@@ -90,10 +90,8 @@ def _head(document: Block) -> Iterator[RenderableType]:
         + ", ".join(f"{document['outcomes'][outcome]} {outcome}" for outcome in MARKS if document["outcomes"][outcome])
     )
     for one in document["specifications"]:
-        approved = f", approved by {one['approved_by']}" if one["approved_by"] else ""
-        yield Text(
-            f"{one['number']} revision {one['revision']} ({one['status']}{approved}): {one['title']}; {one['source']}"
-        )
+        approval = f"approved by {one['approved_by']}" if one["approved_by"] else one["status"]
+        yield Text(f"{one['number']} revision {one['revision']} ({approval}): {one['title']}; {one['source']}")
     if run["closed"] is None:
         yield Text("The run is not closed: what is not settled yet is open.")
 
