@@ -89,7 +89,7 @@ class Unit:
         """Grains to the decimal text of this unit, rounded half to even at the last decimal that a grain supports."""
         with localcontext() as context:
             context.prec = 40
-            exact = Decimal(repr(grains)) / Decimal(repr(self.scale)) - Decimal(repr(self.offset))
+            exact = Decimal(repr(float(grains))) / Decimal(repr(self.scale)) - Decimal(repr(self.offset))
             return exact.quantize(Decimal(1).scaleb(-self.decimals))
 
     def difference(self) -> Unit:

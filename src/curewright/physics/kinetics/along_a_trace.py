@@ -95,7 +95,7 @@ def _across(
     while done < seconds:
         h = min(h, seconds - done)
         end, error = step(law, T + slope * done, slope, alpha, h, values, branch)
-        if not error <= STEP_ERROR and h > SHORTEST:  # also where a stage overshot α = 1 and is no number
+        if not error <= STEP_ERROR and h > SHORTEST:  # "not", so that no number is refused too
             h *= max(0.2, 0.9 * (STEP_ERROR / error) ** 0.2) if not np.isnan(error) else 0.2
             continue
         if branch == 0 and end > level:

@@ -27,7 +27,7 @@ GAS_CONSTANT = 8.314  # J/mol/K, as in the sources of the constants
 
 
 def _rate_of_cure(T: float, alpha: float, values: NDArray[np.float64], branch: int) -> float:  # noqa: ARG001 - one form for all laws
-    """dα/dt [1/s] at a temperature [K]; ``values`` in the order of VALUES; ``branch`` is always 0.
+    """dα/dt [1/s] at a temperature [K], 0 once all is cured; ``values`` in the order of VALUES; ``branch`` is always 0.
 
     >>> import numpy as np
     >>> values = np.array([1.528e5, 6.65e4, 0.8129, 2.736, 43.09, -1.684, 5.475e-3])
@@ -36,6 +36,8 @@ def _rate_of_cure(T: float, alpha: float, values: NDArray[np.float64], branch: i
     >>> bool(_rate_of_cure(177.0, 0.3, values, 0) < 1e-15)  # °C instead of K
     True
     """
+    if alpha >= 1.0:
+        return 0.0
     reaction = values[0] * exp(-values[1] / (GAS_CONSTANT * T)) * alpha ** values[2] * (1.0 - alpha) ** values[3]
     return reaction / (1.0 + exp(values[4] * (alpha - (values[5] + values[6] * T))))  # type: ignore[no-any-return]
 
