@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from curewright.text.yaml import Node
 
-_ENDS_A_NAME = """after and as at before by for from in initial is minus must named not of or over
+_ENDS_A_NAME = """above after and as at before below between by for from in initial is minus must named not of or over
 reaches rises falls revision starting the to with within"""
 RESERVED = frozenset(_ENDS_A_NAME.split())
 
@@ -67,9 +67,9 @@ def bare(name: str) -> str:
     >>> bare("core maximum"), bare("up to 5")
     ('core maximum', '"up to 5"')
     """
-    words = Words(Scalar(name, Place()))
-    plain = bool(words.tokens) and all(token.kind == "word" for token in words.tokens) and words.name("a name") == name
-    return name if plain and words.next is None else quoted(name)
+    tokens = _tokens(name)
+    plain = all(token.kind == "word" and token.text not in RESERVED for token in tokens)
+    return name if tokens and plain and " ".join(token.text for token in tokens) == name else quoted(name)
 
 
 class Words:

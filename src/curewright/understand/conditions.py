@@ -8,18 +8,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.terms.errors import FileError, SpecificationError
+from curewright.terms.errors import FileError, Place, SpecificationError
 from curewright.terms.requirement import AllOf, AnyOf, Compare, Group, Limits, StateIs
 from curewright.text.near import did_you_mean
-from curewright.text.phrase import bare
+from curewright.text.phrase import Words, bare, quoted
 from curewright.text.quantities import Measure, amount, amount_text, begins_limits, limits
+from curewright.text.yaml import Scalar
 from curewright.understand.signals import STARTS, begins_signal, heating_only, read_signal, signal_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from curewright.terms.requirement import Condition, Signal
-    from curewright.text.phrase import Words
     from curewright.understand.setting import Setting
 
 # verb: (which limit it sets, whether the level itself is left out, how the limit is written)
@@ -94,14 +94,17 @@ def _state(words: Words) -> StateIs:
             f"'{name}' is no signal known here", expected="a signal", where=start, todo=did_you_mean(name, STARTS)
         )
     states = [words.name("a state")]
-    while (
-        words.sees("or")
-        and words.tokens[words.position + 1 : words.position + 2]
-        and words.tokens[words.position + 1].kind == "quoted"
-    ):
+    while _another_state(words):
         words.expect("or")
         states.append(words.name("a state"))
     return StateIs(Group("channel", name=name), tuple(states))
+
+
+def _another_state(words: Words) -> bool:
+    """Whether ``or "STATE"`` comes next, and not another condition that begins with a name in quotation marks."""
+    ahead = words.tokens[words.position : words.position + 3]
+    names_a_state = words.sees("or") and len(ahead) > 1 and ahead[1].kind == "quoted"
+    return names_a_state and not (len(ahead) > 2 and ahead[2].text == "is")
 
 
 # -------------------------------------------------------------------------------------------------------------------- writing
@@ -113,16 +116,21 @@ def condition_text(condition: Condition, it: Signal | None = None) -> str:
             name = "it" if signal == it else signal_text(signal, unit)
             return f"{name} is {found.written}"
         case StateIs(group, states):
-            return f"{bare(group.name or '')} is {_states_text(states)}"
+            return f"{_state_name(group.name or '')} is {_states_text(states)}"
         case AllOf(parts):
             return " and ".join(_bracketed(each, it) for each in parts)
         case AnyOf(parts):
             return " or ".join(_bracketed(each, it) for each in parts)
 
 
+def _state_name(name: str) -> str:
+    """The name of a state channel, in quotation marks where it could be taken for a signal."""
+    return quoted(name) if begins_signal(Words(Scalar(name, Place()))) else bare(name)
+
+
 def _states_text(states: tuple[str, ...]) -> str:
     first, *others = states
-    return " or ".join([bare(first), *('"' + each.replace("\\", "\\\\").replace('"', '\\"') + '"' for each in others)])
+    return " or ".join([bare(first), *(quoted(each) for each in others)])
 
 
 def _bracketed(condition: Condition, it: Signal | None) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 RECORD = (RECORD_STARTS, RECORD_ENDS)
 WAYS = ("when", "else", "when inferred", "else inferred")
+_LATER = re.compile(r"\d[^\"]* after ")
 _FIRST, _FOR_GOOD = "the first time", "for good"
 
 
@@ -39,9 +41,10 @@ def read_event(name: str, node: Node, setting: Setting) -> HeardEvent:
     thing = fields.optional("for each", one_of(*THINGS), None)
     because = fields.optional("because", read_because, None)
     when = fields.node.get("when")
-    if isinstance(when, Scalar) and when.text[:1].isdigit():
-        earlier, later_by = fields.required("when", phrase(lambda words: read_later(words, setting)))
+    if isinstance(when, Scalar) and is_later(when.text):
+        later = fields.required("when", phrase(lambda words: read_later(words, setting)))
         fields.close()
+        earlier, later_by = later
         return HeardEvent(later_event(name, earlier, later_by, setting, thing), stated=True)
     sources = _sources(fields, name, setting.seen_from(thing))
     after = fields.optional("after", lambda value: _event_name(value, setting), None)
@@ -60,6 +63,11 @@ def choices_of(event: Event) -> tuple[str, ...]:
     stays = any(source.stays for source in event.sources)
     inferred = any(source.by == "inferred" for source in event.sources)
     return ("'and stays'",) * stays + ("'inferred'",) * inferred
+
+
+def is_later(text: str) -> bool:
+    """Whether a phrase is of the kind ``5 min after EVENT``."""
+    return _LATER.match(text) is not None
 
 
 def read_later(words: Words, setting: Setting) -> tuple[str, int]:

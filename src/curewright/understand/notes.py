@@ -50,9 +50,7 @@ _SECOND = {
 _FIRST = (
     "'the first time': the first start of it counts; if the signal comes back and does it again, that changes nothing."
 )
-_FOR_GOOD = (
-    "'for good': from then on it holds to the end of the record; where the signal comes back before that, it was not yet it."
-)
+_FOR_GOOD = "'for good': from then on it holds to the end of the record; where the signal comes back before that, it was not yet it."
 _STAY = "It must hold that long without a break; the instant is the start of the stay. A shorter visit is passed over."
 _NO_STAY = "It need not hold for any time: touching the level once is enough."
 _INFERRED = "An inferred event cannot tell a command from an accident (a pump that trips, a leak); the record says that it was inferred."

@@ -62,7 +62,7 @@ _SPEAKING = {
     "temperature": UNITS["degC"],
     "temperature difference": UNITS["degC difference"],
 }
-_WHICH_ONE = "coldest {0}", "hottest {0}", "mean of {0}", "for each: {0}"
+_WHICH_ONE = "coldest {0}", "hottest {0}", "mean of {0}s", "for each: {0}"
 
 
 def begins_signal(words: Words) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import fields as fields_of
 from dataclasses import is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from curewright.terms.errors import AmbiguousClause, CurewrightError, Errors, FileError
+from curewright.terms.errors import AmbiguousClause, CurewrightError, Errors, FileError, Place
 from curewright.terms.requirement import Specification
 from curewright.text.fields import Fields, flat, one_of, phrase, prose
 from curewright.text.yaml import Mapping, decode, mapping_of, read_text
@@ -173,10 +173,10 @@ def without_places(plan: Any) -> Any:
     """A plan, or any part of one, with no places and no hash: what two writings of the same specification share."""
     if isinstance(plan, tuple):
         return tuple(without_places(each) for each in plan)
-    if not is_dataclass(plan) or isinstance(plan, type):
+    if not is_dataclass(plan) or isinstance(plan, type | Place):
         return plan
     changed = {field.name: without_places(getattr(plan, field.name)) for field in fields_of(plan)}
-    for name, value in (("place", None), ("sha256", ""), ("notes", ())):
-        if name in changed:
-            changed[name] = value
+    changed = {name: None if isinstance(value, Place) else value for name, value in changed.items()}
+    if isinstance(plan, Specification):
+        changed |= {"sha256": "", "notes": ()}
     return type(plan)(**changed)

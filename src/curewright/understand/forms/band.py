@@ -36,7 +36,7 @@ def read(form: FormFields) -> Band:
     measure = heard.measure if heard else None
     phase = form.phase()
     limits = form.limits(measure)
-    while_ = form.condition("while", heard)
+    while_ = form.condition_on("while", heard)
     allowance = form.allowance(measure)
     form.choices.extend(["'while'"] if while_ is not None else [])
     ours = form.finish(common.unit_of(limits, measure))

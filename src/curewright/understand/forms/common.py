@@ -9,12 +9,10 @@ from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, THINGS, All
 from curewright.terms.units import UNITS
 from curewright.text import quantities
 from curewright.text.fields import Fields, one_of, phrase, text
-from curewright.text.phrase import Words
 from curewright.text.quantities import Measure, amount_text, difference_of, duration_text
-from curewright.text.yaml import Scalar
 from curewright.understand.because import because_tree, read_because, require_because
 from curewright.understand.conditions import condition_text, read_condition
-from curewright.understand.events import later_event, read_later, refuse_loose_ending
+from curewright.understand.events import is_later, later_event, read_later, refuse_loose_ending
 from curewright.understand.rules import NO_LIMIT, limited, limited_text
 from curewright.understand.sentences import Sentence
 from curewright.understand.setting import Heard, HeardEvent
@@ -95,6 +93,13 @@ class FormFields:
         self.groups.extend(groups_in(found))
         return found
 
+    def condition_on(self, key: str, it: Heard | None) -> Condition | None:
+        """A condition on the form's own signal; passed over where that signal was not understood."""
+        if it is None:
+            self.fields.known.append(key)
+            return None
+        return self.condition(key, it)
+
     # -------------------------------------------------------------------------------------------------------------- limits
     def limits(self, measure: Measure | None, key: str = "within") -> Limits:
         """The limits under a key, in a measure (None: the signal was not understood, so they cannot be read)."""
@@ -159,10 +164,8 @@ def event_name(node: Node, setting: Setting) -> str:
     name = text(node)
     if name in (RECORD_STARTS, RECORD_ENDS) or name in setting.events:
         return name
-    if name[0].isdigit():
-        words = Words(node) if isinstance(node, Scalar) else None
-        assert words is not None
-        after, delay = read_later(words, setting)
+    if is_later(name):
+        after, delay = phrase(lambda words: read_later(words, setting))(node)
         name = f"{duration_text(delay)} after {after}"
         setting.events.setdefault(name, HeardEvent(later_event(name, after, delay, setting), stated=True))
         return name

@@ -107,7 +107,7 @@ def _way(form: FormFields) -> Alternative:
     heard = form.heard(
         form.fields.optional("clock of", phrase(lambda words: read_whole_signal(words, form.setting)), None)
     )
-    runs_while = form.condition("runs while", heard)
+    runs_while = form.condition_on("runs while", heard)
     leaves = LEAVES.get(form.fields.optional("when it leaves", one_of(*LEAVES), None) or "", "")
     _refuse_clock(form, heard, runs_while, leaves)
     allowance = form.allowance(heard.measure if heard else None)

@@ -111,6 +111,9 @@ def _rate_measure(form: FormFields, heard: Heard | None) -> Measure | None:
 
 
 def _while(node: Node, form: FormFields, heard: Heard | None) -> Condition | None:
+    if heard is None:
+        return None
+
     def read_it(words: Words) -> Condition | None:
         if words.accept(THROUGHOUT):
             return None
