@@ -145,6 +145,12 @@ def test_without_any_error_it_is_plain_comparison_ends_included() -> None:
     assert probability_for_run((Extremes(175.0, 185.001, 0.0),), 175.0, 185.0) == 0.0
 
 
+def test_whole_numbers_are_numbers_too() -> None:
+    run = (Extremes(176, 184, 0, ((ROLL, 1),)), Extremes(177, 183, 1, ((ROLL, 1),)))
+    same = (Extremes(176.0, 184.0, 0.0, ((ROLL, 1.0),)), Extremes(177.0, 183.0, 1.0, ((ROLL, 1.0),)))
+    assert probability_for_run(run, 175, 185) == probability_for_run(same, 175.0, 185.0)
+
+
 channels = st.builds(
     Extremes,
     st.floats(174, 180),

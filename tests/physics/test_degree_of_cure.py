@@ -82,7 +82,7 @@ def lee_rate(T: float, alpha: float, above: bool) -> float:
 
 
 def with_diffusion(A: float, E: float, m: float, n: float, C: float, aC0: float, aCT: float):  # type: ignore[no-untyped-def]
-    def rate(T: float, alpha: float, above: bool) -> float:  # noqa: ARG001 - as lee_rate
+    def rate(T: float, alpha: float, above: bool) -> float:
         return float(A * np.exp(-E / (R * T)) * alpha**m * (1 - alpha) ** n / (1 + np.exp(C * (alpha - aC0 - aCT * T))))
 
     return rate
@@ -117,7 +117,7 @@ def by_scipy(name: str, t: np.ndarray, T: np.ndarray, alpha0: float) -> np.ndarr
     return np.array(found)
 
 
-def _jump(s: float, a: np.ndarray) -> float:  # noqa: ARG001 - SciPy's form
+def _jump(s: float, a: np.ndarray) -> float:
     return float(a[0]) - 0.3
 
 

@@ -171,9 +171,9 @@ def _group_within(rooms: list[_Room]) -> float:
         return float(one_deep(*_ends(rooms), _shared(rooms, key), _own(rooms)))
     if depth == 2:
         return _two_deep(rooms, key)
-    rest = np.array([room.spread(without=key) for room in rooms])
+    rest = _floats([room.spread(without=key) for room in rooms])
     z, weight = nodes(*_ends(rooms), _shared(rooms, key), rest)
-    return float(np.dot(weight, np.array([_all_within(_given(rooms, one)) for one in z])))
+    return float(np.dot(weight, _floats([_all_within(_given(rooms, one)) for one in z])))
 
 
 def _two_deep(rooms: list[_Room], key: str) -> float:
@@ -183,19 +183,23 @@ def _two_deep(rooms: list[_Room], key: str) -> float:
     outer = {id(after): place[id(room)] for room, after in given}
     groups = _groups([after for _, after in given])
     members = [room for group in groups for room in group]
-    inner = np.array([sum(room.shared.values()) for room in members])
+    inner = _floats([sum(room.shared.values()) for room in members])
     ends = np.cumsum([0, *(len(group) for group in groups)], dtype=np.int64)
-    outers = np.array([outer[id(room)] for room in members])
+    outers = _floats([outer[id(room)] for room in members])
     return float(two_deep(*_ends(members), outers, inner, _own(members), ends))
 
 
 def _ends(rooms: list[_Room]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    return np.array([room.down for room in rooms]), np.array([room.up for room in rooms])
+    return _floats([room.down for room in rooms]), _floats([room.up for room in rooms])
 
 
 def _shared(rooms: list[_Room], key: str) -> NDArray[np.float64]:
-    return np.array([room.shared.get(key, 0.0) for room in rooms])
+    return _floats([room.shared.get(key, 0.0) for room in rooms])
 
 
 def _own(rooms: list[_Room]) -> NDArray[np.float64]:
-    return np.array([room.own for room in rooms])
+    return _floats([room.own for room in rooms])
+
+
+def _floats(numbers: list[float]) -> NDArray[np.float64]:
+    return np.array(numbers, dtype=np.float64)

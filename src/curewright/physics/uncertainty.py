@@ -17,7 +17,9 @@ from typing import TYPE_CHECKING
 from curewright.physics.thermocouples import tolerance
 
 if TYPE_CHECKING:
-    from curewright.terms.load import Calibration, Recorder, Sensor
+    from datetime import date
+
+    from curewright.terms.load import Calibration, Correction, Recorder, Sensor
     from curewright.terms.units import Quantity
 
 ROLL, RECORDER, JUNCTION, OWN = "roll", "recorder", "junction", "own"
@@ -94,11 +96,12 @@ class Budget:
         return _root_sum_of_squares(tuple(one for one in self.contributions if one.common_to == OWN))
 
 
-def channel_budget(sensor: Sensor, recorder: Recorder, at: float) -> Budget:
-    """The budget of a channel, at a temperature in K (for a pressure or vacuum channel ``at`` is not used).
+def channel_budget(sensor: Sensor, recorder: Recorder, at: float, on: date) -> Budget:
+    """The budget of a channel on a day, at a temperature in K (not used for a pressure or vacuum), in K or Pa.
 
-    A certificate whose correction is applied takes the place of the wire's tolerance; otherwise both count. Contributions are in K or Pa.
-    Raises :class:`~curewright.physics.thermocouples.ToleranceError` for a wire, class or temperature that no standard covers.
+    Where the correction of a sensor's certificate is applied on that day, the certificate's uncertainty takes the place of the wire's
+    tolerance, shared through the roll if the roll was calibrated; otherwise both count. Raises
+    :class:`~curewright.physics.thermocouples.ToleranceError` for a wire, class or temperature that no standard covers.
     """
     tag, amount = recorder.name, _amount
     temperature = sensor.measures == "temperature"
@@ -106,7 +109,7 @@ def channel_budget(sensor: Sensor, recorder: Recorder, at: float) -> Budget:
         "reference junction", amount(sensor, recorder.reference_junction), RECTANGULAR, *_shared(JUNCTION, tag)
     )
     contributions = (
-        *(_wire(sensor, at) if temperature else _transducer(sensor)),
+        *(_wire(sensor, at, on) if temperature else _transducer(sensor)),
         Contribution("recorder accuracy", amount(sensor, recorder.accuracy), RECTANGULAR, *_shared(RECORDER, tag)),
         *((junction,) if temperature else ()),
         Contribution("drift", amount(sensor, sensor.drift), RECTANGULAR, OWN, sensor.name),
@@ -116,12 +119,27 @@ def channel_budget(sensor: Sensor, recorder: Recorder, at: float) -> Budget:
     return Budget(contributions, NEEDED.get(sensor.measures, ("a quantity that is measured",)))
 
 
-def _wire(sensor: Sensor, at: float) -> tuple[Contribution, ...]:
-    if sensor.corrections and (certified := _certificate("wire", sensor, sensor.calibration, (OWN, sensor.name))):
+def _wire(sensor: Sensor, at: float, on: date) -> tuple[Contribution, ...]:
+    shared = _shared(ROLL, sensor.roll) if _calibrated_as_roll(sensor) else (OWN, sensor.name)
+    if _correction_applies(sensor, on) and (certified := _certificate("wire", sensor, sensor.calibration, shared)):
         return certified
     stated = tolerance(sensor.wire, sensor.tolerance, at) if sensor.wire and sensor.tolerance else None
     wire = Contribution("wire", stated, RECTANGULAR, *_shared(ROLL, sensor.roll))
-    return (wire, *_certificate("calibration", sensor, sensor.calibration, (OWN, sensor.name)))
+    return (wire, *_certificate("calibration", sensor, sensor.calibration, shared))
+
+
+def _corrections(sensor: Sensor) -> tuple[Correction, ...]:
+    """The corrections that come from the sensor's own certificate."""
+    number = sensor.calibration.certificate if sensor.calibration else None
+    return tuple(correction for correction in sensor.corrections if correction.certificate == number)
+
+
+def _correction_applies(sensor: Sensor, on: date) -> bool:
+    return any(correction.valid_from <= on <= correction.valid_to for correction in _corrections(sensor))
+
+
+def _calibrated_as_roll(sensor: Sensor) -> bool:
+    return any("roll" in correction.of for correction in _corrections(sensor))
 
 
 def _transducer(sensor: Sensor) -> tuple[Contribution, ...]:
