@@ -5,12 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from curewright.terms.units import UNITS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from bench.peers.logic import Answer
+    from bench.peers.wide import Wide
     from curewright.terms.verdict import Verdict
 
 Key = tuple[str, int, str]
@@ -21,17 +24,17 @@ def by_key(verdicts: Iterable[Verdict]) -> dict[Key, Verdict]:
     return {(verdict.part, int(verdict.clause), verdict.thing): verdict for verdict in verdicts}
 
 
-def differences(ours: Iterable[Verdict], theirs: dict[Key, Answer]) -> list[str]:
+def differences(ours: Iterable[Verdict], theirs: dict[Key, Answer], data: Wide) -> list[str]:
     """One line for everything in which a peer differs; empty where it agrees."""
     own = by_key(ours)
     lines = [f"{key}: only ours ({own[key].outcome})" for key in sorted(own.keys() - theirs.keys())]
     lines += [f"{key}: only the peer's ({theirs[key].outcome})" for key in sorted(theirs.keys() - own.keys())]
     for key in sorted(own.keys() & theirs.keys()):
-        lines += [f"{key}: {line}" for line in _between(own[key], theirs[key])]
+        lines += [f"{key}: {line}" for line in _between(own[key], theirs[key], data)]
     return lines
 
 
-def _between(verdict: Verdict, answer: Answer) -> list[str]:
+def _between(verdict: Verdict, answer: Answer, data: Wide) -> list[str]:
     found = []
     if verdict.outcome != answer.outcome:
         found.append(f"outcome {verdict.outcome} ({verdict.reason}), the peer says {answer.outcome}")
@@ -41,26 +44,47 @@ def _between(verdict: Verdict, answer: Answer) -> list[str]:
     if (margin is None) != (answer.margin is None):
         found.append(f"margin {margin}, the peer says {answer.margin}")
     elif margin is not None and answer.margin is not None:
-        found += _margins(verdict, margin, answer)
+        found += _margins(verdict, margin, answer, data)
     ours, theirs = {reading.definition.split(" over ")[0]: str(reading.outcome) for reading in verdict.others}, dict(answer.others)
     if ours != theirs:
         found.append(f"other readings {ours}, the peer says {theirs}")
     return found
 
 
-def _margins(verdict: Verdict, margin: float, answer: Answer) -> list[str]:
+def _margins(verdict: Verdict, margin: float, answer: Answer, data: Wide) -> list[str]:
     assert answer.margin is not None
     assert verdict.margin is not None
     found = []
-    near = _grain(verdict)
-    if abs(margin - answer.margin) > near:
+    if abs(margin - answer.margin) > _grain(verdict):
         found.append(f"margin {margin} grains, the peer says {answer.margin}")
+    ours, theirs = (verdict.margin.at, verdict.margin.channel), (answer.at, answer.channel)
+    if answer.channel == "?":
+        ours, theirs = ours[:1], theirs[:1]
     tied = verdict.kind == "rate"  # a tie between two windows may be broken by the last bit of a quotient
-    if verdict.margin.at != answer.at and not tied:
-        found.append(f"deciding instant {verdict.margin.at}, the peer says {answer.at}")
-    if verdict.margin.channel != answer.channel and answer.channel != "?" and not tied:
-        found.append(f"deciding channel {verdict.margin.channel}, the peer says {answer.channel}")
+    if ours != theirs and not tied and not _tie(ours, theirs, data):
+        found.append(f"decided at {ours}, the peer says {theirs}")
     return found
+
+
+def _tie(ours: tuple[object, ...], theirs: tuple[object, ...], data: Wide) -> bool:
+    """Whether two places differ by less than a grain but not by nothing, so that rounding an interpolated value decides between them."""
+    if len(ours) < 2:
+        return False
+    one, two = _exact(*ours, data), _exact(*theirs, data)  # type: ignore[arg-type]
+    return one is not None and two is not None and 0.0 < abs(one - two) < 1.0
+
+
+def _exact(at: int | None, label: str, data: Wide) -> float | None:
+    """The unrounded value of a column, or of the difference of two, at an instant."""
+    names = label.split(" - ")
+    if at is None or any(name not in data.row for name in names):
+        return None
+    values = []
+    for name in names:
+        row = data.table[data.row[name]]
+        good = ~np.isnan(row)
+        values.append(float(np.interp(at, data.t[good], row[good])))
+    return values[0] - (values[1] if len(values) > 1 else 0.0)
 
 
 def _margin(verdict: Verdict) -> float | None:

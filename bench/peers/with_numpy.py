@@ -34,6 +34,13 @@ def runs_of(t: np.ndarray, v: np.ndarray, level: float, *, strict: bool, held: b
     """(true, false) stretches of samples at or above a level. ``breaks``: indices after which nothing is known up to the next sample."""
     over = v > level if strict else v >= level
     turns = np.flatnonzero(over[1:] != over[:-1])
+    return runs_from(turns, over, t, v, level, strict=strict, held=held, breaks=breaks)
+
+
+def runs_from(
+    turns: np.ndarray, over: np.ndarray, t: np.ndarray, v: np.ndarray, level: float, *, strict: bool, held: bool, breaks: np.ndarray
+) -> Condition:
+    """The same, once it is known after which samples the comparison turns."""
     cuts = turns if not len(breaks) else np.union1d(turns, breaks)
     begin, end = np.concatenate([[0], cuts + 1]), np.concatenate([cuts, [len(v) - 1]])
     starts, ends = t[begin], t[end].copy()
@@ -47,6 +54,14 @@ def runs_of(t: np.ndarray, v: np.ndarray, level: float, *, strict: bool, held: b
     rows = np.stack([starts, ends], axis=1)
     true = over[begin]
     return Condition(rows[true], rows[~true], closed=not strict)
+
+
+def difference(up: tuple[float, float, float], down: tuple[float, float, float]) -> float:
+    """The difference of two columns at one instant between their samples, in whole grains."""
+    if up[2] == down[2]:
+        before, after = up[0] - down[0], up[1] - down[1]
+        return float(np.rint(before + (after - before) * up[2]))
+    return float(np.rint(up[0] + (up[1] - up[0]) * up[2] - down[0] - (down[1] - down[0]) * down[2]))
 
 
 class NumPy:
@@ -99,13 +114,8 @@ class NumPy:
         return [self._value(*ask) for ask in asks]
 
     def _value(self, name: str, at: int) -> float | None:
-        t, v, breaks = self.column(name)
-        i = int(np.searchsorted(t, at))
-        if i < len(t) and t[i] == at:
-            return float(v[i])
-        if i == 0 or i == len(t) or (len(breaks) and i - 1 in breaks):
-            return None
-        return float(np.rint(v[i - 1] + (v[i] - v[i - 1]) * ((at - t[i - 1]) / (t[i] - t[i - 1]))))
+        piece = self._piece(name, at)
+        return None if piece is None else float(np.rint(piece[0] + (piece[1] - piece[0]) * piece[2]))
 
     def extremes(self, asks: Sequence[tuple[Sequence[str], int, int, str]]) -> list[Found | None]:
         return [self._extreme(*ask) for ask in asks]
@@ -144,10 +154,11 @@ class NumPy:
                 bottom = min(name for name in bottoms if self.rows[name][a + k] == most[k] and name != top)
                 found.append((-gap[k], int(self.t[a + k]), f"{top} - {bottom}"))
         for at in {start, end}:
-            pairs = [(name, self._exact(name, at)) for name in (*tops, *bottoms)]
-            ups = [(name, value) for name, value in pairs[: len(tops)] if value is not None]
-            downs = [(name, value) for name, value in pairs[len(tops) :] if value is not None]
-            found += [(-np.rint(up - down), at, f"{one} - {two}") for one, up in ups for two, down in downs if one != two]
+            ups, downs = ([(name, self._piece(name, at)) for name in names] for names in (tops, bottoms))
+            found += [
+                (-difference(up, down), at, f"{one} - {two}")
+                for one, up in ups if up for two, down in downs if down and one != two
+            ]
         if not found:
             return None
         value, at, label = min(found)
@@ -161,14 +172,15 @@ class NumPy:
             found = reduce(found, self.rows[name][a:b])
         return found
 
-    def _exact(self, name: str, at: int) -> float | None:
+    def _piece(self, name: str, at: int) -> tuple[float, float, float] | None:
+        """The samples on both sides of an instant and how far along it lies, None where the column is not known."""
         t, v, breaks = self.column(name)
         i = int(np.searchsorted(t, at))
         if i < len(t) and t[i] == at:
-            return float(v[i])
+            return float(v[i]), float(v[i]), 0.0
         if i == 0 or i == len(t) or (len(breaks) and i - 1 in breaks):
             return None
-        return float(v[i - 1] + (v[i] - v[i - 1]) * ((at - t[i - 1]) / (t[i] - t[i - 1])))
+        return float(v[i - 1]), float(v[i]), float((at - t[i - 1]) / (t[i] - t[i - 1]))
 
     def combine(self, asks: Sequence[tuple[str, Sequence[str], str]]) -> None:
         for name, names, how in asks:
@@ -205,11 +217,11 @@ class NumPy:
         a, b = np.searchsorted(self.t, start), np.searchsorted(self.t, end, side="right")
         t, v = self.t[a:b], self.rows[name][a:b]
         step = np.diff(v) / np.diff(t) * (SECOND * TO_MINUTE)
-        found = {"sample to sample": _range(step, t[1:])}
+        found = {"sample to sample": range_of(step, t[1:])}
         x, low, n, s_x, below, share = (each[a:b] for each in self._window(window))
         whole = np.flatnonzero((t - window >= start) & (n >= samples)) if end - start >= window else t[:0]
         if not len(whole):
-            return {**found, "least squares": _range(step[:0], t), "end points": _range(step[:0], t)}
+            return {**found, "least squares": range_of(step[:0], t), "end points": range_of(step[:0], t)}
         here = slice(whole[0], whole[-1] + 1) if len(whole) == whole[-1] - whole[0] + 1 else whole
         y = (v - v[0]).astype(np.int64)
         s_y, s_xy = (np.concatenate([[0], np.cumsum(each)]) for each in (y, x * y))
@@ -221,7 +233,7 @@ class NumPy:
             before = v[first[k] - 1]
             begin[k] = np.rint(before + (begin[k] - before) * part[k])
         chord = (v[here] - begin) / (window / SECOND) * TO_MINUTE
-        return {**found, "least squares": _range(slope, t[here]), "end points": _range(chord, t[here])}
+        return {**found, "least squares": range_of(slope, t[here]), "end points": range_of(chord, t[here])}
 
     def falls(self, asks: Sequence[tuple[str, int, int, int]]) -> list[float]:
         found = []
@@ -246,7 +258,7 @@ class NumPy:
         return found
 
 
-def _range(values: np.ndarray, at: np.ndarray) -> tuple[int, float, int, float, int]:
+def range_of(values: np.ndarray, at: np.ndarray) -> tuple[int, float, int, float, int]:
     if not len(values):
         return 0, 0.0, 0, 0.0, 0
     low, high = int(values.argmin()), int(values.argmax())
