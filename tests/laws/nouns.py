@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,8 +14,10 @@ from curewright.terms import requirement as terms
 from curewright.terms.load import ALWAYS, Assignment, Bag, Load, Part, Vessel
 from curewright.terms.run import Channel, Closing, Entry, Run
 from curewright.terms.units import UNITS, Quantity
-from curewright.terms.verdict import Verdict
 from tests.laws import paper as plain
+
+if TYPE_CHECKING:
+    from curewright.terms.verdict import Verdict
 
 TICK = 25_200_000_000  # ns
 ROLES = {"T": "judging", "B": "bag transducer", "V": "source valve"}
@@ -48,7 +51,11 @@ def time(ticks: int | None) -> Quantity | None:
 
 def rate(tenths: int | None) -> Quantity | None:
     """Tenths of a notch a tick as K/min, to the hundredth that a specification would print."""
-    return None if tenths is None else Quantity((Decimal("0.018") * tenths / Decimal("0.42")).quantize(Decimal("0.01")), PER_MINUTE)
+    return (
+        None
+        if tenths is None
+        else Quantity((Decimal("0.018") * tenths / Decimal("0.42")).quantize(Decimal("0.01")), PER_MINUTE)
+    )
 
 
 def limits(ends: plain.Ends, of=temperature) -> terms.Limits:

@@ -229,7 +229,7 @@ def events(draw, *, each=False, entry=False, valve=False, among=GROUP):
     """Two events, the second often looked for after the first, and seldom found for each thermocouple."""
     found = []
     for i, name in enumerate(("soak starts", "soak ends")):
-        by_each = each and draw(st.booleans()) or (i == 1 and bool(found) and found[0].each)
+        by_each = (each and draw(st.booleans())) or (i == 1 and bool(found) and found[0].each)
         after = "soak starts" if i and draw(st.booleans()) else None
         condition = draw(conditions(each=by_each, valve=valve, among=among))
         stays = draw(st.sampled_from((0, 0, 1, 2, 3, 5)))
@@ -260,11 +260,11 @@ TOLERATED = st.one_of(
         st.one_of(st.none(), st.integers(0, 10)),
     ),
 )
-KINDS = ("band", "duration", "at event", "order", "leak check", "spread")
+KINDS = ("band", "duration", "forgiving clock", "at event", "order", "leak check", "spread")
 
 
 @st.composite
-def papers(draw, kinds=KINDS, *, entry=True, valve=True, decision=True, among=GROUP):  # noqa: PLR0912
+def papers(draw, kinds=KINDS, *, entry=True, valve=True, decision=True, among=GROUP):
     """A paper with one requirement of one of the kinds."""
     kind = draw(st.sampled_from(kinds))
     each = draw(st.booleans()) if kind not in ("spread", "leak check") else False
@@ -279,6 +279,13 @@ def papers(draw, kinds=KINDS, *, entry=True, valve=True, decision=True, among=GR
     elif kind == "duration":
         ways = draw(st.lists(times(each, start, end, among), min_size=1, max_size=2))
         requirement = Duration(tuple(ways))
+    elif kind == "forgiving clock":
+        clock = draw(times(each, start, end, among))
+        runs = Is(draw(signals(each=each, among=among)), draw(ends_around()))
+        tolerated = draw(TOLERATED.filter(lambda found: found is not None))
+        requirement = Duration(
+            (replace(clock, runs=runs, tolerated=tolerated, leaves=draw(st.sampled_from(("restarts", "pauses")))),)
+        )
     elif kind == "at event":
         signal = "each" if each else draw(st.sampled_from(GROUP))
         name = draw(st.sampled_from([event.name for event in happened]))

@@ -11,6 +11,7 @@ filled, because absent rows cost no more than their windows (case 25).
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import event, given, note
@@ -29,7 +30,7 @@ def unknown_ticks(rows: tuple[Row, ...], end: int, gap: int) -> list[int]:
     good = [row.tick for row in rows if row.notch is not None]
     bad = [row.tick for row in rows if row.notch is None]
     known = set(good)
-    for a, b in zip(good, good[1:], strict=False):
+    for a, b in pairwise(good):
         if b - a <= gap and not any(a < tick < b for tick in bad):
             known |= set(range(a, b))
     return [tick for tick in range(end + 1) if tick not in known]

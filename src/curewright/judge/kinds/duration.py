@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import signals_in, steps_of, unit_of
 from curewright.judge.events import Stretch, stretch_of
+from curewright.judge.kinds.forgiven import forgiven
 from curewright.judge.limits import Held, held, in_unit
 from curewright.judge.result import WORST, Result, readings, unknown_in, with_held_crossings
 from curewright.judge.signals import Envelope, envelope
@@ -22,7 +23,7 @@ from curewright.terms.verdict import Margin, Outcome, Reading
 
 if TYPE_CHECKING:
     from curewright.judge.scene import Scene, Thing
-    from curewright.terms.requirement import Allowance, Condition, Duration
+    from curewright.terms.requirement import Condition, Duration
 
 CLOCKS = ("restarts", "pauses", "runs on")
 
@@ -79,29 +80,9 @@ def _running(scene: Scene, clock: Clock, thing: Thing, stretch: Stretch) -> Step
     if clock.runs_while is None:
         return ALWAYS
     steps = steps_of(scene, clock.runs_while, thing)
-    if clock.allowance is None or stretch.possible is None or not isinstance(clock.runs_while, Compare):
+    if clock.allowance is None or not isinstance(clock.runs_while, Compare):
         return steps
-    return _forgiven(scene, steps, clock.runs_while, clock.allowance, thing, stretch.possible)
-
-
-def _forgiven(
-    scene: Scene, steps: Steps, condition: Compare, allowance: Allowance, thing: Thing, stretch: tuple[int, int]
-) -> Steps:
-    from curewright.judge.kinds.band import excursions
-
-    unit = unit_of(condition.limits)
-    limits = held(scene, condition.limits, unit, decide=False)
-    signal = envelope(scene, condition.signal, thing, unit.reference)
-    spent = 0
-    inside: list[tuple[int, int]] = []
-    for begin, finish, depth, _ in excursions(signal, steps, *stretch, limits):
-        spent += finish - begin
-        short = allowance.at_a_time is None or finish - begin <= allowance.at_a_time
-        few = allowance.in_all is None or spent <= allowance.in_all
-        shallow = allowance.depth is None or round(allowance.depth.grains - depth) >= 0
-        if short and few and shallow and begin > stretch[0] and finish < stretch[1]:
-            inside.append((begin - 1, finish + 1))
-    return steps.replaced(inside, TRUE)
+    return forgiven(scene, steps, clock.runs_while, clock.allowance, thing, stretch)
 
 
 def spent_in(stretch: Stretch, clock: Steps, when_it_leaves: str) -> Spent:
