@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.judge.aside import COLDEST, HOTTEST, aside_of
-from curewright.judge.kernels import envelopes
+from curewright.judge.kernels import crests, envelopes
 from curewright.judge.steps import FALSE, NEVER, TRUE, UNKNOWN, Steps, all_of, any_of
 from curewright.judge.trace import (
     GAP,
@@ -110,24 +110,31 @@ class Envelope:
         bottom = reduce(low, [atom.trace.v for atom in self.less])
         return with_bridges(replace(traces[0], name="", v=top - bottom, bridged=None), traces)
 
-    def _nowhere_beyond(self, level: float) -> Steps | None:
-        """The condition where the crest shows that it holds throughout: no sample, hence no instant, is beyond the
-        level.
-        """
+    def _by_crest(self, level: float) -> Steps | None:
+        """Where no difference is beyond a level on the side to which the envelope leans; None without a crest."""
         crest = self.crest
         if crest is None:
             return None
+        asked = crest.levels_asked()
+        if (level, True) not in asked:
+            asked[(level, True)] = self._crossed(crest, level)
+        return asked[(level, True)]
+
+    def _crossed(self, crest: Trace, level: float) -> Steps:
+        first, second, sign = self.sensors, self.less, 1.0
+        if self.kind == LEAST:  # least - greatest at or above a level: greatest - least at or below its negative
+            first, second, sign = self.less, self.sensors, -1.0
         _, _, _, _, low, high, _ = crest.packed
-        beyond = high.max() > level if self.kind == GREATEST else low.min() < level
-        if beyond:
-            return None
-        steps = Steps((int(crest.t[0]), int(crest.t[-1])), (TRUE, TRUE), (TRUE, UNKNOWN), UNKNOWN)
-        crest.levels_asked()[(level, True)] = steps
-        return steps
+        if (high.max() if sign > 0 else -low.min()) <= sign * level:
+            return Steps((int(crest.t[0]), int(crest.t[-1])), (TRUE, TRUE), (TRUE, UNKNOWN), UNKNOWN)
+        tops, bottoms = np.stack([atom.trace.v for atom in first]), np.stack([atom.trace.v for atom in second])
+        times, codes = crests.within_changes(crest.t, sign * crest.v, tops, bottoms, sign * level)
+        at, after = codes.T.tolist()
+        return Steps(tuple(times.tolist()), tuple(at), tuple(after), UNKNOWN)
 
     def at_least(self, level: float, *, above: bool = False) -> Steps:
         """Where the envelope is at or above (above) a level, three-valued."""
-        swift = self._nowhere_beyond(level) if self.kind == LEAST and not above else None
+        swift = self._by_crest(level) if self.kind == LEAST and not above else None
         if swift is not None:
             return swift
         parts = [atom.trace.above(level) if above else atom.trace.at_least(level) for atom in self.atoms]
@@ -135,7 +142,7 @@ class Envelope:
 
     def at_most(self, level: float, *, below: bool = False) -> Steps:
         """Where the envelope is at or below (below) a level, three-valued."""
-        swift = self._nowhere_beyond(level) if self.kind == GREATEST and not below else None
+        swift = self._by_crest(level) if self.kind == GREATEST and not below else None
         if swift is not None:
             return swift
         parts = [atom.trace.below(level) if below else atom.trace.at_most(level) for atom in self.atoms]

@@ -11,11 +11,16 @@ from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from curewright.judge.kernels import logic
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
 FALSE, UNKNOWN, TRUE = 0, 1, 2
 NEVER = 2**62  # later than any instant of a run
+MANY = 60  # changes from which on a kernel merges faster
 
 
 @dataclass(frozen=True)
@@ -62,16 +67,32 @@ class Steps:
 
     def stretches(self, start: int, end: int, codes: tuple[int, ...]) -> list[tuple[int, int]]:
         """The longest closed stretches inside [start, end] over which only these codes occur (an instant counts)."""
+        if start > end:
+            return []
         found: list[tuple[int, int]] = []
-        opened: int | None = None
+        i = bisect_right(self.times, start)
+        here, between = self.value(start), (self.after[i - 1] if i else self.before)
+        opened = start if here in codes else None
         closed = start
-        for begin, finish, code in self.pieces(start, end):
-            if code in codes:
-                opened = begin if opened is None else opened
-                closed = finish
+        times, at, after = self.times, self.at, self.after
+        n = len(times)
+        while closed < end:
+            following = times[i] if i < n and times[i] < end else end
+            if between in codes:
+                opened = closed if opened is None else opened
             elif opened is not None:
                 found.append((opened, closed))
                 opened = None
+            here = at[i] if i < n and times[i] == following else between
+            if here not in codes and opened is not None:
+                found.append((opened, following))
+                opened = None
+            elif here in codes and opened is None:
+                opened = following
+            if i < n and times[i] == following:
+                between = after[i]
+                i += 1
+            closed = following
         if opened is not None:
             found.append((opened, closed))
         return found
@@ -128,6 +149,8 @@ def tidy(times: Sequence[int], at: Sequence[int], after: Sequence[int], before: 
 def _joined(members: Sequence[Steps], *, all_of: bool) -> Steps:
     if len(members) == 1:
         return members[0]
+    if sum(len(steps.times) for steps in members) > MANY:
+        return _joined_many(members, FALSE if all_of else TRUE)
     decisive, neutral = (FALSE, TRUE) if all_of else (TRUE, FALSE)
     events = sorted((time, j, i) for j, steps in enumerate(members) for i, time in enumerate(steps.times))
     current = [steps.before for steps in members]
@@ -165,6 +188,17 @@ def _joined(members: Sequence[Steps], *, all_of: bool) -> Steps:
         last = following
         k = stop
     return Steps(tuple(times), tuple(at), tuple(after), before)
+
+
+def _joined_many(members: Sequence[Steps], decisive: int) -> Steps:
+    """The same by a kernel, for conditions that change often (noise about a level)."""
+    times = np.array([time for steps in members for time in steps.times], dtype=np.int64)
+    at = np.array([code for steps in members for code in steps.at], dtype=np.uint8)
+    after = np.array([code for steps in members for code in steps.after], dtype=np.uint8)
+    offsets = np.cumsum([0, *(len(steps.times) for steps in members)])
+    before = np.array([steps.before for steps in members], dtype=np.uint8)
+    found, here, following, start = logic.joined(times, at, after, offsets, before, decisive)
+    return Steps(tuple(found.tolist()), tuple(here.tolist()), tuple(following.tolist()), int(start))
 
 
 def all_of(members: Iterable[Steps]) -> Steps:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from curewright.judge.kernels import envelopes, extremes, levels, slopes, windows
+from curewright.judge.kernels import crests, envelopes, extremes, levels, logic, slopes, windows
 
-KERNELS = (envelopes, extremes, levels, slopes, windows)
+KERNELS = (crests, envelopes, extremes, levels, logic, slopes, windows)
 
 if __name__ == "__main__":
     print(f"{len(KERNELS)} kernel files ready")

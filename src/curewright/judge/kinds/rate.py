@@ -11,6 +11,7 @@ the negative of the slope. Rates are compared after snapping the margin to 1 mK/
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -105,6 +106,23 @@ class Where:
     narrowing: Steps | None
     cuts: tuple[int, ...]
 
+    @cached_property
+    def surely(self) -> Regions:
+        """The stretches of the sure part in which the condition surely holds."""
+        return self.regions(self.stretch.sure, (TRUE,))
+
+    @cached_property
+    def possibly(self) -> Regions:
+        """The stretches of the possible part in which the condition surely holds."""
+        return (
+            self.surely if self.stretch.sure == self.stretch.possible else self.regions(self.stretch.possible, (TRUE,))
+        )
+
+    @cached_property
+    def perhaps(self) -> Regions:
+        """The stretches of the possible part in which the condition may hold."""
+        return self.regions(self.stretch.possible, (UNKNOWN, TRUE))
+
     def regions(self, part: tuple[int, int] | None, codes: tuple[int, ...]) -> Regions:
         """The stretches of a part of the phase in which the condition has only these codes, cut at changes of
         membership.
@@ -125,9 +143,8 @@ def _take(trace: Trace, definition: RateDefinition, sense: str, where: Where, li
         return _instantaneous(between_levels(trace, definition, where.stretch), sense, trace.name)
     if definition.kind == "whole phase":
         return _instantaneous(whole_phase(trace, where.stretch), sense, trace.name)
-    surely, possibly = where.regions(where.stretch.sure, (TRUE,)), where.regions(where.stretch.possible, (TRUE,))
-    sure = _slopes(trace, definition, surely, sense)
-    possible = sure if surely == possibly else _slopes(trace, definition, possibly, sense)
+    sure = _slopes(trace, definition, where.surely, sense)
+    possible = sure if where.surely == where.possibly else _slopes(trace, definition, where.possibly, sense)
     return Taken(sure, possible, _doubt(trace, definition, sense, where, limits))
 
 
@@ -172,7 +189,7 @@ def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: s
 def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> str:
     """Why windows that the data could have given may be missing: bad samples, or a gap whose own rate breaks the limit."""
     window = definition.window or 0
-    for start, end in where.regions(where.stretch.possible, (UNKNOWN, TRUE)):
+    for start, end in where.perhaps:
         if end - start < window or not trace.extremes(start, end).unknown:
             continue
         for begin, finish, why in trace.unknown_stretches(start, end):

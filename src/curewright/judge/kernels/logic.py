@@ -1,0 +1,76 @@
+"""Kleene's all and any of several step functions, merged in one pass over their changes.
+
+Each step function is a run of (time, code at it, code after it), the runs one behind the other; ``offsets`` are their bounds. Codes are
+0 false, 1 unknown, 2 true. With ``decisive`` false (0) the result is all of them, with true (2) any of them.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.physics.compiled import compiled
+
+if TYPE_CHECKING:
+    from curewright.judge.kernels.kinds_of_array import Bytes, Ints, Whole
+
+
+def _outcome(counts: Ints, decisive: Whole) -> Whole:
+    if counts[decisive] > 0:
+        return decisive
+    return 1 if counts[1] > 0 else 2 - decisive
+
+
+outcome = compiled("int64(int64[::1], int64)")(_outcome)
+
+
+def _joined(
+    times: Ints, at: Bytes, after: Bytes, offsets: Ints, before: Bytes, decisive: Whole
+) -> tuple[Ints, Bytes, Bytes, Whole]:
+    members = before.shape[0]
+    counts = np.zeros(3, np.int64)
+    current = before.copy()
+    next_of = offsets[:-1].copy()
+    for j in range(members):
+        counts[before[j]] += 1
+    start = outcome(counts, decisive)
+    last = start
+    found_times = np.empty(times.shape[0], np.int64)
+    found_at = np.empty(times.shape[0], np.uint8)
+    found_after = np.empty(times.shape[0], np.uint8)
+    n = 0
+    while True:
+        now = np.int64(9223372036854775807)
+        for j in range(members):
+            if next_of[j] < offsets[j + 1]:
+                now = min(now, times[next_of[j]])
+        if now == 9223372036854775807:
+            break
+        for j in range(members):
+            if next_of[j] < offsets[j + 1] and times[next_of[j]] == now:
+                counts[current[j]] -= 1
+                current[j] = at[next_of[j]]
+                counts[current[j]] += 1
+        here = outcome(counts, decisive)
+        for j in range(members):
+            if next_of[j] < offsets[j + 1] and times[next_of[j]] == now:
+                counts[current[j]] -= 1
+                current[j] = after[next_of[j]]
+                counts[current[j]] += 1
+                next_of[j] += 1
+        following = outcome(counts, decisive)
+        if here != last or following != here:
+            found_times[n] = now
+            found_at[n] = here
+            found_after[n] = following
+            n += 1
+        last = following
+    return found_times[:n], found_at[:n], found_after[:n], start
+
+
+joined = compiled(
+    "Tuple((int64[::1], uint8[::1], uint8[::1], int64))"
+    "(int64[::1], uint8[::1], uint8[::1], int64[::1], uint8[::1], int64)"
+)(_joined)
+"""Times, codes at and after, and the code before the first, of all (decisive 0) or any (decisive 2) of several step functions."""
