@@ -11,7 +11,13 @@ from curewright.terms.errors import FileError
 CLAUSE = """
   "9":
     says: A part shall not be above 170 °C for more than 300 minutes over all its cures, and not be cured more than twice.
-    exposure: {for each: part, of: time, from: record starts, to: record ends, runs while: hottest part thermocouple is at least 170, within: at most 300}
+    exposure:
+      for each: part
+      of: time
+      from: record starts
+      to: record ends
+      runs while: hottest part thermocouple is at least 170
+      within: at most 300
     exposure 2: {for each: part, of: cures, from: heating starts, to: record ends, within: at most 2}
 """
 

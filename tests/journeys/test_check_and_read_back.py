@@ -1,0 +1,65 @@
+"""Before the run: is the paper what was meant, do the files hang together, and can it be met here at all."""
+
+from pathlib import Path
+
+from tests.journeys.conftest import Curewright
+
+
+def test_check_reads_and_judges_nothing(demo_folder: Path, curewright: Curewright) -> None:
+    done = curewright("check", demo_folder)
+    assert done.returncode == 0, done.stderr
+    assert "nothing judged" in done.stdout
+    assert "not met" not in done.stdout.lower()
+
+
+def test_check_names_what_cannot_be_led_back(demo_folder: Path, curewright: Curewright) -> None:
+    load = demo_folder / "load.yaml"
+    load.write_text(load.read_text().replace("BAG-4: {ports: [V7, V8]}", "BAG-4: {ports: [V7]}"))
+    done = curewright("check", demo_folder)
+    assert done.returncode == 11
+    assert "BAG-4" in done.stdout
+
+
+def test_an_impossible_vacuum_is_refused_before_the_run(demo_folder: Path, curewright: Curewright) -> None:
+    # At 70.0 kPa there are 70.0 / 3.386389 = 20.67 inHg (NIST SP 811: 1 inHg = 3.386389 kPa); the paper asks for 22.
+    (demo_folder / "recorder.csv").unlink()
+    vessel = demo_folder / "vessel.yaml"
+    vessel.write_text(vessel.read_text().replace("98.2 kPa absolute", "70.0 kPa absolute"))
+    done = curewright("check", demo_folder)
+    assert done.returncode == 65
+    assert "clause 4.2" in done.stderr
+    assert "20.67 inHg" in done.stderr
+
+
+def test_check_before_there_is_a_log(demo_folder: Path, curewright: Curewright) -> None:
+    (demo_folder / "recorder.csv").unlink()
+    done = curewright("check", demo_folder)
+    assert done.returncode == 0, done.stderr
+    assert "There is no log yet" in done.stdout
+    assert "Traceability" not in done.stdout
+
+
+def test_read_back_says_every_choice(demo_folder: Path, curewright: Curewright) -> None:
+    done = curewright("read-back", demo_folder / "specification-EX-177-2.yaml")
+    assert done.returncode == 0
+    for piece in ('"4.10"', "planning note 12", "least squares over 10 min", "the clock pauses", "It is not covered"):
+        assert piece in done.stdout
+
+
+def test_pictures_of_every_requirement(demo_folder: Path, curewright: Curewright, tmp_path: Path) -> None:
+    done = curewright("read-back", demo_folder / "specification-EX-180-M.yaml", "--pictures", tmp_path / "pictures")
+    assert done.returncode == 0
+    made = sorted(path.name for path in (tmp_path / "pictures").iterdir())
+    assert len(made) == 2 * 11  # eleven forms, as SVG and as PNG
+    assert "EX-180-M-5-duration.svg" in made
+    assert done.stdout.count("drawn: ") == len(made)
+
+
+def test_an_ambiguous_clause_is_refused_with_the_choices(demo_folder: Path, curewright: Curewright) -> None:
+    paper = demo_folder / "specification-EX-177-2.yaml"
+    paper.write_text(paper.read_text().replace("      by: least squares over 10 min with at least 8 samples\n", "", 1))
+    done = curewright("read-back", paper)
+    assert done.returncode == 65
+    assert "clause 4.5" in done.stderr
+    assert "least squares" in done.stderr
+    assert "end points" in done.stderr
