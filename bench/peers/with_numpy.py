@@ -34,13 +34,13 @@ def runs_of(t: np.ndarray, v: np.ndarray, level: float, *, strict: bool, held: b
     """(true, false) stretches of samples at or above a level. ``breaks``: indices after which nothing is known up to the next sample."""
     over = v > level if strict else v >= level
     turns = np.flatnonzero(over[1:] != over[:-1])
-    return runs_from(turns, over, t, v, level, strict=strict, held=held, breaks=breaks)
+    return runs_from(turns, bool(over[0]), t, v, level, strict=strict, held=held, breaks=breaks)
 
 
 def runs_from(
-    turns: np.ndarray, over: np.ndarray, t: np.ndarray, v: np.ndarray, level: float, *, strict: bool, held: bool, breaks: np.ndarray
+    turns: np.ndarray, first: bool, t: np.ndarray, v: np.ndarray, level: float, *, strict: bool, held: bool, breaks: np.ndarray
 ) -> Condition:
-    """The same, once it is known after which samples the comparison turns."""
+    """The same, once it is known what the first sample gives and after which samples the comparison turns."""
     cuts = turns if not len(breaks) else np.union1d(turns, breaks)
     begin, end = np.concatenate([[0], cuts + 1]), np.concatenate([cuts, [len(v) - 1]])
     starts, ends = t[begin], t[end].copy()
@@ -52,7 +52,7 @@ def runs_from(
         crossing = t[k] + np.rint((level - v[k]) / (v[k + 1] - v[k]) * (t[k + 1] - t[k])).astype(np.int64)
         starts[1:][joined] = ends[:-1][joined] = crossing
     rows = np.stack([starts, ends], axis=1)
-    true = over[begin]
+    true = (np.searchsorted(turns, begin) % 2 == 1) ^ first
     return Condition(rows[true], rows[~true], closed=not strict)
 
 

@@ -61,7 +61,7 @@ class Pandas(NumPy):
             shown = over.to_numpy()
             turns = np.flatnonzero(shown[1:] != shown[:-1])
             t, v, breaks = self.column(name)
-            found.append(runs_from(turns, shown, t, v, level, strict=strict, held=held, breaks=breaks))
+            found.append(runs_from(turns, bool(shown[0]), t, v, level, strict=strict, held=held, breaks=breaks))
         return found
 
     def states(self, asks: Sequence[tuple[str, int]]) -> list[np.ndarray]:
@@ -71,7 +71,7 @@ class Pandas(NumPy):
             shown = over.to_numpy()
             turns = np.flatnonzero(shown[1:] != shown[:-1])
             t, v, breaks = self.column(name)
-            found.append(runs_from(turns, shown, t, v, 0.5, strict=True, held=True, breaks=breaks).true)
+            found.append(runs_from(turns, bool(shown[0]), t, v, 0.5, strict=True, held=True, breaks=breaks).true)
         return found
 
     def _extreme(self, names: Sequence[str], start: int, end: int, side: str) -> Found | None:

@@ -52,11 +52,7 @@ class Polars(NumPy):
         found = []
         for (name, level, strict, held), (first, where) in zip(asks, turns, strict=True):
             t, v, breaks = self.column(name)
-            over = np.zeros(len(t), bool)
-            over[0] = first
-            over[where] = True
-            over = np.logical_xor.accumulate(over)
-            found.append(runs_from(where - 1, over, t, v, level, strict=strict, held=held, breaks=breaks))
+            found.append(runs_from(where - 1, first, t, v, level, strict=strict, held=held, breaks=breaks))
         return found
 
     def _turns(self, asks: list[tuple[str, pl.Expr]]) -> list[tuple[bool, np.ndarray]]:
@@ -79,11 +75,7 @@ class Polars(NumPy):
         found = []
         for (name, _), (first, where) in zip(asks, self._turns([(name, pl.col(name) == code) for name, code in asks]), strict=True):
             t, v, breaks = self.column(name)
-            over = np.zeros(len(t), bool)
-            over[0] = first
-            over[where] = True
-            over = np.logical_xor.accumulate(over)
-            found.append(runs_from(where - 1, over, t, v, 0.5, strict=True, held=True, breaks=breaks).true)
+            found.append(runs_from(where - 1, first, t, v, 0.5, strict=True, held=True, breaks=breaks).true)
         return found
 
     def extremes(self, asks: Sequence[tuple[Sequence[str], int, int, str]]) -> list[Found | None]:

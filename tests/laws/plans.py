@@ -12,8 +12,35 @@ from curewright.text.quantities import decimal_text
 from curewright.understand.because import PAPER
 
 MILLISECOND = 10**6
-HARD_WORDS = ["coldest", "to", "from the top", "is", "must be", "at most 5", 'the "big" one', "a, b", "(x)", "1.10", "NO", "12:30"]
-HARD_WORDS += ["# no", "it: is", "back\\slash", "Ärger − ± °", "- item", "yes", "~", "TC 7", "falls below", "\u00a7 4", "𝛼", "a;b", "Note: x"]
+HARD_WORDS = [
+    "coldest",
+    "to",
+    "from the top",
+    "is",
+    "must be",
+    "at most 5",
+    'the "big" one',
+    "a, b",
+    "(x)",
+    "1.10",
+    "NO",
+    "12:30",
+]
+HARD_WORDS += [
+    "# no",
+    "it: is",
+    "back\\slash",
+    "Ärger − ± °",
+    "- item",
+    "yes",
+    "~",
+    "TC 7",
+    "falls below",
+    "\u00a7 4",
+    "𝛼",
+    "a;b",
+    "Note: x",
+]
 prose = st.one_of(
     st.sampled_from(HARD_WORDS),
     st.text(st.characters(exclude_categories=["C", "Z"]) | st.just(" "), min_size=1, max_size=20),
@@ -60,7 +87,9 @@ def limits(draw, quantity, *, attributes=False):
         return rq.Limits(low=level, low_open=shape == "above", written=f"{shape} {decimal_text(low)}{bare_unit(unit)}")
     if shape in ("at most", "below"):
         level = Quantity(high, unit)
-        return rq.Limits(high=level, high_open=shape == "below", written=f"{shape} {decimal_text(high)}{bare_unit(unit)}")
+        return rq.Limits(
+            high=level, high_open=shape == "below", written=f"{shape} {decimal_text(high)}{bare_unit(unit)}"
+        )
     if shape == "to":
         text = f"{decimal_text(low)} to {decimal_text(high)}{bare_unit(unit)}"
         return rq.Limits(Quantity(low, unit), Quantity(high, unit), written=text)
@@ -123,7 +152,11 @@ def pressure_signal(draw, thing, *, vacuum=False):
 @st.composite
 def signal_of(draw, thing):
     """A signal and the quantity that its limits have."""
-    kind = draw(st.sampled_from(["temperature", "temperature difference", "spread", "pressure", "pressure difference", "vacuum"]))
+    kind = draw(
+        st.sampled_from(
+            ["temperature", "temperature difference", "spread", "pressure", "pressure difference", "vacuum"]
+        )
+    )
     if kind == "temperature":
         return draw(temperature_signal(thing)), kind
     if kind == "spread":
@@ -182,7 +215,11 @@ def conditions(thing):
 def comparisons(condition):
     if isinstance(condition, rq.Compare):
         return [condition]
-    return [] if isinstance(condition, rq.StateIs) else [each for part in condition.conditions for each in comparisons(part)]
+    return (
+        []
+        if isinstance(condition, rq.StateIs)
+        else [each for part in condition.conditions for each in comparisons(part)]
+    )
 
 
 # --------------------------------------------------------------------------------------------------------------------- events
@@ -216,7 +253,11 @@ def event(draw, name, earlier):
 def all_events(draw):
     made = []
     owners = {}
-    for name in draw(st.lists(names.filter(lambda name: name not in ("record starts", "record ends")), min_size=2, max_size=4, unique=True)):
+    for name in draw(
+        st.lists(
+            names.filter(lambda name: name not in ("record starts", "record ends")), min_size=2, max_size=4, unique=True
+        )
+    ):
         one = draw(event(name, owners))
         made.append(one)
         owners[name] = one.for_each
@@ -237,13 +278,19 @@ def may_end(event_):
 def phase(draw, events, thing):
     usable = [each for each in events if each.for_each in LINE[thing]]
     start = draw(st.sampled_from([rq.RECORD_STARTS, *(each.name for each in usable)]))
-    end = draw(st.sampled_from([rq.RECORD_ENDS, *(each.name for each in usable if may_end(each) and each.name != start)]))
+    end = draw(
+        st.sampled_from([rq.RECORD_ENDS, *(each.name for each in usable if may_end(each) and each.name != start)])
+    )
     return rq.Phase(start, end)
 
 
 @st.composite
 def allowance(draw, quantity):
-    kind = quantity if "difference" in quantity or quantity not in ("temperature", "pressure", "vacuum") else quantity + " difference"
+    kind = (
+        quantity
+        if "difference" in quantity or quantity not in ("temperature", "pressure", "vacuum")
+        else quantity + " difference"
+    )
     kind = "pressure difference" if kind == "vacuum difference" else kind
     depth = draw(st.none() | level(kind))
     return rq.Allowance(depth, draw(st.none() | steps), draw(st.none() | steps))
@@ -293,7 +340,11 @@ def way(draw, events, thing):
 
     signal, quantity = draw(signal_of(thing))
     found = draw(limits(quantity))
-    runs = draw(st.none() | st.just(rq.Compare(signal, found)) | st.builds(lambda other: rq.AllOf((rq.Compare(signal, found), other)), state_is))
+    runs = draw(
+        st.none()
+        | st.just(rq.Compare(signal, found))
+        | st.builds(lambda other: rq.AllOf((rq.Compare(signal, found), other)), state_is)
+    )
     leaves = draw(st.sampled_from(["runs on"] if runs is None else ["restarts", "pauses", "runs on"]))
     whose = signal_text(signal, unit_of(found))
     clock = rq.Clock(whose, runs, leaves, draw(st.none() | allowance(quantity)))
@@ -327,7 +378,9 @@ def order(draw, name, events):
     thing = draw(st.sampled_from(rq.THINGS))
     found = draw(st.none() | limits("time"))
     unit = unit_of(found) if found else UNITS["min"]
-    return rq.Order(name, thing, unit, draw(because), None, draw(event_for(events, thing)), draw(event_for(events, thing)), found)
+    return rq.Order(
+        name, thing, unit, draw(because), None, draw(event_for(events, thing)), draw(event_for(events, thing)), found
+    )
 
 
 @st.composite
@@ -367,7 +420,9 @@ def count(draw, name, events):
 def recording(draw, name, events):
     thing = draw(st.sampled_from(rq.THINGS))
     found = draw(limits("time"))
-    return rq.Recording(name, thing, unit_of(found), draw(because), None, draw(group()), draw(phase(events, thing)), found)
+    return rq.Recording(
+        name, thing, unit_of(found), draw(because), None, draw(group()), draw(phase(events, thing)), found
+    )
 
 
 @st.composite
@@ -381,7 +436,11 @@ def exposure(draw, name, events):
 
 @st.composite
 def computed(draw, name, events):
-    thing = draw(st.sampled_from([thing for thing in rq.THINGS if any(each.for_each in LINE[thing] for each in events)] or ["vessel"]))
+    thing = draw(
+        st.sampled_from(
+            [thing for thing in rq.THINGS if any(each.for_each in LINE[thing] for each in events)] or ["vessel"]
+        )
+    )
     owners = {each.name: each.for_each for each in events}
     if not any(owner in LINE[thing] for owner in owners.values()):
         owners = {}
@@ -431,7 +490,11 @@ def decision(draw):
     if draw(st.booleans()):
         return rq.Decision("simple")
     multiplier = draw(st.decimals("0.1", 3, places=1))
-    widths = draw(st.lists(st.tuples(st.decimals("0.1", 9, places=1), st.sampled_from(["degF", "psi", "min"])), min_size=1, max_size=2))
+    widths = draw(
+        st.lists(
+            st.tuples(st.decimals("0.1", 9, places=1), st.sampled_from(["degF", "psi", "min"])), min_size=1, max_size=2
+        )
+    )
     units = {"degF": UNITS["degF difference"], "psi": UNITS["psi difference"], "min": UNITS["min"]}
     written = f"{multiplier} x U, U = " + ", ".join(f"{number} {name}" for number, name in widths)
     return rq.Decision("guard", tuple(Quantity(multiplier * number, units[name]) for number, name in widths), written)
@@ -447,7 +510,11 @@ def specifications(draw):
         | st.builds(rq.SecondRecorder, st.just(True), st.none() | steps, st.none() | steps, prose)
     )
     status = draw(st.sampled_from(["draft", "approved"]))
-    units = draw(st.sampled_from([(), (("temperature", UNITS["degF"]), ("vacuum", UNITS["inHg of vacuum"]), ("time", UNITS["h"]))]))
+    units = draw(
+        st.sampled_from(
+            [(), (("temperature", UNITS["degF"]), ("vacuum", UNITS["inHg of vacuum"]), ("time", UNITS["min"]))]
+        )
+    )
     return rq.Specification(
         draw(prose), draw(prose), status, draw(prose) if status == "approved" else None, draw(prose), draw(prose), comparison,
         draw(decision()), draw(steps), draw(steps), draw(lost()), second, units, events,

@@ -51,8 +51,10 @@ def check_run(files: RunFiles) -> Checked:
 
 def _sheet(path: Path) -> Filled:
     if not path.exists():
-        todo = "name the folder that holds it, or the sheet itself with --run"
-        raise FileError("there is no run sheet", expected=f"a file '{path.name}'", where=Place(str(path)), todo=todo)
+        remedy = "name the folder that holds it, or the sheet itself with --run"
+        raise FileError(
+            "there is no run sheet", expected=f"a file '{path.name}'", where=Place(str(path)), remedy=remedy
+        )
     return read_run_sheet(path.read_bytes(), path.name)
 
 
@@ -62,7 +64,7 @@ def _before_the_run(files: RunFiles, sheet: Filled, sheet_path: Path) -> Checked
     vessels = [files.named["vessel"]] if files.named.get("vessel") else names["vessel"]
     if not papers or not vessels:
         raise FileError(
-            "nothing names the vessel or the specifications", where=sheet.place(), todo="name them in the run sheet"
+            "nothing names the vessel or the specifications", where=sheet.place(), remedy="name them in the run sheet"
         )
     contents = {path: path.read_bytes() for path in (sheet_path, *vessels, *papers)}
     vessel = read_vessel(contents[vessels[0]], vessels[0].name, lambda name: (vessels[0].parent / name).read_bytes())

@@ -46,6 +46,6 @@ def _written(file: Path, content: bytes) -> bool:
 def demo(folder: Path) -> tuple[Document, tuple[str, ...]]:
     """Write the demo and judge it; also gives the names of files that were kept because somebody has changed them."""
     if folder.exists() and not folder.is_dir():
-        raise FileError("this is a file", expected="a folder", where=Place(str(folder)), todo="name another one")
+        raise FileError("this is a file", expected="a folder", where=Place(str(folder)), remedy="name another one")
     changed = write_demo(folder)
     return judge_run(RunFiles(folder), folder / VERDICTS, person="operator A"), changed

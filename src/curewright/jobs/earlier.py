@@ -32,7 +32,7 @@ def earlier_shares(load: Load, folder: Path) -> Shares:
                 f"part {part.serial} names the runs {', '.join(runs)} as earlier ones of run {load.run}",
                 expected="each earlier run once, and not this one",
                 where=Place(load.file, part.line),
-                todo="correct 'earlier runs'",
+                remedy="correct 'earlier runs'",
             )
         keys = {key for document in documents for key in _exposures(document, part.serial)}
         for key in keys:

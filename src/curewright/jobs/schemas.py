@@ -24,8 +24,10 @@ def schema(name: str) -> dict[str, Any]:
         return found
     known = _written_by_users()
     if name not in known:
-        todo = did_you_mean(name, schema_names())
-        raise CurewrightError(f"there is no schema '{name}'", expected="one of " + ", ".join(schema_names()), todo=todo)
+        remedy = did_you_mean(name, schema_names())
+        raise CurewrightError(
+            f"there is no schema '{name}'", expected="one of " + ", ".join(schema_names()), remedy=remedy
+        )
     return known[name]
 
 

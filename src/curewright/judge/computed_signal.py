@@ -43,7 +43,7 @@ def computed_envelope(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
         raise CurewrightError(
             f"the computed {asked.quantity} is asked of {len(atoms)} thermocouples at once",
             expected="coldest (the least), hottest (the greatest), or each",
-            todo="say which",
+            remedy="say which",
         )
     return Envelope(kind, atoms)
 
@@ -57,7 +57,7 @@ def card_named(scene: Scene, asked: Computation) -> Card:
     raise CurewrightError(
         f"material card {asked.card} revision {asked.revision} is not at hand",
         expected=f"one of: {have}",
-        todo="add the card, or correct its name and revision in the specification",
+        remedy="add the card, or correct its name and revision in the specification",
     )
 
 

@@ -47,7 +47,7 @@ def unit_of(limits: Limits) -> Unit:
     for quantity in (limits.low, limits.high):
         if quantity is not None:
             return quantity.unit
-    raise SpecificationError("a condition without a level", expected="a level with its unit", todo="state it")
+    raise SpecificationError("a condition without a level", expected="a level with its unit", remedy="state it")
 
 
 def within(signal: Envelope, pair: Pair) -> Steps:

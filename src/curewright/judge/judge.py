@@ -114,7 +114,7 @@ def scene_for(hall: Hall, part: Part, specifications: Iterable[Specification], o
         raise CurewrightError(
             f"part {part.serial} follows specification {part.specification} revision {part.specification_revision}, which was not given",
             expected="that specification file, of that revision",
-            todo="add it, or correct the load",
+            remedy="add it, or correct the load",
         )
     bag = next((bag for bag in hall.load.bags if bag.name == part.bag), None)
     return Scene(hall, found[0], part, bag, options or Options())

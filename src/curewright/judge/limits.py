@@ -99,7 +99,7 @@ def _own(scene: Scene, quantity: Quantity | None, attribute: str | None) -> Quan
         raise MissingAttributeError(
             f"part {scene.part.serial} has no '{attribute}' stated as a quantity",
             expected=f"'{attribute}' among the attributes of the part, from planning",
-            todo="state it in the load",
+            remedy="state it in the load",
         )
     return stated
 

@@ -89,7 +89,7 @@ class Live:
             raise LateDataError(
                 f"a row at {t} ns is not later than the last one",
                 expected="rows in the order of time",
-                todo="judge the sorted log anew",
+                remedy="judge the sorted log anew",
             )
         table.t[i] = t
         table.v[i] = v

@@ -240,7 +240,7 @@ class Scene:
             raise NeedsBarometer(
                 f"{name} reads {own} pressure and the requirement is stated {_of(wanted)}",
                 expected="the ambient pressure of the run, or the site pressure of the vessel",
-                todo="give the barometer reading in the run sheet",
+                remedy="give the barometer reading in the run sheet",
             )
         if own == "absolute":
             return (1.0, -ambient) if wanted == "gauge" else (-1.0, ambient)
@@ -254,7 +254,7 @@ class Scene:
             raise TraceabilityError(
                 f"no channel on the sensor map is {what} of part {self.part.serial}",
                 expected="a line of the sensor map that names one",
-                todo="complete the sensor map of the load",
+                remedy="complete the sensor map of the load",
             )
         return found
 

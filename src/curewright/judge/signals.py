@@ -369,7 +369,7 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
         raise SpecificationError(
             f"the signal '{signal.take} {signal.group.role}' meets {len(atoms)} sensors here: {names}",
             expected="one sensor, or coldest, hottest or mean",
-            todo="say which, or judge each of them",
+            remedy="say which, or judge each of them",
         )
     return Envelope(kind, atoms, left_out, cuts)
 
@@ -435,7 +435,7 @@ def _difference(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
         raise SpecificationError(
             f"the difference of the {signal.take} and the {other.take} of two groups is neither a least nor a greatest",
             expected="a single sensor or a mean on one side, or the hottest less the coldest",
-            todo="state which of the two groups is taken sensor by sensor",
+            remedy="state which of the two groups is taken sensor by sensor",
         )
     kind = leanings.pop() if leanings else ONE
     cuts = tuple(sorted({*first.cuts, *second.cuts}))

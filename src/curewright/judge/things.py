@@ -40,7 +40,7 @@ def _sensors(scene: Scene, form: Form) -> tuple[Thing, ...]:
             f"part {scene.part.serial} has no {form.for_each} on the sensor map",
             expected=f"at least one {form.for_each}",
             where=form.place,
-            todo="complete the sensor map of the load",
+            remedy="complete the sensor map of the load",
         )
     return tuple(Thing(form.for_each, member.name, member) for member in members)
 

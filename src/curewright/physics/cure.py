@@ -49,7 +49,7 @@ def integrate_cure(card: Card, t_ns: NDArray[np.int64], T_K: NDArray[np.float64]
         raise CardError(
             f"card {card.name} cannot start from a degree of cure of {alpha0:g}",
             expected=f"{card.start.low:g} to {card.start.high:g} ({card.start.source})",
-            todo="state the degree of cure at the start in the specification",
+            remedy="state the degree of cure at the start in the specification",
         )
     T = np.array(T_K, dtype=np.float64)
     out = leaves(card, t_ns, T)

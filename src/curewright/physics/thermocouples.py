@@ -87,7 +87,7 @@ def tolerance(wire: str, tolerance_class: str, temperature_K: float) -> float:
         raise ToleranceError(
             f"no tolerance is stated for type {wire} wire, {tolerance_class}, at {celsius:g} °C",
             expected=ranges,
-            todo="have the thermocouple calibrated at this temperature and state the uncertainty of the certificate",
+            remedy="have the thermocouple calibrated at this temperature and state the uncertainty of the certificate",
         )
     return max(found)
 
@@ -99,6 +99,6 @@ def _rows_for(wire: str, tolerance_class: str) -> tuple[Tolerance, ...]:
         raise ToleranceError(
             f"no tolerance is stated for '{wire}' wire of class '{tolerance_class}'",
             expected="one of: " + "; ".join(known),
-            todo="correct the wire type or class in the vessel file",
+            remedy="correct the wire type or class in the vessel file",
         )
     return rows

@@ -29,8 +29,8 @@ def at_ambient(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, ...]
         return
     if vessel.agreement_at_ambient is None:
         message = "whether the thermocouples agree at ambient was not checked: no tolerance stated"
-        todo = "; state 'agreement at ambient: within …' in the vessel file"
-        yield Finding("agreement at ambient not checked", vessel.name, message + todo, (Place(vessel.file),))
+        remedy = "; state 'agreement at ambient: within …' in the vessel file"
+        yield Finding("agreement at ambient not checked", vessel.name, message + remedy, (Place(vessel.file),))
         return
     for a, channel in first.values():
         if channel.bad[0]:

@@ -62,7 +62,7 @@ def packaged_card(name: str) -> Card:
         raise FileError(
             f"no card is named '{name}'",
             expected=" or ".join(packaged_cards()),
-            todo="write a card file, or name one of these",
+            remedy="write a card file, or name one of these",
         )
     return read_card(packaged_text("curewright.physics", "cards", f"{name}.yaml"), f"{name}.yaml")
 
@@ -74,7 +74,7 @@ def card_of_revision(name: str, revision: str) -> Card:
         raise FileError(
             f"card {name} is here in revision {card.revision}",
             expected=f"revision {revision}",
-            todo="have the difference approved in the specification, or use the program version that has the other revision",
+            remedy="have the difference approved in the specification, or use the program version that has the other revision",
         )
     return card
 

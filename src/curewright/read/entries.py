@@ -93,7 +93,7 @@ def _entries(form: Filled, clock: Clock, file: str) -> tuple[Entry, ...]:
     at = clock.instant(form["at"].text, form["at"].place)
     until = None if form["until"] is None else clock.instant(form["until"].text, form["until"].place)
     if until is not None and until < at:
-        raise FileError("the entry ends before it begins", where=form.place("until"), todo="correct 'at' or 'until'")
+        raise FileError("the entry ends before it begins", where=form.place("until"), remedy="correct 'at' or 'until'")
     _refuse_missing(form, kind)
     made = []
     for thing in _things(form):
@@ -139,7 +139,7 @@ def _things(form: Filled) -> tuple[str, ...]:
             f"an entry about {' and '.join(written)}",
             expected="one of them",
             where=form.place(),
-            todo="write two entries",
+            remedy="write two entries",
         )
     return tuple(form[written[0]]) if written else (RUN,)
 

@@ -72,7 +72,7 @@ class _Files:
             found = self.path(name).read_bytes()
         except OSError as error:
             found_not = f"the file cannot be read ({error.strerror or error})"
-            raise FileError(found_not, where=Place(name), todo="check its name in the run sheet") from None
+            raise FileError(found_not, where=Place(name), remedy="check its name in the run sheet") from None
         self.read[name] = sha256(found).hexdigest()
         return found
 
@@ -130,7 +130,7 @@ def _refuse_missing(names: dict[str, tuple[str, ...]], sheet: Filled) -> None:
     missing = [what for what in ("vessel", "load", "specifications", "logs", "layouts") if not names[what]]
     if missing:
         raise FileError(
-            f"nothing names the {' and the '.join(missing)}", where=sheet.place(), todo="name them in the run sheet"
+            f"nothing names the {' and the '.join(missing)}", where=sheet.place(), remedy="name them in the run sheet"
         )
     if len(names["layouts"]) not in (1, len(names["logs"])):
         found = f"{len(names['layouts'])} layouts for {len(names['logs'])} logs"
@@ -211,7 +211,7 @@ def _channels(exports: tuple[Export, ...], start: int) -> tuple[dict[str, Channe
                 raise FileError(
                     f"the channel '{name}' is in {channels[name].file} and in {export.table.file}",
                     where=Place(export.table.file),
-                    todo="two recorders are never interleaved: name the second one's channels otherwise in its layout, or leave it out",
+                    remedy="two recorders are never interleaved: name the second one's channels otherwise in its layout, or leave it out",
                 )
         channels |= found
         notes += said
@@ -225,7 +225,7 @@ def _closing(sheet: Filled, clock: Clock, zone: tzinfo | None, end: int) -> Clos
     at = clock.instant(filled["at"].text, filled["at"].place)
     if at < end:
         raise FileError(
-            "the run was closed before its last sample", where=filled.place("at"), todo="correct the time of closing"
+            "the run was closed before its last sample", where=filled.place("at"), remedy="correct the time of closing"
         )
     return Closing(filled["by"], filled["covers the whole run"], end, moment(clock.start + at, zone).isoformat())
 

@@ -160,7 +160,7 @@ def read_layout(content: bytes, file: str) -> Layout:
         raise FileError(
             "separator and decimal sign are the same",
             where=filled.place("decimal sign"),
-            todo="nobody can tell them apart",
+            remedy="nobody can tell them apart",
         )
     if filled["header rows"].count("names") != 1:
         raise FileError(
@@ -193,7 +193,7 @@ def _columns(group: Filled, layout: Filled, sign: str) -> tuple[Column, ...]:
     headings: tuple[Written, ...] = group["columns"]
     if group["channel"] and len(headings) > 1:
         raise FileError(
-            "one channel for several columns", where=group.place("channel"), todo="give each column a group of its own"
+            "one channel for several columns", where=group.place("channel"), remedy="give each column a group of its own"
         )
     unit = _unit(group, headings)
     codes = tuple(dict.fromkeys((*(layout["open codes"] or ()), *(group["open codes"] or ()))))
@@ -225,12 +225,12 @@ def _unit(group: Filled, headings: tuple[Written, ...]) -> Unit | None:
     if written is None:
         if group["kind"] == STATE:
             return None
-        raise UnitError(f"the column {named} has no unit", where=headings[0].place, todo=f"write {UNIT_TODO}")
+        raise UnitError(f"the column {named} has no unit", where=headings[0].place, remedy=f"write {UNIT_TODO}")
     try:
         unit = unit_named(written.text)
     except UnitError as error:
         raise UnitError(
-            f"the column {named}: {error.found}", expected=error.expected, where=written.place, todo=error.todo
+            f"the column {named}: {error.found}", expected=error.expected, where=written.place, remedy=error.remedy
         ) from None
     return unit
 
@@ -261,6 +261,6 @@ def _refuse_twice(columns: tuple[Column, ...]) -> None:
         for column in columns:
             name = getattr(column, named)
             if name in seen:
-                todo = f"first at {seen[name].place}; delete one"
-                raise FileError(f"the {what} '{name}' is described twice", where=column.place, todo=todo)
+                remedy = f"first at {seen[name].place}; delete one"
+                raise FileError(f"the {what} '{name}' is described twice", where=column.place, remedy=remedy)
             seen[name] = column

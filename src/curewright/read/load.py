@@ -200,7 +200,7 @@ def _assignments(form: Filled, load: Filled, vessel: Vessel, clock: Clock, file:
     start = _instant(form["from"], clock, BEGINNING)
     end = _instant(form["until"], clock, ALWAYS)
     if end <= start:
-        raise FileError("the line ends before it begins", where=form.place("until"), todo="correct 'from' or 'until'")
+        raise FileError("the line ends before it begins", where=form.place("until"), remedy="correct 'from' or 'until'")
     channels = {known.name: known.channel for known in vessel.sensors}
     return tuple(
         Assignment(
@@ -243,7 +243,7 @@ def _things(form: Filled, vessel: Vessel) -> tuple[str, ...]:
     part, tool, bags = form["part"], form["tool"], form["bag"] or ()
     wrong: dict[str, Any] = {
         "where": form.place("role"),
-        "todo": "see docs/formats/load.md for what each role belongs to",
+        "remedy": "see docs/formats/load.md for what each role belongs to",
     }
     if role in PART_ROLES:
         owners = [owner for owner in (part, tool if role == "tool" else None) if owner is not None]

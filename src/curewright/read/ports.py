@@ -76,7 +76,7 @@ def _as_text(cell: object, where: Place) -> str:
     if isinstance(cell, str | int) and not isinstance(cell, bool):
         return str(cell).strip()
     raise FileError(
-        f"the cell holds '{cell}', which is no text", where=where, todo="format the column as text in the workbook"
+        f"the cell holds '{cell}', which is no text", where=where, remedy="format the column as text in the workbook"
     )
 
 
@@ -95,8 +95,8 @@ def _port(line: int, cells: list[tuple[str, Place]], at: dict[str, int], file: s
     for name in COLUMNS:
         cell, where = cells[at[name]] if at[name] < len(cells) else ("", Place(file, line))
         if not cell:
-            todo = "write 'none' for a port without a sensor" if name == "sensor" else "fill it in, or delete the row"
-            raise FileError(f"the {name} is empty (or the cell holds an error)", where=where, todo=todo)
+            remedy = "write 'none' for a port without a sensor" if name == "sensor" else "fill it in, or delete the row"
+            raise FileError(f"the {name} is empty (or the cell holds an error)", where=where, remedy=remedy)
         values[name] = (cell, where)
     kind, where = values["kind"]
     if kind not in KINDS:

@@ -109,7 +109,7 @@ def _account_for_columns(made: Table, layout: Layout) -> None:
             f"the export has no column '{heading}'",
             expected="one of " + ", ".join(made.headings),
             where=spoken_of.get(heading) or Place(layout.file),
-            todo="correct the name in the layout, or the separator and the header row",
+            remedy="correct the name in the layout, or the separator and the header row",
         )
         for heading in dict.fromkeys((*spoken_of, *others))
         if heading not in made.headings
@@ -118,7 +118,7 @@ def _account_for_columns(made: Table, layout: Layout) -> None:
         FileError(
             f"the layout says nothing of the column '{heading}'",
             where=header,
-            todo=f"state its unit under 'columns' in {layout.file}, or name it under 'not read'",
+            remedy=f"state its unit under 'columns' in {layout.file}, or name it under 'not read'",
         )
         for heading in made.headings
         if heading not in spoken_of and heading not in others
@@ -136,7 +136,7 @@ def _refuse_backwards(instants: NDArray[np.int64], texts: list[str], made: Table
     raise FileError(
         f"the clock goes backwards at {named}{more}",
         where=Place(made.file, int(made.row[back[0]])),
-        todo="find out whether the clock was set, daylight saving ended or two runs were put together; rows are never sorted in silence",
+        remedy="find out whether the clock was set, daylight saving ended or two runs were put together; rows are never sorted in silence",
     )
 
 
@@ -206,7 +206,7 @@ def _no_number(text: str, where: Place, column: Column) -> FileError:
     return FileError(
         f"'{text}' in the column '{column.heading}' is neither a number (decimal sign '{column.decimal_sign}') nor a declared code",
         where=where,
-        todo="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
+        remedy="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
     )
 
 
@@ -224,7 +224,7 @@ def _too_large(made: Table, at: int, column: Column, rows: NDArray[np.int64]) ->
         FileError(
             f"'{text}' in the column '{column.heading}' is more than any instrument measures",
             where=made.place(at, row) if i < MOST_ERRORS else Place(made.file),
-            todo="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
+            remedy="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
         )
         for i, (row, text) in enumerate(zip(rows.tolist(), made.texts(at, rows), strict=True))
     ]

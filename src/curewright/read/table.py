@@ -100,14 +100,14 @@ def decoded(content: bytes, encoding: str, file: str) -> str:
             f"'{encoding}' is no encoding known here",
             expected="for instance utf-8, cp1252, latin-1 or utf-16",
             where=Place(file),
-            todo="state the encoding of the export in the layout",
+            remedy="state the encoding of the export in the layout",
         ) from None
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
         raise FileError(
             f"the byte {content[error.start]:#04x} is no text in {encoding}",
             where=Place(file, line),
-            todo="state the encoding of the export in the layout (cp1252 and utf-16 are common beside utf-8)",
+            remedy="state the encoding of the export in the layout (cp1252 and utf-16 are common beside utf-8)",
         ) from None
     return text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
 
@@ -127,7 +127,7 @@ def table(
         raise FileError(
             "no row stands under the header",
             where=Place(file, first + 1),
-            todo="check the number of lines before the header in the layout",
+            remedy="check the number of lines before the header in the layout",
         )
     cut = SPLIT if '"' in text else separator
     rows = [lines[i] if cut == separator else _without_quotes(lines[i], separator, file, i + 1) for i in where]
@@ -159,14 +159,14 @@ def _refuse_ragged(found: NDArray[np.int64], into: Table) -> None:
     raise FileError(
         f"line(s) {named}{more} do not have the {len(into.headings)} cells of the header",
         where=Place(into.file, int(into.row[wrong[0]])),
-        todo="check the separator in the layout, and whether the export was cut off or edited; no row is dropped in silence",
+        remedy="check the separator in the layout, and whether the export was cut off or edited; no row is dropped in silence",
     )
 
 
 def _headings(lines: list[str], at: int, separator: str, file: str) -> tuple[str, ...]:
     if at >= len(lines) or not lines[at].strip():
         raise FileError(
-            "the header is missing", where=Place(file, at + 1), todo="check the lines before the header in the layout"
+            "the header is missing", where=Place(file, at + 1), remedy="check the lines before the header in the layout"
         )
     headed = cells_of(lines[at], separator)
     seen: dict[str, int] = {}
@@ -175,7 +175,7 @@ def _headings(lines: list[str], at: int, separator: str, file: str) -> tuple[str
             raise FileError(
                 f"two columns are headed '{heading}' (at {seen[heading]} and {column})",
                 where=Place(file, at + 1, column),
-                todo="give each column its own name in the recorder: nobody can tell them apart",
+                remedy="give each column its own name in the recorder: nobody can tell them apart",
             )
         seen[heading] = column
     return tuple(seen)

@@ -52,7 +52,7 @@ def zone_named(text: str, where: Place | None = None) -> tzinfo | None:
             f"'{text}' is no time zone known on this machine",
             expected=ZONES,
             where=where,
-            todo="state the zone that the clock was set to",
+            remedy="state the zone that the clock was set to",
         ) from None
 
 
@@ -112,7 +112,7 @@ def _within_reach(read: datetime) -> datetime:
 def _no_time(text: str, form: str, where: Place) -> FileError:
     expected = "an ISO 8601 date and time" if form == ISO else f"a time written as '{form}'"
     found = f"the time '{text}' is not readable" if text else "the time is blank"
-    return FileError(found, expected=expected, where=where, todo="correct the time format in the layout, or the export")
+    return FileError(found, expected=expected, where=where, remedy="correct the time format in the layout, or the export")
 
 
 def _wrong_zone(text: str, zone: tzinfo | None, where: Place) -> FileError:
@@ -121,12 +121,12 @@ def _wrong_zone(text: str, zone: tzinfo | None, where: Place) -> FileError:
             f"the time '{text}' carries no offset",
             expected=ZONES,
             where=where,
-            todo="state the zone of the recorder's clock",
+            remedy="state the zone of the recorder's clock",
         )
     return FileError(
         f"the time '{text}' carries an offset, and the zone {zone} is stated as well",
         where=where,
-        todo="state the zone as 'in the text', or leave the offset away",
+        remedy="state the zone as 'in the text', or leave the offset away",
     )
 
 
@@ -142,7 +142,7 @@ def _to_utc(local: NDArray[np.int64], zone: tzinfo, named: Callable[[int], tuple
             raise FileError(
                 f"the time '{text}' is doubtful: the clock of {zone} changes there, so that it comes twice or never",
                 where=where,
-                todo="state an offset (in the layout, or with the time) instead of the zone",
+                remedy="state an offset (in the layout, or with the time) instead of the zone",
             )
         offsets[i] = (first // MICROSECOND) * 1000
     return local - offsets[which]
@@ -175,7 +175,7 @@ def written_time(text: str, zone: tzinfo | None, where: Place | None = None) -> 
         return ((read - EPOCH_UTC) // MICROSECOND) * 1000
     if zone is None:
         raise FileError(
-            f"'{text}' has no time zone", expected=WRITTEN, where=where, todo="state 'time zone:' in the run sheet"
+            f"'{text}' has no time zone", expected=WRITTEN, where=where, remedy="state 'time zone:' in the run sheet"
         )
     local = np.array([((read - EPOCH) // MICROSECOND) * 1000], dtype=np.int64)
     return int(_to_utc(local, zone, lambda _: (text, spot))[0])

@@ -84,7 +84,7 @@ def _calibration(filled: Filled) -> Calibration:
             "'uncertainty' and 'stated as' belong together",
             expected="both or neither",
             where=filled.place(),
-            todo="write 'stated as: limits' or 'stated as: standard uncertainty', as on the certificate",
+            remedy="write 'stated as: limits' or 'stated as: standard uncertainty', as on the certificate",
         )
     return Calibration(
         filled["certificate"], filled["due"], filled["uncertainty"], filled["stated as"] == "standard uncertainty"
@@ -168,7 +168,7 @@ def read_vessel(content: bytes, file: str, beside: Callable[[str], bytes] | None
     filled = VESSEL.of_file(content, file)
     if filled["ports"] is not None and filled["ports file"] is not None:
         raise FileError(
-            "ports here and in a file", where=filled.place("ports file"), expected="one of them", todo="delete one"
+            "ports here and in a file", where=filled.place("ports file"), expected="one of them", remedy="delete one"
         )
     return Vessel(
         name=filled["vessel"],
@@ -221,7 +221,7 @@ def _refuse_two_at_once(name: str, corrections: tuple[Correction, ...], form: Fi
                     f"two corrections of the sensor {name} for its {one.of} are valid on {max(one.valid_from, other.valid_from)} "
                     f"(lines {one.line} and {other.line})",
                     where=form.place("corrections"),
-                    todo="end the old one before the new one begins; only one may be applied",
+                    remedy="end the old one before the new one begins; only one may be applied",
                 )
 
 

@@ -39,7 +39,7 @@ def read_text(file: Path) -> str:
             "this is no UTF-8 text",
             expected="a sealed verdicts file",
             where=Place(str(file)),
-            todo="take the file as it was written",
+            remedy="take the file as it was written",
         ) from None
 
 

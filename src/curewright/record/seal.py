@@ -43,23 +43,25 @@ def sealed_text(document: dict[str, Any]) -> str:
 def opened(text: str, file: str = "") -> dict[str, Any]:
     """The document of a sealed text; raises :class:`FileError` where anything differs from what was sealed, blanks included."""
     where = Place(file)
-    todo = (
+    remedy = (
         "take the file as it was written (from the archive), not one that was edited or passed through a text converter"
     )
     try:
         document = json.loads(text)
     except ValueError as broken:
         raise FileError(
-            f"this is no JSON: {broken}", expected="a sealed verdicts file", where=where, todo=todo
+            f"this is no JSON: {broken}", expected="a sealed verdicts file", where=where, remedy=remedy
         ) from broken
     if not isinstance(document, dict) or not isinstance(document.get(SEAL), str):
-        raise FileError("this file carries no seal", expected=f"a member '{SEAL}' at its end", where=where, todo=todo)
+        raise FileError(
+            "this file carries no seal", expected=f"a member '{SEAL}' at its end", where=where, remedy=remedy
+        )
     if _has_floats(document) or sealed_text(document) != text:
         raise FileError(
             "the file is not what was sealed",
             expected=f"content whose SHA-256 is {document[SEAL]}",
             where=where,
-            todo=todo,
+            remedy=remedy,
         )
     return document
 

@@ -314,13 +314,13 @@ def read_verdicts(text: str, file: str = "") -> Document:
             f"the format is {document.get('format')!r}",
             expected=f"'{FORMAT}'",
             where=Place(file),
-            todo="name a verdicts.json",
+            remedy="name a verdicts.json",
         )
     if document.get("version") != VERSION:
         raise FileError(
             f"version {document.get('version')!r} of the verdicts file",
             expected=f"version {VERSION}",
             where=Place(file),
-            todo="read it with the program version that wrote it, or judge that run anew",
+            remedy="read it with the program version that wrote it, or judge that run anew",
         )
     return document

@@ -22,19 +22,19 @@ class Place:
 class CurewrightError(Exception):
     """The root of all errors that a user can put right. Message: found, expected, where, what to do."""
 
-    def __init__(self, found: str, *, expected: str = "", where: Place | None = None, todo: str = "") -> None:
+    def __init__(self, found: str, *, expected: str = "", where: Place | None = None, remedy: str = "") -> None:
         self.found = found
         self.expected = expected
         self.where = where
-        self.todo = todo
+        self.remedy = remedy
         super().__init__(found)
 
     def __str__(self) -> str:
         text = f"{self.where}: {self.found}" if self.where and str(self.where) else self.found
         if self.expected:
             text += f"; expected {self.expected}"
-        if self.todo:
-            text += f". To do: {self.todo}"
+        if self.remedy:
+            text += f". To do: {self.remedy}"
         return text
 
 
@@ -59,7 +59,7 @@ class AmbiguousClause(SpecificationError):
             found,
             expected="a choice between: " + "; or ".join(choices),
             where=where,
-            todo="state it, with 'because' where the paper does not",
+            remedy="state it, with 'because' where the paper does not",
         )
 
 

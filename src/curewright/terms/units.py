@@ -175,12 +175,12 @@ def unit_named(text: str) -> Unit:
             raise UnitError(
                 f"the pressure unit '{text}' has no reference",
                 expected=f"'{pressure} absolute', '{pressure} gauge' or '{pressure} of vacuum'",
-                todo="write which one the instrument or the paper means; it is never guessed",
+                remedy="write which one the instrument or the paper means; it is never guessed",
             )
     raise UnitError(
         f"'{text}' is not a unit known here",
         expected="one of " + ", ".join(sorted(UNITS)[:12]) + ", …",
-        todo="see docs/units.md",
+        remedy="see docs/units.md",
     )
 
 

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, TypeVar, cast
 
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
 from curewright.text import quantities
-from curewright.text.near import did_you_mean
+from curewright.text.near import did_you_mean, nearest
 from curewright.text.phrase import Words, words_of
 from curewright.text.yaml import Mapping, Node, Scalar, Sequence, mapping_of
 
@@ -68,11 +68,11 @@ class Fields:
         name = self.node.key(key)
         return name.place if name else self.place
 
-    def required(self, key: str, read: Reader[T], *, todo: str = "") -> T:
+    def required(self, key: str, read: Reader[T], *, remedy: str = "") -> T:
         """The value of a field that must be there."""
         if key not in self:
             self.known.append(key)
-            self.refuse(FileError(f"{self.what} without '{key}'", expected=f"'{key}: …'", where=self.place, todo=todo))
+            self.refuse(FileError(f"{self.what} without '{key}'", expected=f"'{key}: …'", where=self.place, remedy=remedy))
             return cast("T", None)
         return cast("T", self.optional(key, read, None))
 
@@ -108,10 +108,10 @@ class Fields:
 
 
 def _unknown(key: Scalar, value: Node, what: str, known: list[str]) -> FileError:
-    todo = did_you_mean(key.text, known)
+    remedy = did_you_mean(key.text, known)
     if isinstance(value, Scalar) and value.style == "plain" and not value.text:
-        todo = "inside { } a comma starts a new field: put a text with commas in quotes; " + todo
-    return FileError(f"'{key.text}' is no field of {what}", where=key.place, todo=todo)
+        remedy = "inside { } a comma starts a new field: put a text with commas in quotes; " + remedy
+    return FileError(f"'{key.text}' is no field of {what}", where=key.place, remedy=remedy)
 
 
 # -------------------------------------------------------------------------------------------------------------------- readers
@@ -141,7 +141,7 @@ def one_of(*words: str) -> Reader[str]:
         found = prose(node)
         if found not in words:
             listed = " or ".join(f"'{word}'" for word in words)
-            raise FileError(f"'{found}'", expected=listed, where=node.place, todo=did_you_mean(found, words))
+            raise FileError(f"'{found}'", expected=listed, where=node.place, remedy=nearest(found, words))
         return found
 
     return read
@@ -257,5 +257,5 @@ def moment(node: Node) -> calendar.datetime:
         when = calendar.datetime.min
     if when.tzinfo is None:
         expected = "a date and time with its zone, such as 2026-03-31T07:00:00+02:00"
-        raise FileError(f"'{found}'", expected=expected, where=node.place, todo="the zone is never guessed")
+        raise FileError(f"'{found}'", expected=expected, where=node.place, remedy="the zone is never guessed")
     return when

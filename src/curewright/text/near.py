@@ -18,8 +18,20 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     "known here: 'serial', 'number'"
     """
     words = list(dict.fromkeys(known))
-    near = get_close_matches(word.lower(), words, n=3, cutoff=0.6)
+    near = nearest(word, words)
     if near:
-        return f"did you mean {' or '.join(repr(each) for each in near)}?"
+        return near
     listed = ", ".join(repr(each) for each in words[:12])
     return f"known here: {listed}" + (", …" if len(words) > 12 else "")
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The advice for an unknown word where known ones are near; nothing where none is.
+
+    >>> nearest("serail", ["serial", "number"])
+    "did you mean 'serial'?"
+    >>> nearest("x", ["serial", "number"])
+    ''
+    """
+    near = get_close_matches(word.lower(), list(known), n=3, cutoff=0.6)
+    return f"did you mean {' or '.join(repr(each) for each in near)}?" if near else ""

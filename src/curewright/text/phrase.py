@@ -120,7 +120,7 @@ class Words:
         known = list(phrases)
         found = self.accept_one_of(known)
         if found is None:
-            raise self.wrong(expected=what, todo=did_you_mean(self.next.text if self.next else "", known))
+            raise self.wrong(expected=what, remedy=did_you_mean(self.next.text if self.next else "", known))
         return found
 
     def take(self, kind: str, what: str) -> str:
@@ -153,11 +153,11 @@ class Words:
         self.position = len(self.tokens)
         return " ".join(self.scalar.text[token.start :].split())
 
-    def wrong(self, *, expected: str, todo: str = "") -> FileError:
+    def wrong(self, *, expected: str, remedy: str = "") -> FileError:
         """The complaint about the next word, ready to be raised."""
         token = self.next
         found = f"'{self.scalar.text[token.start : token.end]}'" if token else f"the end of '{self.scalar.text}'"
-        return FileError(found, expected=expected, where=self.place, todo=todo)
+        return FileError(found, expected=expected, where=self.place, remedy=remedy)
 
     def done(self) -> None:
         """Raises :class:`FileError` if something is left over."""

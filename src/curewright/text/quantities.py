@@ -123,7 +123,7 @@ def _own_unit(words: Words, measure: Measure, text: str) -> Unit:
         f"'{text}' has no unit",
         expected=f"a unit of {measure.quantity}",
         where=words.place,
-        todo="write the unit behind the number, or once for the file under 'units:'; it is never guessed",
+        remedy="write the unit behind the number, or once for the file under 'units:'; it is never guessed",
     )
 
 
@@ -165,7 +165,7 @@ def _unknown_unit(words: Words, name: str) -> CurewrightError:
         if name in PRESSURES:
             error.where = words.place
             return error
-    return UnitError(f"'{name}' is not a unit known here", where=words.place, todo=did_you_mean(name, UNITS))
+    return UnitError(f"'{name}' is not a unit known here", where=words.place, remedy=did_you_mean(name, UNITS))
 
 
 def _refuse_unit(words: Words, unit: Unit, measure: Measure) -> None:

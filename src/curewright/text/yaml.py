@@ -79,14 +79,14 @@ def read_bytes(data: bytes, file: str) -> Node:
 def decode(data: bytes, file: str) -> str:
     """UTF-8 bytes as text, without the byte order mark. Raises :class:`FileError` with line and column of the first wrong byte."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise FileError("the file is in UTF-16", expected="UTF-8", where=Place(file), todo="save it as UTF-8")
+        raise FileError("the file is in UTF-16", expected="UTF-8", where=Place(file), remedy="save it as UTF-8")
     try:
         return data.decode("utf-8").removeprefix(BYTE_ORDER_MARK)
     except UnicodeDecodeError as error:
         before = data[: error.start].decode("utf-8")
         where = Place(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
         found = f"byte 0x{data[error.start]:02x} is not UTF-8"
-        raise FileError(found, expected="UTF-8", where=where, todo="save the file as UTF-8") from None
+        raise FileError(found, expected="UTF-8", where=where, remedy="save the file as UTF-8") from None
 
 
 def read_text(text: str, file: str) -> Node:
@@ -94,7 +94,7 @@ def read_text(text: str, file: str) -> Node:
     text = text.removeprefix(BYTE_ORDER_MARK).replace("\r\n", "\n")
     if not text.strip():
         raise FileError(
-            "the file is empty", expected="a YAML mapping", where=Place(file), todo="see docs/ for an example"
+            "the file is empty", expected="a YAML mapping", where=Place(file), remedy="see docs/ for an example"
         )
     _refuse_characters(text, file)
     reader = _Reader(_events(text, file), file, text.split("\n"))
@@ -124,13 +124,13 @@ def _refuse_characters(text: str, file: str) -> None:
     for number, line in enumerate(text.split("\n"), start=1):
         if "\t" in line:
             where = Place(file, number, line.index("\t") + 1)
-            raise FileError("a tab character", expected="blanks", where=where, todo="replace the tab by blanks")
+            raise FileError("a tab character", expected="blanks", where=where, remedy="replace the tab by blanks")
         bad = _UNREADABLE.search(line)
         if bad or "\r" in line:
             column = bad.start() if bad else line.index("\r")
             where = Place(file, number, column + 1)
             raise FileError(
-                f"a control character (U+{ord(line[column]):04X})", expected="text", where=where, todo="delete it"
+                f"a control character (U+{ord(line[column]):04X})", expected="text", where=where, remedy="delete it"
             )
 
 
@@ -165,10 +165,10 @@ def _events(text: str, file: str) -> Iterator[Any]:
         yield from parser.parse(StringIO(text))
     except MarkedYAMLError as error:
         problem = f"{error.problem or ''}"
-        found, todo = next(
-            ((found, todo) for sign, found, todo in _PROBLEMS if sign in problem), (problem, "see docs/files.md")
+        found, remedy = next(
+            ((found, remedy) for sign, found, remedy in _PROBLEMS if sign in problem), (problem, "see docs/files.md")
         )
-        raise FileError(found, expected="YAML", where=_place(file, error.problem_mark), todo=todo) from None
+        raise FileError(found, expected="YAML", where=_place(file, error.problem_mark), remedy=remedy) from None
     except YAMLError as error:
         raise FileError(
             f"not readable as YAML: {' '.join(str(error).split())}", expected="YAML", where=Place(file)
@@ -192,7 +192,7 @@ class _Reader:
         node = self.node(event, 0)
         for event in self.events:
             if isinstance(event, seen.DocumentStartEvent):
-                self.refuse("a second document ('---')", event, expected="one document in a file", todo="use two files")
+                self.refuse("a second document ('---')", event, expected="one document in a file", remedy="use two files")
         return node
 
     def skip_to_content(self) -> Any:
@@ -202,9 +202,9 @@ class _Reader:
                 return event
         raise AssertionError("a YAML stream always ends with an event")
 
-    def refuse(self, found: str, event: Any, *, expected: str = "", todo: str = "") -> None:
+    def refuse(self, found: str, event: Any, *, expected: str = "", remedy: str = "") -> None:
         """Notes an error at the place of an event."""
-        self.errors.append(FileError(found, expected=expected, where=_place(self.file, event.start_mark), todo=todo))
+        self.errors.append(FileError(found, expected=expected, where=_place(self.file, event.start_mark), remedy=remedy))
 
     def node(self, event: Any, depth: int) -> Node:
         """The node that starts with this event."""
@@ -212,18 +212,18 @@ class _Reader:
         if depth > DEEPEST:
             raise FileError(f"nested more than {DEEPEST} deep", where=place, expected="a flatter file")
         if isinstance(event, seen.AliasEvent):
-            self.refuse(f"an alias ('*{event.anchor}')", event, expected="the text itself", todo="write it out")
+            self.refuse(f"an alias ('*{event.anchor}')", event, expected="the text itself", remedy="write it out")
             return Scalar("", place)
         if event.anchor is not None:
             self.refuse(
                 f"an anchor ('&{event.anchor}')",
                 event,
                 expected="plain values",
-                todo="write the value out wherever it is meant",
+                remedy="write the value out wherever it is meant",
             )
         if event.tag is not None:
             self.refuse(
-                f"a tag ('{event.tag}')", event, expected="plain values; everything is read as text", todo="delete it"
+                f"a tag ('{event.tag}')", event, expected="plain values; everything is read as text", remedy="delete it"
             )
         if isinstance(event, seen.ScalarEvent):
             return self.scalar(event, place)
@@ -240,8 +240,8 @@ class _Reader:
             if rest:
                 found = f"'{_shortened(rest.group(1))}' after a blank would be dropped as a comment"
                 where = Place(self.file, event.end_mark.line + 1, rest.start(1) + 1)
-                todo = "put the text in quotes, or write '# ' with a blank if a comment is meant"
-                self.errors.append(FileError(found, where=where, todo=todo))
+                remedy = "put the text in quotes, or write '# ' with a blank if a comment is meant"
+                self.errors.append(FileError(found, where=where, remedy=remedy))
         if style == "quoted" and one_line:
             one_line = event.end_mark.column - event.start_mark.column == len(event.value) + 2
         return Scalar(event.value, place, style, one_line)
@@ -267,10 +267,10 @@ class _Reader:
             if not isinstance(key, Scalar):
                 self.refuse("a key that is a list or a mapping", event, expected="a name")
             elif key.text == "<<":
-                self.refuse("a merge key ('<<')", event, expected="plain fields", todo="write the fields out")
+                self.refuse("a merge key ('<<')", event, expected="plain fields", remedy="write the fields out")
             elif key.text in places:
                 found = f"'{key.text}' is written twice (first on line {places[key.text].line})"
-                self.refuse(found, event, expected="every name once", todo="delete or rename one")
+                self.refuse(found, event, expected="every name once", remedy="delete or rename one")
             else:
                 places[key.text] = key.place
                 items.append((key, value))

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.terms.errors import Place, Unattainable
+from curewright.terms.errors import Unattainable
 from curewright.terms.requirement import AtEvent, Band, Duration, LeakCheck
 from curewright.terms.units import UNITS
 from curewright.understand.conditions import comparisons
@@ -13,6 +12,7 @@ from curewright.understand.conditions import comparisons
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from curewright.terms.errors import Place
     from curewright.terms.requirement import Condition, Limits, Requirement, Specification
     from curewright.terms.units import Unit
 
@@ -33,9 +33,8 @@ def attainable(specification: Specification, barometer_grains: float) -> list[Un
                 found.append(_error(what, limits, barometer_grains, event.place))
     for clause in specification.clauses:
         for form in clause.forms:
-            where = replace(form.place or Place(), clause=clause.number)
             for limits in _impossible_in(form, barometer_grains):
-                found.append(_error(f"'{form.name}' asks for {limits.written}", limits, barometer_grains, where))
+                found.append(_error(f"'{form.name}' asks for {limits.written}", limits, barometer_grains, form.place))
     return found
 
 
@@ -77,7 +76,7 @@ def _error(what: str, limits: Limits, barometer: float, where: Place | None) -> 
     unit = next(level.unit for level in (limits.low, limits.high) if level is not None)
     there_is = _all_there_is(unit, barometer)
     kilopascal = UNITS["kPa absolute"].from_grains(barometer)
-    return Unattainable(f"{what}, but {there_is} at {kilopascal:.2f} kPa absolute", where=where, todo=_TODO)
+    return Unattainable(f"{what}, but {there_is} at {kilopascal:.2f} kPa absolute", where=where, remedy=_TODO)
 
 
 def _all_there_is(unit: Unit, barometer: float) -> str:

@@ -22,7 +22,7 @@ _APPROVED = ", approved by "
 def read_because(node: Node) -> Because:
     """``the paper says so``, ``letter of 3 May, approved by M&P``, or ``{text: …, approved by: …}``."""
     if isinstance(node, Mapping):
-        fields = Fields(node, "because")
+        fields = Fields(node, "'because'")
         reason = fields.required("text", prose)
         approver = fields.required("approved by", prose)
         fields.close()
@@ -32,9 +32,9 @@ def read_because(node: Node) -> Because:
         return PAPER
     reason, joint, approver = found.rpartition(_APPROVED)
     if not joint:
-        todo = "say who approved it, or 'because: the paper says so' where the sentence itself does"
+        remedy = "say who approved it, or 'because: the paper says so' where the sentence itself does"
         raise FileError(
-            f"'{found}' names no approver", expected="'…, approved by NAME OR ROLE'", where=node.place, todo=todo
+            f"'{found}' names no approver", expected="'…, approved by NAME OR ROLE'", where=node.place, remedy=remedy
         )
     return Because(reason, approver)
 

@@ -42,14 +42,14 @@ def read_clause(number: Scalar, node: Node, setting: Setting) -> Clause:
 def _clause(number: Scalar, node: Node, setting: Setting) -> Clause:
     fields = Fields(node, "the clause")
     says = fields.required(
-        "says", prose, todo="quote the sentence of the paper, so that the two can be held against each other"
+        "says", prose, remedy="quote the sentence of the paper, so that the two can be held against each other"
     )
     by_person = fields.optional("by a person", prose, None)
     not_covered = fields.optional("not covered", prose, None)
     for_parts = fields.optional("for parts", table(_attribute_value), ())
     illustrative = fields.optional("illustrative", prose, None)
     fields.known.append("events")  # read beforehand, with those at the head of the file
-    forms = _forms(fields, setting)
+    forms = _forms(fields, setting, number.text)
     if not (forms or by_person or not_covered or fields.errors):
         fields.refuse(AmbiguousClause("the clause says nothing of how it is judged", choices=_HOW, where=number.place))
     fields.close()
@@ -57,16 +57,16 @@ def _clause(number: Scalar, node: Node, setting: Setting) -> Clause:
     return Clause(number.text, says, forms, by_person, not_covered, conditions, illustrative, number.place)
 
 
-def _forms(fields: Fields, setting: Setting) -> tuple[Requirement, ...]:
+def _forms(fields: Fields, setting: Setting, number: str) -> tuple[Requirement, ...]:
     forms = []
     for key, value in fields.others():
         fields.known.append(key.text)
         kind = kind_of(key.text)
         try:
             if kind is None:
-                todo = did_you_mean(key.text, (*fields.known[:5], *KINDS))
-                raise FileError(f"'{key.text}' is no kind of requirement", where=key.place, todo=todo)
-            forms.append(MODULES[kind].read(FormFields(key.text, value, setting)))
+                remedy = did_you_mean(key.text, (*fields.known[:5], *KINDS))
+                raise FileError(f"'{key.text}' is no kind of requirement", where=key.place, remedy=remedy)
+            forms.append(MODULES[kind].read(FormFields(key.text, value, setting, number)))
         except CurewrightError as error:
             fields.refuse(error)
     return tuple(forms)

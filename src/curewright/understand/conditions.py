@@ -41,7 +41,7 @@ def read_condition(words: Words, setting: Setting) -> Condition:
         words.expect(joint)
         parts.append(_one(words, setting))
     if found:
-        raise words.wrong(expected=f"'{joint}' again, or brackets", todo="write '(a and b) or c' or 'a and (b or c)'")
+        raise words.wrong(expected=f"'{joint}' again, or brackets", remedy="write '(a and b) or c' or 'a and (b or c)'")
     if not joint:
         return parts[0]
     return AllOf(tuple(parts)) if joint == "and" else AnyOf(tuple(parts))
@@ -81,7 +81,7 @@ def _levels(words: Words, measure: Measure) -> Limits:
     found = limits(words, measure)
     if found.low_attribute or found.high_attribute:
         raise SpecificationError(
-            "a part's own limit in a condition", expected="a level", where=place, todo="write the level"
+            "a part's own limit in a condition", expected="a level", where=place, remedy="write the level"
         )
     return found
 
@@ -91,7 +91,7 @@ def _state(words: Words) -> StateIs:
     name = words.name("a signal, or the name of a state channel")
     if not words.accept("is") or begins_limits(words):
         raise FileError(
-            f"'{name}' is no signal known here", expected="a signal", where=start, todo=did_you_mean(name, STARTS)
+            f"'{name}' is no signal known here", expected="a signal", where=start, remedy=did_you_mean(name, STARTS)
         )
     states = [words.name("a state")]
     while _another_state(words):

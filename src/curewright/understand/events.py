@@ -44,8 +44,8 @@ def read_event(name: str, node: Node, setting: Setting) -> HeardEvent:
     if isinstance(when, Scalar) and is_later(when.text):
         later = fields.required("when", phrase(lambda words: read_later(words, setting)))
         fields.close()
-        earlier, later_by = later
-        return HeardEvent(later_event(name, earlier, later_by, setting, thing), stated=True)
+        for_each = settled_thing(thing, (), (), fields.place) if later[0] not in RECORD else thing or "vessel"
+        return HeardEvent(Event(name, for_each, (), *later, place=fields.place), stated=True)
     sources = _sources(fields, name, setting.seen_from(thing))
     after = fields.optional("after", lambda value: _event_name(value, setting), None)
     delay = fields.optional("delay", duration(setting.units.get("time")), 0)
@@ -81,13 +81,6 @@ def read_later(words: Words, setting: Setting) -> tuple[str, int]:
     return name, delay
 
 
-def later_event(name: str, after: str, delay: int, setting: Setting, thing: str | None = None) -> Event:
-    """An event that is nothing but so long after another one, for the same things."""
-    heard = setting.events.get(after)
-    for_each = thing or (heard.event.for_each if heard else "vessel")
-    return Event(name, for_each, (), after, delay)
-
-
 def _event_name(node: Node, setting: Setting) -> str:
     name = text(node)
     refuse_unknown_event(name, setting, node.place)
@@ -104,7 +97,8 @@ def _sources(fields: Fields, name: str, setting: Setting) -> list[tuple[Source, 
         found.extend(
             (replace(each, by="inferred"), stated) if "inferred" in way else (each, stated) for each, stated in sources
         )
-    if not written or written[0].startswith("else") or written[:2] == ["when", "when inferred"]:
+    silent = not found and not fields.errors
+    if silent or not written or written[0].startswith("else") or written[:2] == ["when", "when inferred"]:
         choices = "'when: …', then 'else: …' and 'else inferred: …' for what is tried next; or 'when inferred: …' alone"
         fields.refuse(FileError(f"the event '{name}' does not say when it is", expected=choices, where=fields.place))
     for source, _ in found:

@@ -89,7 +89,7 @@ def counts(specification: Specification) -> tuple[str, ...]:
         f"of {partly} more a part is not covered."
     ]
     if illustrative:
-        found.append(f"{illustrative} clauses hold figures invented for an example.")
+        found.append(f"Clauses with figures that were invented for an example: {illustrative}.")
     return tuple(found)
 
 

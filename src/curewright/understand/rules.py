@@ -176,9 +176,9 @@ def read_lost(node: Node) -> LostThermocouples:
             AmbiguousClause("how many thermocouples must remain is not stated", choices=choices, where=fields.place)
         )
     if not allowed and (remaining is not None or including):
-        todo = "write 'lost ones: may be set aside', or leave out what must remain"
+        remedy = "write 'lost ones: may be set aside', or leave out what must remain"
         fields.refuse(
-            FileError("what must remain, though lost ones are never set aside", where=fields.place, todo=todo)
+            FileError("what must remain, though lost ones are never set aside", where=fields.place, remedy=remedy)
         )
     fields.close()
     return LostThermocouples(per_part, allowed, remaining, including)
@@ -218,7 +218,7 @@ def read_second_recorder(node: Node, units: dict[str, Unit]) -> SecondRecorder:
     at_a_time = fields.required("at a time", read)
     in_all = fields.required("in all", read)
     procedure = fields.required(
-        "procedure", prose, todo="name the clause or the approved shop procedure that allows it"
+        "procedure", prose, remedy="name the clause or the approved shop procedure that allows it"
     )
     fields.close()
     return SecondRecorder(True, at_a_time, in_all, procedure)

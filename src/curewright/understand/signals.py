@@ -122,7 +122,7 @@ def _taken(words: Words, setting: Setting) -> Heard:
         group_word = "part thermocouple"
     if group_word is None:
         raise words.wrong(
-            expected="a signal", todo=did_you_mean(" ".join(t.text for t in words.tokens[start:][:2]), STARTS)
+            expected="a signal", remedy=did_you_mean(" ".join(t.text for t in words.tokens[start:][:2]), STARTS)
         )
     role, quantity, references = GROUP_WORDS[group_word]
     group = _narrowed(words, role)
@@ -178,7 +178,7 @@ def _difference(first: Heard, second: Heard, setting: Setting, place: Place) -> 
             found,
             expected="'bag pressure' or 'source pressure'",
             where=place,
-            todo="vacuum counts downwards; say pressure",
+            remedy="vacuum counts downwards; say pressure",
         )
     if first.measure.quantity != second.measure.quantity or first.measure.quantity not in ("temperature", "pressure"):
         found = f"a {first.measure.quantity} minus a {second.measure.quantity}"
@@ -238,7 +238,7 @@ def refuse_unknown_event(name: str, setting: Setting, place: Place) -> None:
             f"there is no event '{name}'",
             expected="one under 'events:'",
             where=place,
-            todo=did_you_mean(name, setting.events),
+            remedy=did_you_mean(name, setting.events),
         )
 
 

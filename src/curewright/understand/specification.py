@@ -74,6 +74,8 @@ def understand_node(node: Node) -> Specification:
     }
     _refuse_approval(fields, heading["status"], heading["approved_by"])
     units = fields.optional("units", read_units, ())
+    if "units" in fields and not units:
+        _leave_the_rest(fields)
     rules = _rules(fields, Setting(dict(units)))
     setting = Setting(dict(units))
     events = _named(fields, "events")
@@ -91,6 +93,12 @@ def understand_node(node: Node) -> Specification:
     if errors:
         raise Errors(errors)
     return specification
+
+
+def _leave_the_rest(fields: Fields) -> None:
+    """Raises what was wrong so far: without its units nothing else of the file can be read."""
+    fields.known.extend(key.text for key, _ in fields.node.items)
+    fields.close()
 
 
 def _refuse_approval(fields: Fields, status: str | None, approver: str | None) -> None:

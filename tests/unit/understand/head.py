@@ -23,3 +23,13 @@ events:
   soak ends: {for each: part, when: coldest falls below 340 for good}
   pressure released: {for each: vessel, when: vessel pressure falls below 80 for good}
 """
+
+
+def text_of(clauses: str, *, head: str = HEAD) -> str:
+    """A whole file from the lines under ``clauses:``, written from the left margin."""
+    return head + "clauses:\n" + "".join(f"  {line}\n" if line else "\n" for line in clauses.splitlines())
+
+
+def clause(form: str) -> str:
+    """Clause 1 with one form, written from the left margin."""
+    return '"1":\n  says: a sentence\n' + "".join(f"  {line}\n" for line in form.splitlines())

@@ -24,6 +24,6 @@ def judge_spread(scene: Scene, form: Spread, thing: Thing) -> Result:
             "a spread with a least value",
             expected="'at most' a spread",
             where=form.place,
-            todo="state the greatest spread",
+            remedy="state the greatest spread",
         )
     return judge_band(scene, form, thing)

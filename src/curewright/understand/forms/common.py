@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, TypeVar
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 from curewright.terms.errors import AmbiguousClause, FileError
-from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, THINGS, Allowance, Group, Phase, Signal
+from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, THINGS, Allowance, Event, Group, Phase, Signal
 from curewright.terms.units import UNITS
 from curewright.text import quantities
 from curewright.text.fields import Fields, one_of, phrase, text
 from curewright.text.quantities import Measure, amount_text, difference_of, duration_text
 from curewright.understand.because import because_tree, read_because, require_because
 from curewright.understand.conditions import condition_text, read_condition
-from curewright.understand.events import is_later, later_event, read_later, refuse_loose_ending
+from curewright.understand.events import is_later, read_later, refuse_loose_ending
 from curewright.understand.rules import NO_LIMIT, limited, limited_text
 from curewright.understand.sentences import Sentence
 from curewright.understand.setting import Heard, HeardEvent
@@ -27,8 +28,6 @@ if TYPE_CHECKING:
     from curewright.text.yaml import Node
     from curewright.understand.setting import Setting
     from curewright.understand.tree import Tree
-
-T = TypeVar("T")
 
 STAYS = (
     Sentence("For each {for each}, {signal} must be {within} from {from!q} to {to!q}."),
@@ -50,8 +49,8 @@ _OWNERS = {"part thermocouple": "part", "tool thermocouple": "part", "bag vacuum
 class FormFields:
     """The fields of one exact form, read against a setting; errors are kept and told together by :meth:`finish`."""
 
-    def __init__(self, name: str, node: Node, setting: Setting) -> None:
-        self.name = name
+    def __init__(self, name: str, node: Node, setting: Setting, clause: str = "") -> None:
+        self.name, self.clause = name, clause
         self.fields = Fields(node, f"'{name}'")
         self.thing: str | None = self.fields.optional("for each", one_of(*THINGS), None)
         self.because: Because | None = self.fields.optional("because", read_because, None)
@@ -156,7 +155,8 @@ class FormFields:
         whose = [heard.event.for_each for name in self.used if (heard := self.setting.events.get(name))]
         thing = settled_thing(self.thing, self.groups, whose, self.fields.place)
         require_because(tuple(self.choices), self.because, self.fields.place)
-        return {"name": self.name, "for_each": thing, "unit": unit, "because": self.because, "place": self.fields.place}
+        place = replace(self.fields.place, clause=self.clause)
+        return {"name": self.name, "for_each": thing, "unit": unit, "because": self.because, "place": place}
 
 
 def event_name(node: Node, setting: Setting) -> str:
@@ -167,10 +167,16 @@ def event_name(node: Node, setting: Setting) -> str:
     if is_later(name):
         after, delay = phrase(lambda words: read_later(words, setting))(node)
         name = f"{duration_text(delay)} after {after}"
-        setting.events.setdefault(name, HeardEvent(later_event(name, after, delay, setting), stated=True))
+        setting.events.setdefault(name, HeardEvent(_later_event(name, after, delay, node, setting), stated=True))
         return name
     refuse_unknown_event(name, setting, node.place)
     return name
+
+
+def _later_event(name: str, after: str, delay: int, node: Node, setting: Setting) -> Event:
+    """An event that is nothing but so long after another one, for the same things."""
+    heard = setting.events.get(after)
+    return Event(name, heard.event.for_each if heard else "vessel", (), after, delay, place=node.place)
 
 
 def limits_reader(measure: Measure | None) -> Callable[[Node], Any]:
