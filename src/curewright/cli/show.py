@@ -76,12 +76,15 @@ def _refuse_undated(dated: str) -> None:
 
 
 def _shown(document: Document, place: Path) -> int:
-    from curewright.record.table import print_verdicts
+    from curewright.record.table import print_verdicts, result
 
     screen = console()
     print_verdicts(document, screen)
-    screen.print(f"\nKept in {place}: verdicts.json (sealed), verdicts.csv, and every judgement under judgements/.")
-    return code_of(document)
+    code = code_of(document)
+    screen.print()
+    screen.print(result(document, code))
+    screen.print(f"Kept in {place}: verdicts.json (sealed), verdicts.csv, and every judgement under judgements/.")
+    return code
 
 
 def show_demo(folder: str) -> int:

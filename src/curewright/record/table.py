@@ -75,6 +75,23 @@ def _heading(words: str) -> RenderableType:
     return Padding(Text(words, style="bold underline"), (1, 0, 0, 0))
 
 
+def counted(document: Block) -> str:
+    """How many verdicts there are of each outcome, worst first, and how many signatures are missing."""
+    unsigned = sum(verdict["outcome"] == "by a person" and not verdict["settled"] for verdict in document["verdicts"])
+    words = {
+        outcome: f"{document['outcomes'][outcome]} {outcome}" for outcome in MARKS if document["outcomes"][outcome]
+    }
+    if unsigned:
+        words["by a person"] += f" ({unsigned} to be signed)"
+    return ", ".join(words.values()) or "none"
+
+
+def result(document: Block, code: int) -> Text:
+    """The last line: the worst outcome, the counts, and the exit code that a script sees."""
+    worst = next((outcome for outcome in MARKS if document["outcomes"][outcome]), "not shown")
+    return Text.assemble(mark(worst), f": {counted(document)} (exit code {code})")
+
+
 def _head(document: Block) -> Iterator[RenderableType]:
     run, judgement, clauses = document["run"], document["judgement"], document["clauses"]
     start = run["start"]["time"].replace("T", " ")
@@ -85,10 +102,7 @@ def _head(document: Block) -> Iterator[RenderableType]:
     yield Text(
         f"Clauses: {clauses['by_program']} judged by program, {clauses['by_a_person']} by a person, {clauses['not_covered']} not covered"
     )
-    yield Text(
-        "Verdicts: "
-        + ", ".join(f"{document['outcomes'][outcome]} {outcome}" for outcome in MARKS if document["outcomes"][outcome])
-    )
+    yield Text(f"Verdicts: {counted(document)}")
     for one in document["specifications"]:
         approval = f"approved by {one['approved_by']}" if one["approved_by"] else one["status"]
         yield Text(f"{one['number']} revision {one['revision']} ({approval}): {one['title']}; {one['source']}")
@@ -321,7 +335,9 @@ def _rest(document: Block) -> Iterator[RenderableType]:
 def _uncovered(document: Block) -> list[str]:
     """The same stretch of several parts in one line."""
     found: dict[str, list[str]] = {}
-    for stretch in document["uncovered"]:
+    for stretch in sorted(
+        document["uncovered"], key=lambda each: (each["quantity"], (each["from"] or {"ns": 0})["ns"])
+    ):
         found.setdefault(f"{stretch['quantity']}: {_stretch(stretch, document)}", []).append(stretch["part"])
     return [f"{words}, part{'s' * (len(parts) > 1)} {', '.join(parts)}" for words, parts in found.items()]
 
