@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def steps_of(scene: Scene, condition: Condition, thing: Thing) -> Steps:
     """A condition for a thing over the whole record, three-valued."""
-    key = ("condition", condition, thing.kind, thing.name)
+    key = ("condition", scene.hall.token(condition), thing.kind, thing.name)
     if key not in scene.kept:
         scene.kept[key] = _steps_of(scene, condition, thing)
     return scene.kept[key]  # type: ignore[return-value]

@@ -207,7 +207,7 @@ def _keep_windows(
 
 def _channels_of(scene: Scene, form: Rate, key: tuple[object, ...]) -> Iterable[str]:
     for found_key, found in scene.kept.items():
-        if found_key[0] == "envelope" and found_key[1] == form.signal and found_key[2:4] == key[2:4]:
+        if found_key[0] == "envelope" and found_key[1] == scene.hall.token(form.signal) and found_key[2:4] == key[2:4]:
             assert isinstance(found, Envelope)
             yield from {
                 channel.name for atom in found.all_sensors for member in atom.members for channel, _, _ in member.pieces
@@ -225,9 +225,10 @@ def _ends_of_phase(scene: Scene, form: Rate) -> set[int]:
 
 
 def _edges_of(scene: Scene, event: Event) -> set[int]:
+    tokens = {scene.hall.token(source.condition) for source in event.sources if source.condition is not None}
     found: set[int] = set()
     for key, steps in list(scene.kept.items()):
-        if key[0] == "condition" and any(source.condition == key[1] for source in event.sources):
+        if key[0] == "condition" and key[1] in tokens:
             assert isinstance(steps, Steps)
             found.update(time + event.delay for time in steps.times)
     for when in (bounds for (name, _, _), bounds in scene.events.items() if name == event.name):

@@ -81,6 +81,13 @@ def held(scene: Scene, limits: Limits, unit: Unit, *, decide: bool = True) -> He
     """Limits for a part: its own limits from planning filled in; with ``decide``, rounding and guard band applied
     (events never are).
     """
+    key = ("held", id(limits), decide)
+    if key not in scene.kept:
+        scene.kept[key] = _held(scene, limits, unit, decide=decide)
+    return scene.kept[key]  # type: ignore[return-value]
+
+
+def _held(scene: Scene, limits: Limits, unit: Unit, *, decide: bool) -> Held:
     low = _own(scene, limits.low, limits.low_attribute)
     high = _own(scene, limits.high, limits.high_attribute)
     plain = Pair(_threshold(low, limits.low_open), _threshold(high, limits.high_open))
@@ -152,11 +159,15 @@ def written(low: Quantity | None, high: Quantity | None, limits: Limits) -> str:
 
 def in_unit(grains: float, unit: Unit) -> str:
     """A value in grains as decimal text of a unit, without trailing zeros."""
-    return plain_text(unit.decimal_of(grains))
+    text = f"{unit.from_grains(grains):.{unit.decimals}f}"
+    return _without_zeros(text)
 
 
 def plain_text(number: Decimal) -> str:
     """Decimal text without exponent or trailing zeros."""
-    text = f"{number:f}"
+    return _without_zeros(f"{number:f}")
+
+
+def _without_zeros(text: str) -> str:
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text in ("-0", "") else text

@@ -88,6 +88,16 @@ class Hall:
     members: dict[tuple[str, str], tuple[Member, ...]] = field(default_factory=dict)
     traces: dict[tuple[object, ...], Trace] = field(default_factory=dict)
     kept: dict[tuple[object, ...], object] = field(default_factory=dict)
+    tokens: dict[int, tuple[int, object]] = field(default_factory=dict)
+    numbers: dict[object, int] = field(default_factory=dict)
+
+    def token(self, noun: object) -> int:
+        """A number that equal nouns (signals, conditions) share, so that they are compared once and not at every look-up."""
+        known = self.tokens.get(id(noun))
+        if known is None:
+            number = self.numbers.setdefault(noun, len(self.numbers))
+            known = self.tokens[id(noun)] = (number, noun)  # the noun is held, so that its id stays its own
+        return known[0]
 
     def members_of(self, role: str, thing: str) -> tuple[Member, ...]:
         """All sensors of a role that the map gives to a thing, by name."""
@@ -178,7 +188,7 @@ class Scene:
 
     def members(self, group: Group, thing: Thing) -> tuple[Member, ...]:
         """The sensors of a group as seen from the thing judged."""
-        key = ("members", group, thing.kind, thing.name)
+        key = ("members", self.hall.token(group), thing.kind, thing.name)
         if key not in self.kept:
             self.kept[key] = self._members(group)
         return self.kept[key]  # type: ignore[return-value]

@@ -319,10 +319,11 @@ def _axis_within(atoms: Sequence[Atom], start: int, end: int) -> NDArray[np.int6
 # ------------------------------------------------------------------------------------------------------------ from a signal
 def envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None) -> Envelope:
     """The envelope of a signal for a thing, in a pressure reference (None for temperatures and differences)."""
-    key: tuple[object, ...] = ("envelope", signal, thing.kind, thing.name, reference)
+    token = scene.hall.token(signal)
+    key: tuple[object, ...] = ("envelope", token, thing.kind, thing.name, reference)
     found = scene.kept.get(key)
     if found is None:
-        shared = ("envelope", id(scene.specification), scene.options, signal, reference)
+        shared = ("envelope", id(scene.specification), scene.options, token, reference)
         found = scene.hall.kept.get(shared) if of_vessel(signal) else None
         if found is None:
             found = _envelope(scene, signal, thing, reference)

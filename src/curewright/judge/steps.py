@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 FALSE, UNKNOWN, TRUE = 0, 1, 2
 NEVER = 2**62  # later than any instant of a run
-MANY = 60  # changes from which on a kernel merges faster
+MANY = 30  # changes from which on a kernel merges faster
 
 
 @dataclass(frozen=True)

@@ -111,11 +111,18 @@ class Trace:
             self._levels[(level, strict)] = found
         return found
 
+    @cached_property
+    def _extremes(self) -> dict[tuple[int, int], Extremes]:
+        return {}
+
     def extremes(self, start: int, end: int) -> Extremes:
         """Extremes over the closed stretch [start, end]."""
-        known, least, least_at, most, most_at, begin, finish = extremes.extremes(*self.packed, start, end)
-        unknown = (max(begin, start), min(finish, end)) if begin < NEVER else None
-        return Extremes(known, least, least_at, most, most_at, unknown)
+        found = self._extremes.get((start, end))
+        if found is None:
+            known, least, least_at, most, most_at, begin, finish = extremes.extremes(*self.packed, start, end)
+            unknown = (max(begin, start), min(finish, end)) if begin < NEVER else None
+            found = self._extremes[(start, end)] = Extremes(known, least, least_at, most, most_at, unknown)
+        return found
 
     def value(self, instant: int) -> float | None:
         """The value at an instant, None where it is not known."""

@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from fractions import Fraction
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -191,7 +192,7 @@ class Quantity:
     number: Decimal
     unit: Unit
 
-    @property
+    @cached_property
     def grains(self) -> float:
         """The value in grains."""
         return self.unit.grains_of(self.number)

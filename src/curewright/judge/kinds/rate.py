@@ -95,7 +95,7 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
 
 def note_windows(scene: Scene, thing: Thing, form: Rate, trace: Trace, where: Where) -> None:
     """Remembers which windows were asked for, so that a live run keeps what they may need."""
-    scene.kept[("windows", form, thing.kind, thing.name)] = (trace, form, where)
+    scene.kept[("windows", scene.hall.token(form), thing.kind, thing.name)] = (trace, form, where)
 
 
 @dataclass(frozen=True)
