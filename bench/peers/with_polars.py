@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from bench.peers.wide import Wide
 
 BATCH = 200
+AXIS = ("low", "n", "s_x", "below", "share")
 Rate = tuple[int, float, int, float, int]
 
 
@@ -163,29 +164,28 @@ class Polars(NumPy):
         if end - start < window:  # slivers at the edge of a band: polars would spend all its time on planning queries
             return super()._rates(name, start, end, window, samples)
         a, b = int(np.searchsorted(self.t, start)), int(np.searchsorted(self.t, end, side="right"))
-        part = self.frame.slice(a, b - a)
-        v, t = pl.col(name), pl.col("t")
-        n, s_x, below, share = (pl.col(f"{what} {window}") for what in ("n", "s_x", "below", "share"))
-        first = (pl.col(f"low {window}") - a).clip(0)
-        y = (v - v.first()).cast(pl.Int64)
-        s_y, s_xy = y.cum_sum(), (pl.col("x") * y).cum_sum()
-        in_window = [total - (total - each).gather(first) for total, each in ((s_y, y), (s_xy, pl.col("x") * y))]
-        slope = (n * in_window[1] - s_x * in_window[0]).cast(pl.Float64) / below * TO_MINUTE
-        begin, before = v.gather(first), v.gather((first - 1).clip(0))
-        begin = pl.when(share > 0).then((before + (begin - before) * share).round(mode="half_to_even")).otherwise(begin)
-        whole = (t - window >= start) & (n >= samples)
-        made = (
-            part.lazy()
-            .select(
-                t,
-                slope=pl.when(whole).then(slope),
-                chord=pl.when(whole).then((v - begin) / (window / SECOND) * TO_MINUTE),
-                step=v.diff() / t.diff() * (SECOND * TO_MINUTE),
-            )
-            .select(*(each for what in ("slope", "chord", "step") for each in _range(what)))
-            .collect()
-            .row(0)
+        v, t, x = pl.col("v"), pl.col("t"), pl.col("x")
+        part = self.frame.select("t", "x", *(pl.col(f"{what} {window}").alias(what) for what in AXIS), v=name).slice(a, b - a)
+        first = part["low"].to_numpy() - a
+        part = part.with_columns(
+            pl.Series("whole", (first >= 0) & (part["t"].to_numpy() - window >= start) & (part["n"].to_numpy() >= samples)),
+            pl.Series("first", np.maximum(first, 0).astype(np.uint32)),
+            y=(v - v.first()).cast(pl.Int64),
+        ).with_columns(xy=x * pl.col("y"))
+        part = part.with_columns(s_y=pl.col("y").cum_sum(), s_xy=pl.col("xy").cum_sum())
+        part = part.with_columns(
+            in_y=pl.col("s_y") - (pl.col("s_y") - pl.col("y")).gather(pl.col("first")),
+            in_xy=pl.col("s_xy") - (pl.col("s_xy") - pl.col("xy")).gather(pl.col("first")),
+            begin=v.gather(pl.col("first")),
         )
+        if part["share"].max():
+            before = v.gather((pl.col("first").cast(pl.Int64) - 1).clip(0))
+            between = (before + (pl.col("begin") - before) * pl.col("share")).round(mode="half_to_even")
+            part = part.with_columns(begin=pl.when(pl.col("share") > 0).then(between).otherwise(pl.col("begin")))
+        slope = (pl.col("n") * pl.col("in_xy") - pl.col("s_x") * pl.col("in_y")).cast(pl.Float64) / pl.col("below") * TO_MINUTE
+        windows = part.filter("whole").select(t, slope=slope, chord=(v - pl.col("begin")) / (window / SECOND) * TO_MINUTE)
+        steps = part.select(t, step=v.diff() / t.diff() * (SECOND * TO_MINUTE))
+        made = (*windows.select(*_range("slope"), *_range("chord")).row(0), *steps.select(*_range("step")).row(0))
         return {kind: _counted(made[5 * i : 5 * i + 5]) for i, kind in enumerate(("least squares", "end points", "sample to sample"))}
 
     def spacing(self, asks: Sequence[tuple[str, int, int]]) -> list[tuple[int, int]]:
