@@ -3,24 +3,27 @@
 Isolation has to be proven by a state channel, an event or a hand entry; a trace that merely looks isolated is not
 shown. After ``settling`` the loss is taken over the *first* window, the *worst* window, or the *whole* isolated
 interval. An isolated interval shorter than settling and window: not shown. Where the instants of closing and opening
-carry an uncertainty, the loss is taken at both ends of it and the worse and better are kept.
+carry an uncertainty, the loss, the vacuum at the start and the pressure inside have to be met for all of them.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.judge.events import when
-from curewright.judge.kernels import windows
+from curewright.judge.conditions import within
+from curewright.judge.events import Stretch, when
+from curewright.judge.kinds.leak_loss import Isolated, Loss, loss
 from curewright.judge.limits import Held, Pair, held, in_unit
-from curewright.judge.result import Result, Ruled, guarded, margin_of
-from curewright.judge.signals import Envelope, Extreme, envelope
-from curewright.judge.steps import NEVER, When
+from curewright.judge.result import WORST, Result, Ruled, guarded, margin_of, over_stretch
+from curewright.judge.signals import Envelope, envelope
+from curewright.judge.steps import FALSE, NEVER, TRUE, When
 from curewright.terms.units import UNITS
 from curewright.terms.verdict import Bounds, Outcome, Reading
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from curewright.judge.scene import Scene, Thing
     from curewright.judge.trace import Trace
     from curewright.terms.requirement import LeakCheck
@@ -29,25 +32,12 @@ MINUTES = UNITS["min"]
 WORD = {"first": "first window", "worst": "worst window", "whole": "whole isolated interval"}
 
 
-@dataclass(frozen=True)
-class Isolated:
-    """Closing and opening of the source, with their bounds."""
-
-    closed: When
-    opened: When
-
-    @property
-    def proven(self) -> bool:
-        """Whether both are known to have happened."""
-        return self.closed.latest < NEVER and self.opened.earliest < NEVER
-
-
 def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
     """A leak check for a thing (a bag)."""
     signal = envelope(scene, form.signal, thing, "vacuum")
     limits = held(scene, form.loses, form.unit)
     closed = when(scene, form.closed, thing)
-    isolated = Isolated(closed, _opened(scene, form, thing, closed))
+    isolated = Isolated(closed, _opened(scene, form, thing, closed), scene.end)
     trace = signal.one_trace(thing.name)
     result = Result(
         Outcome.NOT_SHOWN,
@@ -64,8 +54,15 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
         )
     if not isolated.proven:
         return result
-    lost = [_loss(trace, start, end, form) for start, end in _ends(isolated, form)]
-    return _ruled_result(scene, form, thing, result, limits, lost, trace, isolated)
+    lost = loss(trace, isolated, form, form.window_rule)
+    ruled = _worst_of(scene, form, thing, isolated, _guarded(limits, lambda pair: _ruled(lost, pair)))
+    return replace(
+        _with_margin(result, limits, lost, of_known=ruled.outcome is Outcome.NOT_SHOWN),
+        outcome=ruled.outcome,
+        reason=ruled.reason,
+        others=_others(trace, isolated, form, limits, ruled.outcome) if scene.options.others else (),
+        beyond=_beyond(scene, isolated),
+    )
 
 
 def _opened(scene: Scene, form: LeakCheck, thing: Thing, closed: When) -> When:
@@ -77,82 +74,37 @@ def _opened(scene: Scene, form: LeakCheck, thing: Thing, closed: When) -> When:
     return When(closed.earliest, NEVER)
 
 
-def _ends(isolated: Isolated, form: LeakCheck) -> list[tuple[int, int]]:
-    """Start (after settling) and end of the isolated interval, for the outermost and innermost instants that the bounds
-    allow.
-    """
-    inner = (isolated.closed.latest + form.settling, isolated.opened.earliest)
-    outer = (
-        isolated.closed.earliest + form.settling,
-        min(isolated.opened.latest, isolated.opened.earliest if isolated.opened.latest >= NEVER else NEVER),
-    )
-    return [inner] if inner == outer else [inner, outer]
+def _guarded(limits: Held, ruled: Callable[[Pair], Ruled]) -> Ruled:
+    return guarded(None if limits.guarded is None else ruled(limits.guarded), ruled(limits.judged))
 
 
-def _loss(trace: Trace, start: int, end: int, form: LeakCheck) -> Extreme | str:
-    """The loss of vacuum by the window rule, or why there is none."""
-    if end - start < form.window:
-        return "the isolated interval is shorter than settling and window"
-    if form.window_rule == "worst":
-        if trace.extremes(start, end).unknown is not None:
-            return "not known throughout the isolated interval"
-        _, loss, at = windows.greatest_fall(trace.t, trace.v, trace.link, trace.hold, start, end, form.window)
-        return Extreme(loss, at, trace.name)
-    closing = start + form.window if form.window_rule == "first" else end
-    before, after = trace.value(start), trace.value(closing)
-    if before is None or after is None:
-        return "the reading at the start or the end of the window is not known"
-    return Extreme(before - after, closing, trace.name)
-
-
-def _ruled(lost: list[Extreme | str], pair: Pair) -> Ruled:
-    known = [loss for loss in lost if isinstance(loss, Extreme)]
-    unknown = [why for why in lost if isinstance(why, str)]
-    if known and not unknown and all(not pair.met(loss.value) for loss in known):
+def _ruled(lost: Loss, pair: Pair) -> Ruled:
+    if lost.broken(pair):
         return Ruled(Outcome.NOT_MET, "lost too much vacuum")
-    if unknown:
-        return Ruled(Outcome.NOT_SHOWN, unknown[0])
-    if all(pair.met(loss.value) for loss in known):
+    if lost.met(pair):
         return Ruled(Outcome.MET, "tight enough")
-    return Ruled(Outcome.NOT_SHOWN, "depends on the uncertainty of the instants of isolation")
+    return Ruled(Outcome.NOT_SHOWN, lost.why or "depends on the uncertainty of the instants of isolation")
 
 
-def _ruled_result(
-    scene: Scene,
-    form: LeakCheck,
-    thing: Thing,
-    result: Result,
-    limits: Held,
-    lost: list[Extreme | str],
-    trace: Trace,
-    isolated: Isolated,
-) -> Result:
-    plain = _ruled(lost, limits.judged)
-    ruled = guarded(None if limits.guarded is None else _ruled(lost, limits.guarded), plain)
-    for extra in (_starting(scene, form, thing, isolated), _inside(scene, form, thing, isolated)):
-        if extra is not None and (extra.outcome is Outcome.NOT_MET or ruled.outcome is Outcome.MET):
-            ruled = extra if extra.outcome is not Outcome.MET else ruled
-    known = [loss for loss in lost if isinstance(loss, Extreme)]
-    margin = None
-    if known:
-        worst = min(known, key=lambda loss: limits.margin(loss.value))
-        values = [limits.margin(loss.value) for loss in known]
-        ends = (min(values), max(values)) if min(values) != max(values) else (None, None)
-        margin = margin_of(limits, limits.margin(worst.value), worst, low=ends[0], high=ends[1])
-    others = _others(trace, isolated, form, limits, ruled.outcome) if scene.options.others else ()
-    return replace(
-        result,
-        outcome=ruled.outcome,
-        reason=ruled.reason,
-        margin=margin,
-        others=others,
-        beyond=_beyond(scene, isolated),
-    )
+def _worst_of(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated, ruled: Ruled) -> Ruled:
+    """The worst of the loss, the vacuum at the start and the pressure inside."""
+    found = [ruled, _starting(scene, form, thing, isolated), _inside(scene, form, thing, isolated)]
+    return min((each for each in found if each is not None), key=lambda each: WORST[each.outcome])
+
+
+def _with_margin(result: Result, limits: Held, lost: Loss, *, of_known: bool) -> Result:
+    known = [extreme for extreme in (lost.least, lost.most) if extreme is not None]
+    if not known:
+        return result
+    worst = min(known, key=lambda extreme: limits.margin(extreme.value))
+    values = sorted(limits.margin(extreme.value) for extreme in known)
+    ends = (values[0], values[-1]) if values[0] != values[-1] else (None, None)
+    return replace(result, margin=margin_of(limits, values[0], worst, of_known=of_known, low=ends[0], high=ends[1]))
 
 
 def _beyond(scene: Scene, isolated: Isolated) -> bool:
     """Whether the isolated interval reaches beyond an open record."""
-    return not scene.hall.covers and isolated.opened.earliest > scene.end
+    return not scene.hall.covers and isolated.opened.latest > scene.end
 
 
 def _starting(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -> Ruled | None:
@@ -160,13 +112,20 @@ def _starting(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -
     if form.starting is None:
         return None
     limits = held(scene, form.starting, form.unit)
-    least = envelope(scene, form.signal, thing, "vacuum").least(isolated.closed.earliest, isolated.closed.latest)
-    if least is None:
-        return Ruled(Outcome.NOT_SHOWN, "the vacuum when the source was closed is not known")
-    if limits.judged.met(least.value):
-        return Ruled(Outcome.MET, "")
-    text = f"started at {in_unit(least.value, limits.unit)} {limits.unit.name}, {limits.text} wanted"
-    return Ruled(Outcome.NOT_MET, text)
+    signal = envelope(scene, form.signal, thing, "vacuum")
+    span = isolated.closed.earliest, isolated.closed.latest
+
+    def ruled(pair: Pair) -> Ruled:
+        codes = within(signal, pair).over(*span)
+        if codes == {TRUE}:
+            return Ruled(Outcome.MET, "")
+        if codes != {FALSE}:
+            return Ruled(Outcome.NOT_SHOWN, "the vacuum when the source was closed is not known well enough")
+        value = signal.value(span[0])
+        started = "" if value is None else f"started at {in_unit(value.value, limits.unit)} {limits.unit.name}, "
+        return Ruled(Outcome.NOT_MET, f"{started}{limits.text} wanted when the source was closed")
+
+    return _guarded(limits, ruled)
 
 
 def _inside(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -> Ruled | None:
@@ -176,32 +135,22 @@ def _inside(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -> 
     unit = (form.pressure_inside.low or form.pressure_inside.high).unit  # type: ignore[union-attr]
     limits = held(scene, form.pressure_inside, unit)
     signal: Envelope = envelope(scene, form.signal, thing, unit.reference)
-    start, end = isolated.closed.latest, isolated.opened.earliest
-    least, most = signal.least(start, end), signal.greatest(start, end)
-    if least is None or most is None or any(atom.trace.extremes(start, end).unknown for atom in signal.all_sensors):
-        return Ruled(Outcome.NOT_SHOWN, "the pressure in the bag is not known throughout the isolated interval")
-    if limits.judged.met(least.value) and limits.judged.met(most.value):
-        return Ruled(Outcome.MET, "")
-    return Ruled(
-        Outcome.NOT_MET, f"pressure in the bag reached {in_unit(most.value, unit)} {unit.name}, {limits.text} wanted"
-    )
+    stretch = Stretch(isolated.closed, isolated.opened, scene.end, scene.hall.covers)
+    ruled = _guarded(limits, lambda pair: over_stretch(within(signal, pair), stretch))
+    return replace(ruled, reason=f"pressure in the bag, {limits.text} wanted: {ruled.reason}")
 
 
 def _others(trace: Trace, isolated: Isolated, form: LeakCheck, limits: Held, outcome: Outcome) -> tuple[Reading, ...]:
     """The other window rules on the same isolated interval."""
     found = []
-    start, end = isolated.closed.latest + form.settling, isolated.opened.earliest
+    start, end = isolated.closed.latest, isolated.opened.earliest
+    inner = Isolated(When(start, start), When(end, end), isolated.end)
     for rule in WORD:
-        if rule == form.window_rule:
-            continue
-        loss = _loss(trace, start, end, replace(form, window_rule=rule))
-        if isinstance(loss, Extreme):
-            other = Outcome.MET if limits.judged.met(loss.value) else Outcome.NOT_MET
-            found.append(
-                Reading(
-                    WORD[rule], f"{in_unit(loss.value, limits.unit)} {limits.unit.name}", other, other is not outcome
-                )
-            )
+        lost = None if rule == form.window_rule else loss(trace, inner, form, rule)
+        if lost is not None and lost.most is not None:
+            other = _ruled(lost, limits.judged).outcome
+            text = f"{in_unit(lost.most.value, limits.unit)} {limits.unit.name}"
+            found.append(Reading(WORD[rule], text, other, other is not outcome))
     return tuple(found)
 
 
