@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.judge import judge
-from curewright.picture.sketch import Drawn, Sketch, drawn
+from curewright.judge.kinds.exposure import Share
+from curewright.picture.sketch import SERIAL, Drawn, Sketch, drawn
 from curewright.picture.sketches import Sketches
 from curewright.terms.errors import CurewrightError
 from curewright.terms.verdict import Outcome, Verdict
@@ -40,7 +41,7 @@ def example(specification: Specification, clause: Clause, form: Requirement, wan
     for sketch, times in tried:
         made = drawn(sketch, specification.number, specification.revision)
         try:
-            verdicts = judge((alone,), made.vessel, made.load, made.run).verdicts
+            verdicts = judge((alone,), made.vessel, made.load, made.run, earlier=shares(sketch, clause, form)).verdicts
         except CurewrightError:
             continue
         outcomes = {verdict.outcome for verdict in verdicts}
@@ -49,3 +50,9 @@ def example(specification: Specification, clause: Clause, form: Requirement, wan
         ):
             return Example(made, sketch, verdicts, wanted, times)
     return None
+
+
+def shares(sketch: Sketch, clause: Clause, form: Requirement) -> dict[tuple[str, str, str], tuple[Share, ...] | None]:
+    """What earlier runs of the part have used up of an exposure, in a sketch."""
+    cures = sketch.earlier_cures
+    return {(SERIAL, clause.number, form.name): (Share("earlier runs", cures, cures),)} if cures else {}

@@ -83,6 +83,7 @@ class Sketch:
     lost: tuple[Key, float] | None = None
     silent: tuple[float, float] | None = None
     ports: int = 2
+    earlier_cures: int = 0
     attributes: tuple[tuple[str, Quantity | str], ...] = ()
     places: tuple[str, ...] = ()
     step_apart: float = 0.0  # how far each thermocouple of a part is above the one before
@@ -209,7 +210,8 @@ def drawn(sketch: Sketch, specification: str, revision: str, numbers: str = "EXA
         Sensor(name, name, "state" if c.kind == "state" else c.unit.quantity) for name, c in channels.items()
     )
     ports = tuple(str(number) for number in range(1, sketch.ports + 1))
-    part = Part(SERIAL, "EXAMPLE", "A", "", BAG, TOOL, specification, revision, sketch.attributes)
+    earlier = ("earlier runs",) if sketch.earlier_cures else ()
+    part = Part(SERIAL, "EXAMPLE", "A", "", BAG, TOOL, specification, revision, sketch.attributes, earlier_runs=earlier)
     start = datetime(2026, 1, 1, tzinfo=UTC)
     entries = tuple(
         Entry(n, thing, _ns(a), None if b is None else _ns(b), 0, "operator") for n, thing, a, b in sketch.entries

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.picture.sketch import MINUTE, PAD, Key, Mark, Sketch, Wish, at, gauge_span, key_of, plus
-from curewright.picture.staging import GAP, Stage, Staged, parts_of
+from curewright.picture.staging import FIRST, GAP, Stage, Staged, parts_of
 from curewright.terms.requirement import (
     RECORD_ENDS,
     RECORD_STARTS,
@@ -30,7 +30,7 @@ from curewright.terms.requirement import (
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from curewright.terms.requirement import Condition
+    from curewright.terms.requirement import Condition, Limits
 
 
 class Sketches(Stage):
@@ -68,7 +68,9 @@ class Sketches(Stage):
         depth = allowance.depth.grains if allowance and allowance.depth else 0.0
 
         def fresh() -> Staged:
-            return self.staged_phase(form.phase, max(GAP, 4 * width))
+            staged = self.staged_phase(form.phase, max(GAP, 4 * width))
+            self.track(staged[0], form.signal)
+            return staged
 
         sketch, times, start, end = fresh()
         if form.signal.take == "spread":
@@ -263,28 +265,37 @@ class Sketches(Stage):
         names = self.needed(form.event)
         sketch, times = self.staged(names)
         key = self.track(sketch, form.signal)
+        if form.signal.take == "spread":
+            for apart in self._distances(form.limits, good):
+                sketch, times = self.staged(names)
+                sketch.apart[self.track(sketch, form.signal)] = [(0.0, apart)]
+                yield sketch, times
+            return
         levels = [self.inside(form.limits, key, sketch)] if good else self.outsides(form.limits, key, sketch)
         for level in levels:
             for moving in (True, False):
-                sketch, times = self.staged(names)
-                key = self.track(sketch, form.signal)
-                minute = times[form.event]
-                beside = self.beside(sketch, form.signal, minute)
-                slope = (
-                    (-1.0 if sketch.sort(key) == "temperature" or key[0] == "bag vacuum" else 1.0)
-                    * PAD[sketch.sort(key)]
-                    / 8
-                    * moving
-                )
-                if not sketch.marks[key]:
-                    ends = (
-                        (0.0, level + beside - slope * minute),
-                        (sketch.end, level + beside + slope * (sketch.end - minute)),
-                    )
-                    sketch.lines[key] = list(ends)
-                else:
-                    sketch.wishes.setdefault(key, []).append(Wish(minute - 6, minute + 6, level + beside, bump=True))
-                yield sketch, times
+                yield self._at_event(form, names, level, moving)
+
+    def _at_event(self, form: AtEvent, names: list[str], level: float, moving: bool) -> tuple[Sketch, dict[str, float]]:
+        sketch, times = self.staged(names)
+        key = self.track(sketch, form.signal)
+        minute = times[form.event]
+        level += self.beside(sketch, form.signal, minute)
+        if sketch.marks[key]:  # the event itself, or another one, is about this track
+            sketch.wishes.setdefault(key, []).append(Wish(minute - 6, minute + 6, level, bump=True))
+            return sketch, times
+        falling = sketch.sort(key) == "temperature" or key[0] == "bag vacuum"
+        slope = (-1.0 if falling else 1.0) * PAD[sketch.sort(key)] / 8 * moving
+        sketch.lines[key] = [(0.0, level - slope * minute), (sketch.end, level + slope * (sketch.end - minute))]
+        return sketch, times
+
+    def _distances(self, limits: Limits, good: bool) -> list[float]:
+        """How far the last sensor is from the others, for a spread inside or outside limits."""
+        low, high = gauge_span(limits, dict(self.attributes))
+        inside = high * 0.5 if high is not None else (low or 0.0) * 1.5
+        outside = high * 1.5 if high is not None else (low or 0.0) * 0.5
+        distance = inside if good else outside
+        return [distance, -distance]
 
     def orders(self, form: Order, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
         """First one, then the other; or too long after, or the other way round, or the second never."""
@@ -402,10 +413,20 @@ class Sketches(Stage):
                 yield sketch, times
 
     def exposures(self, form: Exposure, good: bool) -> Iterator[tuple[Sketch, dict[str, float]]]:
-        """Time in a condition, in this run alone."""
-        high = form.limits.high.grains / MINUTE if form.limits.high and form.of == "time" else GAP
-        sketch, times, start, end = self.staged_phase(form.phase, high * (0.6 if good else 1.4))
-        self._well_inside(sketch, form.runs_while, start, end)
+        """Time in a condition, in this run alone; or cures, with earlier runs that have used up what there was."""
+        names = self.needed(form.phase.start)
+        if form.of == "cures":
+            sketch, times = self.staged(names)
+            high = form.limits.high
+            sketch.earlier_cures = int(high.number) if high is not None and not good else 0
+            if high is None and not good:
+                sketch.end, times = FIRST - 5.0, {}  # closed before it began
+        else:
+            limit = form.limits.high or form.limits.low
+            longer = good == (form.limits.high is None)
+            minutes = limit.grains / MINUTE * (1.4 if longer else 0.6) if limit else GAP
+            sketch, times, start, end = self.staged_phase(form.phase, minutes)
+            self._well_inside(sketch, form.runs_while, start, end)
         sketch.wishes.setdefault(("part thermocouple", "", ""), [])
         yield sketch, times
 
