@@ -1,0 +1,141 @@
+"""The same run row by row: what one tick of all channels costs, and how large the state grows.
+
+State channels and hand entries come as they would: rows of one recorder with a value for every channel (NaN with its bad mark where there is none);
+a row that lacks some channels is fed as a row of those that it has.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import fields, is_dataclass, replace
+from time import perf_counter
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bench import measure
+from bench.paper import specification
+from bench.scenario import Scenario, Size, scenario
+from curewright.judge.live import Live
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from curewright.terms.run import Channel
+
+Row = tuple[tuple[str, ...], int, np.ndarray, np.ndarray]
+
+
+def rows_of(asked: Scenario) -> Iterator[Row]:
+    """The rows of the recorder, in order of time: names, instant, values, which are bad. Scanners that share instants share rows."""
+    groups: dict[bytes, list[Channel]] = {}
+    for channel in asked.run.channels.values():
+        groups.setdefault(channel.t.tobytes(), []).append(channel)
+    tables = []
+    for channels in groups.values():
+        names = tuple(channel.name for channel in channels)
+        values = np.stack([channel.v for channel in channels], axis=1)
+        bad = np.stack([channel.bad for channel in channels], axis=1)
+        tables.append((names, channels[0].t, values, bad))
+    at = [0] * len(tables)
+    for t in tables[0][1].tolist():
+        for j, (names, times, values, bad) in enumerate(tables):
+            while at[j] < len(times) and times[at[j]] <= t:
+                yield names, int(times[at[j]]), values[at[j]], bad[at[j]]
+                at[j] += 1
+
+
+def started(asked: Scenario) -> Live:
+    """A run that is just beginning: its channels described, without a sample."""
+    channels = {
+        name: replace(channel, t=channel.t[:0], v=channel.v[:0], bad=channel.bad[:0], raw=channel.v[:0], row=channel.row[:0])
+        for name, channel in asked.run.channels.items()
+    }
+    run = replace(asked.run, channels=channels, closing=None)
+    return Live((specification(),), asked.vessel, asked.load, run)
+
+
+def size_of(thing: object) -> int:
+    """Bytes that an object and what it holds take: arrays by their buffers, each counted once."""
+    seen: set[int] = set()
+    waiting, total = [thing], 0
+    while waiting:
+        here = waiting.pop()
+        if id(here) in seen or here is None or isinstance(here, type):
+            continue
+        seen.add(id(here))
+        if isinstance(here, np.ndarray):
+            base = here if here.base is None else here.base
+            if id(base) not in seen or base is here:
+                seen.add(id(base))
+                total += base.nbytes if isinstance(base, np.ndarray) else here.nbytes
+            continue
+        total += sys.getsizeof(here)
+        if isinstance(here, dict):
+            waiting += [*here.keys(), *here.values()]
+        elif isinstance(here, list | tuple | set | frozenset):
+            waiting += list(here)
+        elif is_dataclass(here):
+            waiting += [getattr(here, field.name) for field in fields(here)]
+        if hasattr(here, "__dict__"):
+            waiting += list(vars(here).values())
+    return total
+
+
+def run(size: Size) -> bool:
+    """Prints what a tick costs and what the state holds; True where the verdicts at the end are those of the whole log."""
+    asked = scenario(size)
+    live = started(asked)
+    marks = [int(hour * 3600e9) for hour in (1, 3, 6, 9, 12) if hour < size.hours] + [int(size.hours * 3600e9)]
+    print(f"\nLive: {len(asked.run.channels)} channels row by row, {size.hours:g} h every {size.every} s")
+    print(measure.row("after", "samples fed", "kept", "state"))
+    ticks: list[float] = []
+    here, spent, fed = -1, 0.0, 0
+    for names, t, values, bad in rows_of(asked):
+        if t != here and here >= 0:
+            ticks.append(spent)
+            spent = 0.0
+            if marks and here >= marks[0]:
+                _state(live, marks.pop(0), fed)
+        here = t
+        start = perf_counter()
+        live.feed(names, t, values, bad)
+        spent += perf_counter() - start
+        fed += len(names)
+    ticks.append(spent)
+    _state(live, here, fed)
+    _print_ticks(np.array(ticks))
+    assert asked.run.closing is not None
+    seconds, final = measure.timed(lambda: live.close(asked.run.closing))  # type: ignore[arg-type]
+    whole = judge_whole(asked)
+    differ = [key for key, outcome in whole.items() if final_of(final).get(key) != outcome]
+    print(f"  closing and the final verdicts: {measure.shown(seconds)}; " + (f"{len(differ)} outcomes DIFFER from those of the whole log: {differ[:5]}" if differ else "outcomes and margins equal those of the whole log"))
+    return not differ
+
+
+def final_of(verdicts: object) -> dict[tuple[str, str, str], tuple[str, str]]:
+    """Outcome and margin by (serial, clause, thing)."""
+    found = {}
+    for verdict in verdicts:  # type: ignore[attr-defined]
+        found[verdict.part, verdict.clause, verdict.thing] = (str(verdict.outcome), verdict.margin.value if verdict.margin else "")
+    return found
+
+
+def judge_whole(asked: Scenario) -> dict[tuple[str, str, str], tuple[str, str]]:
+    """The verdicts of the sorted log, at once."""
+    from bench.judging import ours
+
+    return final_of(ours(asked)().verdicts)
+
+
+def _state(live: Live, at: int, fed: int) -> None:
+    print(measure.row(f"{at / 3600e9:.1f} h", f"{fed / 1e6:.2f} M", f"{live.samples_kept:,}", f"{size_of(live) / 1e6:.1f} MB"))
+
+
+def _print_ticks(ticks: np.ndarray) -> None:
+    """Ticks that only take a row in, and the few that fold the buffer into what is kept."""
+    folds = ticks[ticks > 20 * np.median(ticks)]
+    print(measure.row("one tick of all channels", *("median", "99 %", "99.9 %", "most")))
+    values = [np.percentile(ticks, part) for part in (50, 99, 99.9, 100)]
+    print(measure.row("", *(measure.shown(float(value)) for value in values)))
+    print(f"  mean {measure.shown(float(ticks.mean()))}; {len(folds)} of {len(ticks):,} ticks took more than 20 medians (folding), together {measure.shown(float(folds.sum()))}")
