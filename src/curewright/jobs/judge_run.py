@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import curewright
 from curewright.jobs.blocked import with_blocked
+from curewright.jobs.cards import cards_of
 from curewright.jobs.earlier import earlier_shares
 from curewright.jobs.second_person import judged_with_rulings
 from curewright.judge.judge import judge
@@ -111,11 +112,12 @@ def judged(understood: Understood, home: Path, *, number: int, person: str, at: 
     """The judgement of a run, rulings and traceability taken into account."""
     inputs = understood.inputs
     shares = earlier_shares(inputs.load, home)
+    cards = cards_of(understood.specifications)
 
     def with_these(rulings: tuple[Ruling, ...]) -> Judgement:
         return judge(
             understood.specifications, inputs.vessel, inputs.load, inputs.run, rulings,
-            number=number, person=person, at=at, program=PROGRAM, earlier=shares, inputs=understood.files,
+            number=number, person=person, at=at, program=PROGRAM, earlier=shares, inputs=understood.files, cards=cards,
         )  # fmt: skip
 
     judgement = judged_with_rulings(with_these, inputs.rulings, inputs.load)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from curewright.jobs.cards import cards_of
 from curewright.understand.english import english
 from curewright.understand.specification import understand
 
@@ -26,10 +27,11 @@ def draw_clauses(specification: Specification, folder: Path) -> Iterator[Path]:
     from curewright.picture.clause_traces import draw, save  # here: matplotlib takes its time
 
     folder.mkdir(parents=True, exist_ok=True)
+    cards = cards_of((specification,))
     for clause in specification.clauses:
         for form in clause.forms:
             name = re.sub(r"[^A-Za-z0-9.]+", "-", f"{specification.number}-{clause.number}-{form.name}")
-            figure = draw(specification, clause, form)
+            figure = draw(specification, clause, form, cards)
             for ending in ("svg", "png"):
                 path = folder / f"{name}.{ending}"
                 save(figure, path)

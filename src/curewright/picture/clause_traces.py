@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from matplotlib.axes import Axes
 
+    from curewright.physics.card import Card
     from curewright.terms.requirement import Clause, Requirement, Specification
     from curewright.terms.run import Channel
 
@@ -44,9 +45,11 @@ WIDTH, HEIGHT, STATES = 9.5, 2.5, 0.3  # inches: both panels, and one row; a row
 ROWS = ("temperature", "pressure", "state")
 
 
-def draw(specification: Specification, clause: Clause, form: Requirement) -> Figure:
+def draw(specification: Specification, clause: Clause, form: Requirement, cards: tuple[Card, ...] = ()) -> Figure:
     """The two traces of a requirement. Where no run could be drawn up that comes out as wanted, the panel says so."""
-    found = [(outcome, example(specification, clause, form, outcome)) for outcome in (Outcome.MET, Outcome.NOT_MET)]
+    found = [
+        (outcome, example(specification, clause, form, outcome, cards)) for outcome in (Outcome.MET, Outcome.NOT_MET)
+    ]
     sorts = sorted({sort for _, each in found if each for sort in _rows(each)}, key=ROWS.index) or ["temperature"]
     heights = [STATES if sort == "state" else 1.0 for sort in sorts]
     figure = Figure(figsize=(WIDTH, HEIGHT * sum(heights) + 1.0), layout="constrained")

@@ -16,6 +16,7 @@ from curewright.terms.errors import CurewrightError
 from curewright.terms.verdict import Outcome, Verdict
 
 if TYPE_CHECKING:
+    from curewright.physics.card import Card
     from curewright.terms.requirement import Clause, Requirement, Specification
 
 
@@ -30,7 +31,9 @@ class Example:
     times: dict[str, float]
 
 
-def example(specification: Specification, clause: Clause, form: Requirement, wanted: Outcome) -> Example | None:
+def example(
+    specification: Specification, clause: Clause, form: Requirement, wanted: Outcome, cards: tuple[Card, ...] = ()
+) -> Example | None:
     """The plainest run whose verdicts on this form are all *met*, or of which one is *not met*; None where no sketch comes out so."""
     alone = replace(specification, clauses=(replace(clause, forms=(form,), not_covered=None, by_person=None),))
     tried = (
@@ -41,7 +44,9 @@ def example(specification: Specification, clause: Clause, form: Requirement, wan
     for sketch, times in tried:
         made = drawn(sketch, specification.number, specification.revision)
         try:
-            verdicts = judge((alone,), made.vessel, made.load, made.run, earlier=shares(sketch, clause, form)).verdicts
+            verdicts = judge(
+                (alone,), made.vessel, made.load, made.run, earlier=shares(sketch, clause, form), cards=cards
+            ).verdicts
         except CurewrightError:
             continue
         outcomes = {verdict.outcome for verdict in verdicts}

@@ -4,9 +4,10 @@ from pathlib import Path
 
 import pytest
 
+from curewright.jobs.cards import cards_of
 from curewright.judge.judge import judge
-from curewright.picture.example_traces import example
-from curewright.terms.requirement import Clause, Requirement, Specification
+from curewright.picture.example_traces import example, shares
+from curewright.terms.requirement import KINDS, Clause, Requirement, Specification
 from curewright.terms.verdict import Outcome
 from curewright.understand.specification import understand
 
@@ -14,6 +15,7 @@ ROOT = Path(__file__).resolve().parents[3]
 FILES = (
     *sorted((ROOT / "examples" / "specifications").glob("*.yaml")),
     *sorted((ROOT / "src" / "curewright" / "jobs" / "demo_files").glob("specification-*.yaml")),
+    ROOT / "tests" / "unit" / "picture" / "other-kinds.yaml",
 )
 
 
@@ -26,21 +28,21 @@ FORMS = forms()
 NAMES = [f"{one.number} {clause.number} {form.name}" for one, clause, form in FORMS]
 
 
-def test_there_are_examples_of_many_kinds() -> None:
+def test_every_kind_is_among_them() -> None:
     assert len(FILES) >= 8
-    assert len({type(form) for _, _, form in FORMS}) >= 9
+    assert {type(form) for _, _, form in FORMS} == set(KINDS.values())
 
 
 @pytest.mark.parametrize("wanted", [Outcome.MET, Outcome.NOT_MET], ids=str)
 @pytest.mark.parametrize("one, clause, form", FORMS, ids=NAMES)
 def test_a_trace_for_each_outcome(one: Specification, clause: Clause, form: Requirement, wanted: Outcome) -> None:
-    found = example(one, clause, form, wanted)
+    cards = cards_of((one,))
+    found = example(one, clause, form, wanted, cards)
     assert found is not None
-    outcomes = [
-        v.outcome
-        for v in judge((one,), found.drawn.vessel, found.drawn.load, found.drawn.run).verdicts
-        if (v.clause, v.form) == (clause.number, form.name)
-    ]
+    made = found.drawn
+    earlier = shares(found.sketch, clause, form)
+    verdicts = judge((one,), made.vessel, made.load, made.run, cards=cards, earlier=earlier).verdicts
+    outcomes = [verdict.outcome for verdict in verdicts if (verdict.clause, verdict.form) == (clause.number, form.name)]
     assert (set(outcomes) == {Outcome.MET}) if wanted is Outcome.MET else (Outcome.NOT_MET in outcomes)
 
 
