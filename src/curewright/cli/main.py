@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 import curewright
-from curewright.cli.codes import UNUSABLE, USAGE
+from curewright.cli.codes import DEFECT, UNUSABLE, USAGE
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
@@ -140,4 +141,13 @@ def main(arguments: list[str] | None = None) -> NoReturn:
             err=True,
         )
         code = UNUSABLE
+    except Exception as defect:  # whoever sits at the vessel needs a sentence, whoever mends it the trace
+        if os.environ.get("CUREWRIGHT_TRACEBACK"):
+            raise
+        click.echo(
+            f"Curewright stopped at a defect of its own ({type(defect).__name__}: {defect}). Nothing was judged.",
+            err=True,
+        )
+        click.echo("To do: report it with the files; CUREWRIGHT_TRACEBACK=1 shows where it was.", err=True)
+        code = DEFECT
     sys.exit(code or 0)

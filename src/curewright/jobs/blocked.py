@@ -36,5 +36,6 @@ def _blocked(verdict: Verdict, findings: Sequence[Finding], load: Load) -> Verdi
 
 
 def _things_of(verdict: Verdict, load: Load) -> set[str]:
-    """What the sensors of a verdict sit on."""
-    return {line.thing for line in load.map if {line.sensor, line.channel, line.position}.intersection(verdict.used)}
+    """What the sensors of a verdict sit on; a difference names two of them."""
+    used = {name for label in verdict.used for name in label.split(" - ")}
+    return {line.thing for line in load.map if used.intersection((line.sensor, line.channel, line.position))}

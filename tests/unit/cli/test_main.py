@@ -96,6 +96,26 @@ def test_a_folder_without_a_run_sheet(tmp_path: Path) -> None:
         assert "run.yaml" in done.stderr
 
 
+def test_a_defect_is_told_in_words(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    from curewright.cli import main, show
+
+    def broken(file: str, pictures: str | None) -> int:
+        raise ZeroDivisionError(f"{file} {pictures}")
+
+    monkeypatch.setattr(show, "show_read_back", broken)
+    paper = tmp_path / "paper.yaml"
+    paper.write_text("")
+    with pytest.raises(SystemExit) as left:
+        main.main(["read-back", str(paper)])
+    assert left.value.code == 70
+    assert "defect of its own (ZeroDivisionError" in capsys.readouterr().err
+    monkeypatch.setenv("CUREWRIGHT_TRACEBACK", "1")
+    with pytest.raises(ZeroDivisionError):
+        main.main(["read-back", str(paper)])
+
+
 def test_schema_is_json() -> None:
     import json
 
