@@ -142,6 +142,13 @@ def test_vector_8_usual_guard_bands() -> None:
     assert budget(1.1).combined == pytest.approx(u, rel=1e-12)
 
 
+def test_a_guard_band_lies_inside_both_limits_and_a_negative_one_outside() -> None:
+    assert c.guarded(340.0, 360.0, 3.4) == (343.4, 356.6)  # case 35 of the binding cases: 1.0 × U, U = 3.4 °F
+    assert c.guarded(340.0, 360.0, -2.0) == (338.0, 362.0)
+    assert c.guarded(None, 360.0, 2.0) == (None, 358.0)
+    assert c.guarded(340.0, None, 2.0) == (342.0, None)
+
+
 def test_a_value_without_uncertainty_conforms_or_does_not_ends_included() -> None:
     assert c.probability(360.0, 0.0, 340.0, 360.0) == 1.0
     assert c.probability(340.0, 0.0, 340.0, 360.0) == 1.0

@@ -106,6 +106,15 @@ def test_rolls_and_recorders_that_cross_against_scipys_multivariate_normal() -> 
     assert probability_for_run(run, high=185.0) == pytest.approx(by_multivariate_normal(run, 185.0), abs=2e-7)
 
 
+def test_rolls_and_recorders_that_cross_two_sided_against_simulation() -> None:
+    pairs = tuple(itertools.product((ROLL, OTHER), (RECORDER, SECOND)))
+    rooms = ((175.5, 181.0), (176.0, 184.0), (175.2, 180.0), (177.0, 183.0))
+    run = tuple(Extremes(*room, 0.4, ((roll, 1.0), (box, 0.7))) for room, (roll, box) in zip(rooms, pairs, strict=True))
+    found, drawn = probability_for_run(run, 175.0, 185.0), by_drawing(run, 175.0, 185.0)
+    assert 0.2 < drawn < 0.8
+    assert found == pytest.approx(drawn, abs=4 * sqrt(drawn * (1 - drawn) / 1_000_000))
+
+
 def test_two_sided_with_shared_and_own_errors_against_simulation() -> None:
     run = (
         Extremes(175.8, 183.0, 0.3, ((ROLL, 1.27), (RECORDER, 0.6), ("junction A", 0.29))),

@@ -221,6 +221,9 @@ def test_lee_viscosity_has_not_lost_its_exponent() -> None:
     assert viscosity_at(lee, 120, 0.0) == pytest.approx(0.092, abs=5e-4)
     assert viscosity_at(lee, 120, 0.1) == pytest.approx(0.38, abs=5e-3)
     assert np.isnan(viscosity_at(lee, 120, 0.5)), "fitted below gel only"
+    assert np.isnan(viscosity_at(packaged_card("hubert_2001"), 120, 0.47)), (
+        "at gel there is no viscosity, not an infinite one"
+    )
 
 
 def test_glass_transition_of_dibenedetto() -> None:

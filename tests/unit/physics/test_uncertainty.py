@@ -98,6 +98,12 @@ def test_a_certificate_whose_correction_is_applied_takes_the_place_of_the_tolera
     assert "roll 7" not in dict(corrected.shared()), "the certificate is that thermocouple's own"
 
 
+@pytest.mark.parametrize("day", [date(2029, 1, 1), date(2030, 1, 1)])
+def test_a_correction_is_in_force_on_its_first_and_on_its_last_day(day: date) -> None:
+    sensor = replace(WIRE, calibration=CERTIFICATE, corrections=(CORRECTION,))
+    assert standards(channel_budget(sensor, RECORDER, SOAK, day))["wire"] == pytest.approx(0.4 / sqrt(3))
+
+
 def test_the_certificate_of_a_roll_is_shared_by_its_wires() -> None:
     sensor = replace(WIRE, calibration=CERTIFICATE, corrections=(replace(CORRECTION, of="wire roll"),))
     assert dict(channel_budget(sensor, RECORDER, SOAK, DAY).shared())["roll 7"] == pytest.approx(0.4 / sqrt(3))
