@@ -107,9 +107,11 @@ def run(size: Size) -> bool:
     _print_ticks(np.array(ticks))
     assert asked.run.closing is not None
     seconds, final = measure.timed(lambda: live.close(asked.run.closing))  # type: ignore[arg-type]
-    whole = judge_whole(asked)
-    differ = [key for key, outcome in whole.items() if final_of(final).get(key) != outcome]
-    print(f"  closing and the final verdicts: {measure.shown(seconds)}; " + (f"{len(differ)} outcomes DIFFER from those of the whole log: {differ[:5]}" if differ else "outcomes and margins equal those of the whole log"))
+    whole, folded = judge_whole(asked), final_of(final)
+    differ = [f"{key}: {folded.get(key)}, the whole log gives {found}" for key, found in whole.items() if folded.get(key) != found]
+    differ += [f"{key}: only live ({folded[key]})" for key in folded.keys() - whole.keys()]
+    print(f"  closing and the final verdicts: {measure.shown(seconds)}")
+    print("  outcomes and margins equal those of the whole log" if not differ else f"  {len(differ)} DIFFERENCES from the whole log:\n    " + "\n    ".join(differ[:10]))
     return not differ
 
 

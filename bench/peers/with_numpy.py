@@ -230,7 +230,7 @@ class NumPy:
         begin, part = v[first], share[here]
         if part.any():
             k = np.flatnonzero(part)
-            before = v[first[k] - 1]
+            before = self.rows[name][a + first[k] - 1]  # may lie just before the stretch
             begin[k] = np.rint(before + (begin[k] - before) * part[k])
         chord = (v[here] - begin) / (window / SECOND) * TO_MINUTE
         return {**found, "least squares": range_of(slope, t[here]), "end points": range_of(chord, t[here])}

@@ -133,8 +133,9 @@ class Pandas(NumPy):
         whole = np.flatnonzero((t - window >= start) & (n >= samples))
         slope = (n * rolled["xy"].to_numpy() - s_x * rolled["y"].to_numpy())[whole] / below[whole] * TO_MINUTE
         first = np.maximum(low - a, 0)[whole]
-        begin, before, part = v[first], v[np.maximum(first - 1, 0)], share[whole]
+        begin, part = v[first], share[whole]
         if part.any():
+            before = self.series[name].to_numpy()[np.maximum(a + first - 1, 0)]  # may lie just before the stretch
             begin = np.where(part > 0, np.rint(before + (begin - before) * part), begin)
         chord = (v[whole] - begin) / (window / SECOND) * TO_MINUTE
         steps = series.diff().to_numpy()[1:] / np.diff(t) * (SECOND * TO_MINUTE)

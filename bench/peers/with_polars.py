@@ -179,7 +179,7 @@ class Polars(NumPy):
             begin=v.gather(pl.col("first")),
         )
         if part["share"].max():
-            before = v.gather((pl.col("first").cast(pl.Int64) - 1).clip(0))
+            before = pl.Series("before", self.rows[name][np.maximum(a + first - 1, 0)])  # may lie just before the stretch
             between = (before + (pl.col("begin") - before) * pl.col("share")).round(mode="half_to_even")
             part = part.with_columns(begin=pl.when(pl.col("share") > 0).then(between).otherwise(pl.col("begin")))
         slope = (pl.col("n") * pl.col("in_xy") - pl.col("s_x") * pl.col("in_y")).cast(pl.Float64) / pl.col("below") * TO_MINUTE

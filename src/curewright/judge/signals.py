@@ -234,8 +234,8 @@ class Envelope:
         values = [(atom.trace.value(instant), atom.label) for atom in atoms]
         if not values or any(value is None for value, _ in values):
             return None
-        pick = max if self.kind == GREATEST else min
-        value, label = pick((float(value), label) for value, label in values if value is not None)
+        sign = -1.0 if self.kind == GREATEST else 1.0
+        value, label = min(((float(v), name) for v, name in values if v is not None), key=lambda p: (sign * p[0], p[1]))
         return Extreme(value, instant, label)
 
     def _difference_at(self, instant: int) -> Extreme | None:

@@ -1,0 +1,77 @@
+"""The bench on small runs: the judge against three other writings of the same thirty requirements.
+
+This is a check from outside: NumPy, pandas and polars find crossings, extremes, slopes and means in their own way, and the rules in
+bench/peers/logic.py were written from the paper's rules, not from the judge. Nothing is timed here.
+"""
+
+from __future__ import annotations
+
+import collections
+
+import pytest
+from bench import judging, monitors
+from bench.compare import differences
+from bench.peers.logic import Answer, Peer
+from bench.peers.wide import wide
+from bench.peers.with_numpy import NumPy
+from bench.scenario import FAULTS, Size, scenario
+
+SMALL = Size(parts=13, every=60)
+
+
+@pytest.fixture(scope="module")
+def small():
+    asked = scenario(SMALL)
+    return asked, wide(asked), judging.ours(asked)()
+
+
+def test_every_kind_of_requirement_and_outcome_is_in_it(small):
+    asked, _, judgement = small
+    kinds = {verdict.kind for verdict in judgement.verdicts}
+    assert kinds == {
+        "band", "spread", "rate", "duration", "at event", "order", "leak check", "count", "recording", "exposure",
+    }  # fmt: skip
+    outcomes = collections.Counter(str(verdict.outcome) for verdict in judgement.verdicts)
+    assert set(outcomes) == {"met", "not met", "not shown"}
+    assert len(FAULTS) == 12 < len(asked.load.parts)
+
+
+@pytest.mark.parametrize("name", judging.PEERS)
+def test_verdicts_equal_those_of_a_general_tool(small, name):
+    asked, data, judgement = small
+    assert len(judgement.verdicts) > 800
+    assert differences(judgement.verdicts, judging.peer(name, data)(), data) == []
+
+
+@pytest.mark.parametrize("every, parts", [(7, 13), (20, 3)])
+def test_verdicts_equal_at_other_spacings(every, parts):
+    assert judging.disagreements(Size(parts=parts, every=every)) == {"NumPy": []}
+
+
+def test_the_comparison_notices_a_changed_answer(small):
+    _, data, judgement = small
+    answers = Peer(NumPy(data), data).judge()
+    key = ("S000", 12, "S000")
+    right = answers[key]
+    wrong = {
+        "outcome": Answer("not met", right.margin, right.at, right.channel, right.others),
+        "margin": Answer(right.outcome, right.margin + 10.0, right.at, right.channel, right.others),
+        "decided at": Answer(right.outcome, right.margin, right.at + 30 * 10**9, right.channel, right.others),
+        "other readings": Answer(right.outcome, right.margin, right.at, right.channel, (("least squares", "met"),)),
+    }
+    for what, answer in wrong.items():
+        (line,) = differences(judgement.verdicts, {**answers, key: answer}, data)
+        assert what in line
+    assert "only ours" in differences(judgement.verdicts, {k: a for k, a in answers.items() if k != key}, data)[0]
+
+
+def test_a_temporal_logic_monitor_agrees_on_band_and_hold(small):
+    asked, _, _ = small
+    sentil = pytest.importorskip("sentil", reason="sentil is not installed (tools/setup.sh monitors)")
+    assert sentil
+    for name in ("TC000-1", "TC002-6", "TC004-3", "TC012-1"):
+        channel = asked.run.channels[name]
+        margin, hold = monitors.ours(channel)()
+        theirs, held = monitors.with_sentil(channel)()
+        assert abs(margin - theirs) <= 1.0
+        assert hold == held
