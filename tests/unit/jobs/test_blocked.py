@@ -12,36 +12,19 @@ def line(sensor: str, role: str, thing: str) -> Assignment:
     return Assignment(sensor, f"CH-{sensor}", role, thing, "", -ALWAYS, ALWAYS, "operator A", sensor)
 
 
-LOAD = Load(
-    "R-1",
-    "A2",
-    None,
-    (Part("1", "P", "A", "", "BAG-1", "", "EX", "A"), Part("2", "P", "A", "", "BAG-2", "", "EX", "A")),
-    (),
-    (
-        line("TC1", "judging", "1"),
-        line("TC2", "judging", "2"),
-        line("BT1", "bag transducer", "BAG-1"),
-        line("PT1", "vessel pressure", "A2"),
-    ),
+PARTS = tuple(Part(number, "P", "A", "", f"BAG-{number}", "", "EX", "A") for number in ("1", "2"))
+MAP = (
+    line("TC1", "judging", "1"),
+    line("TC2", "judging", "2"),
+    line("BT1", "bag transducer", "BAG-1"),
+    line("PT1", "vessel pressure", "A2"),
 )
+LOAD = Load("R-1", "A2", None, PARTS, (), MAP)
 
 
 def verdict(part: str, thing: str, outcome: Outcome, *used: str) -> Verdict:
-    return Verdict(
-        part,
-        "EX",
-        "A",
-        "1",
-        "band",
-        "band",
-        thing,
-        outcome,
-        "as measured",
-        "",
-        Margin("1", "degC", 5, "TC1", "2", "3"),
-        used=used,
-    )
+    margin = Margin("1", "degC", 5, "TC1", "2", "3")
+    return Verdict(part, "EX", "A", "1", "band", "band", thing, outcome, "as measured", "", margin, used=used)
 
 
 def outcomes(findings: tuple[Finding, ...], *verdicts: Verdict) -> list[Outcome]:

@@ -44,9 +44,24 @@ def test_one_seconded_and_one_not() -> None:
     assert made.verdicts[0].outcome is Outcome.NOT_MET
 
 
-@pytest.mark.parametrize(
-    "without, with_it",
-    [(Outcome.NOT_SHOWN, Outcome.MET), (Outcome.MET, Outcome.NOT_MET), (Outcome.NOT_MET, Outcome.NOT_SHOWN)],
-)
+OTHER_CHANGES = ((Outcome.NOT_SHOWN, Outcome.MET), (Outcome.MET, Outcome.NOT_MET), (Outcome.NOT_MET, Outcome.NOT_SHOWN))
+
+
+@pytest.mark.parametrize("without, with_it", OTHER_CHANGES)
 def test_any_other_change_needs_one_person(without: Outcome, with_it: Outcome) -> None:
     assert result(without, with_it, ruling()).verdicts[0].outcome is with_it
+
+
+def test_a_sensor_set_aside_does_not_take_its_not_met_away() -> None:
+    other = Verdict("1", "EX", "A", "1", "band", "band", "TC2", Outcome.MET, "", "")
+    hot = Verdict("1", "EX", "A", "1", "band", "band", "TC1", Outcome.NOT_MET, "", "")
+
+    def judge(kept: tuple[Ruling, ...]) -> Judgement:
+        return Judgement(1, "R-1", (other,) if kept else (hot, other), (), 1, 0, 0)
+
+    alone = judged_with_rulings(judge, (ruling(),), LOAD)
+    assert [verdict.thing for verdict in alone.verdicts] == ["TC1", "TC2"]
+    assert alone.roll_up == (("1", Outcome.NOT_MET),)
+    assert "would take this away and needs a second person" in alone.verdicts[0].notes[-1]
+    seconded = judged_with_rulings(judge, (ruling("quality engineer D"),), LOAD)
+    assert [verdict.thing for verdict in seconded.verdicts] == ["TC2"]
