@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.events import when
-from curewright.judge.signals import GREATEST, LEAST, ONE, Atom, Envelope
+from curewright.judge.envelope import GREATEST, LEAST, ONE, Atom, Envelope
 from curewright.judge.steps import NEVER
 from curewright.judge.trace import GAP, JOINED, Trace
 from curewright.physics.cure import computed, integrate_cure
@@ -33,7 +32,7 @@ def computed_envelope(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
     card = card_named(scene, asked)
     single = thing.member is not None and signal.take in ("each", "single")
     members = (thing.member,) if single and thing.member is not None else scene.need(signal.group, thing)
-    start = when(scene, asked.starts, thing)
+    start = scene.instants(scene, asked.starts, thing)
     atoms = tuple(
         Atom(member.name, _trace(scene, member, asked, card, start.earliest, start.latest), (member,))
         for member in members

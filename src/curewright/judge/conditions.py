@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.judge.limits import Pair, held
-from curewright.judge.signals import Envelope, envelope
+from curewright.judge.signals import envelope
 from curewright.judge.steps import ALWAYS, FALSE, TRUE, UNKNOWN, Steps, all_of, any_of, tidy
 from curewright.terms.errors import SpecificationError
 from curewright.terms.requirement import AllOf, AnyOf, Compare, StateIs
 
 if TYPE_CHECKING:
+    from curewright.judge.envelope import Envelope
     from curewright.judge.scene import Member, Scene, Thing
     from curewright.judge.trace import Trace
     from curewright.terms.requirement import Condition, Limits, Signal

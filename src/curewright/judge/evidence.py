@@ -11,8 +11,8 @@ from curewright.judge.steps import NEVER
 from curewright.terms.verdict import Sample
 
 if TYPE_CHECKING:
+    from curewright.judge.envelope import Atom
     from curewright.judge.scene import Member
-    from curewright.judge.signals import Atom
     from curewright.terms.run import Channel
 
 AROUND = 2  # samples quoted on each side of the deciding instant

@@ -13,6 +13,7 @@ from curewright.judge import coverage
 from curewright.judge.applies import applies
 from curewright.judge.aside import may_yet_be_set_aside
 from curewright.judge.attainable import unattainable_form
+from curewright.judge.events import when
 from curewright.judge.evidence import samples_around
 from curewright.judge.forms import judge_form
 from curewright.judge.limits import MissingAttributeError
@@ -117,7 +118,7 @@ def scene_for(hall: Hall, part: Part, specifications: Iterable[Specification], o
             remedy="add it, or correct the load",
         )
     bag = next((bag for bag in hall.load.bags if bag.name == part.bag), None)
-    return Scene(hall, found[0], part, bag, options or Options())
+    return Scene(hall, found[0], part, bag, options or Options(), when)
 
 
 def _follows(part: Part, spec: Specification) -> bool:
@@ -132,7 +133,7 @@ def judge_part(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share,
     if not scene.options.others or not any(verdict.set_aside for verdict in verdicts):
         return verdicts
     options = replace(scene.options, rulings=False, rule=False)
-    bare = Scene(scene.hall, scene.specification, scene.part, scene.bag, options)
+    bare = replace(scene, options=options, events={}, kept={})
     without = {_key(verdict): verdict.outcome for verdict in _as_seen(bare, earlier)}
     return [_compared(verdict, without.get(_key(verdict))) for verdict in verdicts]
 

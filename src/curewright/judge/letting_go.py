@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.judge.envelope import GREATEST, LEAST, ONE, Envelope
 from curewright.judge.kinds.rate import WINDOWED, rates_in
 from curewright.judge.scene import Thing
-from curewright.judge.signals import GREATEST, LEAST, ONE, Envelope
 from curewright.judge.steps import NEVER, TRUE, UNKNOWN, Steps
 from curewright.judge.trace import JOINED, on_axis, union_axis
 from curewright.terms.requirement import LeakCheck
@@ -27,73 +27,76 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from curewright.judge.envelope import Atom
     from curewright.judge.kinds.rate import Where
     from curewright.judge.scene import Scene
-    from curewright.judge.signals import Atom
     from curewright.judge.trace import Trace
     from curewright.terms.requirement import Event, Rate
 
+SHARED = ("part", "bag", "vessel")  # kinds of things whose conditions may bound the phase of any other
 AROUND = 3  # samples kept on each side of an instant that matters (two are quoted as evidence)
 
 
 def instants_that_matter(scene: Scene) -> dict[str, NDArray[np.int64]]:
     """For each sensor channel that this scene has looked at: the instants of the samples to keep (sorted, may repeat)."""
-    cuts = cuts_of(scene)
     kept: dict[str, list[NDArray[np.int64]]] = {}
-    for found in list(scene.kept.values()):
-        if isinstance(found, Envelope):
-            _keep_envelope(found, cuts, kept)
     for key, found in list(scene.kept.items()):
-        if key[0] == "windows":
+        if isinstance(found, Envelope):
+            _keep_envelope(found, cuts_of(scene, (key[2], key[3])), kept)
+        elif key[0] == "windows":
             _keep_windows(scene, key, found, kept)  # type: ignore[arg-type]
     _keep_isolated(scene, kept)
     return {name: np.unique(np.concatenate(parts)) for name, parts in kept.items()}
 
 
-def cuts_of(scene: Scene) -> NDArray[np.int64]:
-    """Every instant that may come to bound a phase, an excursion or a window of this scene."""
-    times: set[int] = {0}
-    for found in scene.kept.values():
-        if isinstance(found, Steps):
-            times.update(found.times)
-        elif isinstance(found, Envelope):
-            traces = [found.crest] if found.crest is not None else []
-            traces += [atom.trace for atom in (found.atoms if "atoms" in found.__dict__ else found.all_sensors)]
-            for trace in traces:
-                for steps in trace.levels_asked().values():
-                    times.update(steps.times)
-            times.update(edge for entry in found.aside for edge in (entry.start, entry.end))
+def cuts_of(scene: Scene, thing: tuple[object, object]) -> NDArray[np.int64]:
+    """Every instant that may come to bound a phase or a 'while' stretch for a thing: changes of its conditions and of shared ones."""
+    key = ("cuts", *thing)
+    if key not in scene.kept:
+        times = {0} | _by_hand(scene)
+        for found_key, found in scene.kept.items():
+            if isinstance(found, Steps) and (found_key[2:4] == thing or found_key[2] in SHARED):
+                times.update(found.times)
+            elif isinstance(found, Envelope):
+                times.update(edge for entry in found.aside for edge in (entry.start, entry.end))
+        for event in scene.specification.events:
+            times |= _edges_of(scene, event)
+        scene.kept[key] = np.array(sorted(time for time in times if abs(time) < NEVER), dtype=np.int64)
+    return scene.kept[key]  # type: ignore[return-value]
+
+
+def _by_hand(scene: Scene) -> set[int]:
+    """The instants of hand entries, each with its uncertainty, and where windows of leak checks begin and end from there."""
+    times: set[int] = set()
     for entry in scene.hall.run.entries:
         for instant in (entry.at, entry.until):
             if instant is not None:
                 times.update((instant - entry.plus_minus, instant, instant + entry.plus_minus))
-    for shift in _shifts(scene):
-        times.update([time + shift for time in times])
-    return np.array(sorted(time for time in times if abs(time) < NEVER), dtype=np.int64)
-
-
-def _shifts(scene: Scene) -> set[int]:
-    shifts = {event.delay for event in scene.specification.events}
-    for form in (form for clause in scene.specification.clauses for form in clause.forms):
-        if isinstance(form, LeakCheck):
-            shifts |= {form.settling, form.settling + form.window}
-    return shifts - {0}
+    return times
 
 
 def _keep_envelope(envelope: Envelope, cuts: NDArray[np.int64], kept: dict[str, list[NDArray[np.int64]]]) -> None:
+    """What to keep of an envelope: its crest where that has answered everything, else each of its traces and its turning points."""
     crest = envelope.crest
     if crest is not None:
-        instants = _of_trace(crest, cuts)
+        instants = _of_trace(crest, cuts, _with_levels(cuts, [crest]))
         for sensor in envelope.all_sensors:
             _give(sensor, instants, kept)
     if crest is not None and "atoms" not in envelope.__dict__:  # no single difference was ever asked for
         return
+    segments = _with_levels(cuts, [atom.trace for atom in envelope.atoms])
     for atom in envelope.atoms:
-        _give(atom, _of_trace(atom.trace, cuts), kept)
+        _give(atom, _of_trace(atom.trace, cuts, segments), kept)
     if envelope.kind != ONE and len(envelope.atoms) > 1:
-        instants = _turning_points(envelope, cuts)
+        instants = _turning_points(envelope, segments)
         for atom in envelope.atoms:
             _give(atom, instants, kept)
+
+
+def _with_levels(cuts: NDArray[np.int64], traces: list[Trace]) -> NDArray[np.int64]:
+    """The cuts and all crossings of levels, between which extremes may be asked for (excursions)."""
+    times = {time for trace in traces for steps in trace.levels_asked().values() for time in steps.times}
+    return np.union1d(cuts, np.array(sorted(times), dtype=np.int64)) if times else cuts
 
 
 def _give(atom: Atom, instants: NDArray[np.int64], kept: dict[str, list[NDArray[np.int64]]]) -> None:
@@ -112,14 +115,12 @@ def around(t: NDArray[np.int64], instants: NDArray[np.int64]) -> NDArray[np.int6
     return near
 
 
-def _of_trace(trace: Trace, cuts: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Instants to keep of one trace: at the cuts, the extremes between them, changes of side, neighbours of what is
-    unknown.
-    """
+def _of_trace(trace: Trace, cuts: NDArray[np.int64], segments: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Instants to keep of one trace: the cuts, the extremes of each segment, changes of side, neighbours of what is unknown."""
     if not len(trace.t):
         return cuts
     broken = np.flatnonzero(trace.link != JOINED)
-    edges = np.searchsorted(trace.t, cuts)
+    edges = np.searchsorted(trace.t, segments)
     parts = [cuts, trace.t[broken], trace.t[np.minimum(broken + 1, len(trace.t) - 1)]]
     parts += _extremes_between(trace.t, trace.v, edges)
     parts.append(_widest(trace, edges))
@@ -156,10 +157,11 @@ def _widest(trace: Trace, edges: NDArray[np.int64]) -> NDArray[np.int64]:
     hits = np.flatnonzero((apart == best) & (apart > 0))
     _, first = np.unique(np.searchsorted(bounds, hits, side="right"), return_index=True)
     chosen = hits[first]
-    return trace.t[np.concatenate([chosen, chosen + 1])]
+    ends: NDArray[np.int64] = trace.t[np.concatenate([chosen, chosen + 1])]
+    return ends
 
 
-def _turning_points(envelope: Envelope, cuts: NDArray[np.int64]) -> NDArray[np.int64]:
+def _turning_points(envelope: Envelope, segments: NDArray[np.int64]) -> NDArray[np.int64]:
     """Where the least of several is greatest (the greatest least) between neighbouring cuts: the samples around the
     turn.
     """
@@ -172,7 +174,7 @@ def _turning_points(envelope: Envelope, cuts: NDArray[np.int64]) -> NDArray[np.i
     lower = np.min(sign * values, axis=0)
     known = (state & 1) != 0
     best = np.where(known, lower, -np.inf)
-    edges = np.searchsorted(axis, cuts)
+    edges = np.searchsorted(axis, segments)
     bounds = np.unique(np.concatenate([[0], edges[(edges > 0) & (edges < len(axis))]]))
     top = np.repeat(np.maximum.reduceat(best, bounds), np.diff(np.append(bounds, len(axis))))
     hopeful = np.flatnonzero((np.append(bounds_of_piece, -np.inf) > top) | (best == top))

@@ -124,8 +124,8 @@ def _rounded(scene: Scene, quantity: Quantity | None, plain: Threshold | None, s
         if place.unit.difference().name.removesuffix(" difference") == quantity.unit.difference().name.removesuffix(
             " difference"
         ):
-            number, is_open = effective_limit(quantity.number, place.number, side)
-            return Threshold(quantity.unit.grains_of(number), is_open or plain.open)
+            number, is_open = effective_limit(quantity.number, place.number, side, strict=plain.open)
+            return Threshold(quantity.unit.grains_of(number), is_open)
     return plain
 
 

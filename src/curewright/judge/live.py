@@ -73,6 +73,7 @@ class Live:
     options: Options = field(default_factory=lambda: Options(others=False))
     tables: dict[tuple[str, ...], Table] = field(default_factory=dict)
     last: dict[str, int] = field(default_factory=dict)
+    let_go_before: int = -(2**62)
 
     def feed(
         self, names: tuple[str, ...], t: int, v: NDArray[np.float64], bad: NDArray[np.bool_] | None = None
@@ -123,6 +124,7 @@ class Live:
     def _let_go(self) -> None:
         hall = self._hall()
         recent = hall.end - self._look_back()
+        self.let_go_before = max(self.let_go_before, recent)
         wanted: dict[str, list[NDArray[np.int64]]] = {}
         for part in self.load.parts:
             scene = self._scene(hall, part.serial)
@@ -156,7 +158,16 @@ class Live:
         return scene_for(hall, part, self.specifications, self.options)
 
     def enter(self, entry: Entry) -> None:
-        """A hand entry, made while the run goes on."""
+        """A hand entry, made while the run goes on.
+
+        Raises :class:`LateDataError` for one about a time of which samples have been let go.
+        """
+        if self.let_go_before > entry.at - entry.plus_minus:
+            raise LateDataError(
+                f"the entry '{entry.name}' of {entry.person} is about a time of which samples have been let go",
+                expected="an entry made soon after the fact",
+                remedy="judge the sorted log anew",
+            )
         self.run = replace(self.run, entries=(*self.run.entries, entry))
 
     def verdicts(self, serial: str | None = None) -> list[Verdict]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.limits import in_unit
@@ -12,10 +12,10 @@ from curewright.terms.verdict import Bounds, Excursion, Margin, Outcome, Reading
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from curewright.judge.envelope import Atom, Envelope, Extreme
     from curewright.judge.events import Stretch
     from curewright.judge.limits import Held
     from curewright.judge.scene import Scene
-    from curewright.judge.signals import Atom, Envelope, Extreme
 
 WORST = {Outcome.NOT_MET: 0, Outcome.NOT_SHOWN: 1, Outcome.OPEN: 2, Outcome.MET: 3}
 WHY = {1: "gap in the record", 2: "bad or lost samples"}
@@ -136,14 +136,10 @@ def first_unknown(steps: Steps, start: int, end: int) -> tuple[int, int] | None:
 
 def with_held_crossings(scene: Scene) -> Scene:
     """The same scene read sample by sample: a level counts as reached at the first sample that shows it."""
-    from dataclasses import replace as changed
-
-    from curewright.judge.scene import Scene as Another
-
     key = ("held scene",)
     if key not in scene.kept:
-        options = changed(scene.options, held=True)
-        scene.kept[key] = Another(scene.hall, scene.specification, scene.part, scene.bag, options)
+        options = replace(scene.options, held=True)
+        scene.kept[key] = replace(scene, options=options, events={}, kept={})
     return scene.kept[key]  # type: ignore[return-value]
 
 

@@ -17,6 +17,8 @@ from curewright.terms.errors import NeedsBarometer, TraceabilityError
 from curewright.terms.load import ALWAYS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from curewright.judge.steps import When
@@ -178,6 +180,7 @@ class Scene:
     part: Part
     bag: Bag | None
     options: Options
+    instants: Callable[[Scene, str, Thing], When]
     events: dict[tuple[str, str, str], When] = field(default_factory=dict)
     kept: dict[tuple[object, ...], object] = field(default_factory=dict)
 

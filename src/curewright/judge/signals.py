@@ -1,45 +1,23 @@
-"""Signals as envelopes of linear traces: the coldest is the least, the hottest the greatest of several.
-
-So a level is reached by the coldest when all have reached it, and by the hottest when one has: crossings are found
-exactly, sensor by sensor. A spread is the greatest of all differences of two; a difference of two signals is the
-envelope of the differences of their traces.
-"""
+"""From a signal of the specification to the envelope of traces that answers for it, for a part, bag or thermocouple."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import cached_property, reduce
-from itertools import pairwise
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from curewright.judge.aside import COLDEST, HOTTEST, aside_of
-from curewright.judge.kernels import crests, envelopes
-from curewright.judge.steps import FALSE, NEVER, TRUE, UNKNOWN, Steps, all_of, any_of
-from curewright.judge.trace import (
-    GAP,
-    JOINED,
-    Trace,
-    bridged_on,
-    combined,
-    derived,
-    on_axis,
-    union_axis,
-    with_bridges,
-)
+from curewright.judge.computed_signal import computed_envelope
+from curewright.judge.envelope import GREATEST, LEAST, ONE, Atom, Envelope, mean_of
 from curewright.terms.errors import SpecificationError
+from curewright.terms.requirement import Group
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from numpy.typing import NDArray
 
     from curewright.judge.scene import Member, Scene, Thing
     from curewright.terms.requirement import Signal
     from curewright.terms.verdict import SetAside
 
-ONE, LEAST, GREATEST = "one", "least", "greatest"
 SIDES = {
     "coldest": frozenset({COLDEST}),
     "hottest": frozenset({HOTTEST}),
@@ -50,273 +28,6 @@ SIDES = {
 }
 
 
-@dataclass(frozen=True, eq=False)
-class Atom:
-    """One linear trace of an envelope: its label, the sensors in it, and the stretches over which it is set aside."""
-
-    label: str
-    trace: Trace
-    members: tuple[Member, ...]
-    aside: tuple[tuple[int, int], ...] = ()
-
-
-@dataclass(frozen=True)
-class Extreme:
-    """A known value with its instant and the label of the trace it is on."""
-
-    value: float
-    at: int
-    label: str
-
-
-@dataclass(frozen=True, eq=False)
-class Envelope:
-    """``kind`` one, least or greatest of ``atoms``; ``aside`` says what was left out and why; ``cuts`` are changes of
-    membership.
-
-    ``less``: the atoms are the differences of each of ``sensors`` and each of these. They are made only where the crest
-    does not answer: the greatest of all differences is greatest sensor less least one; it is convex between samples, so
-    its samples bound it.
-    """
-
-    kind: str
-    sensors: tuple[Atom, ...]
-    aside: tuple[SetAside, ...] = ()
-    cuts: tuple[int, ...] = ()
-    less: tuple[Atom, ...] = ()
-
-    @cached_property
-    def atoms(self) -> tuple[Atom, ...]:
-        """The linear traces that the envelope is the least or greatest of."""
-        return _pairs(self.sensors, self.less) if self.less else self.sensors
-
-    @cached_property
-    def all_sensors(self) -> tuple[Atom, ...]:
-        """The traces of all sensors in it, each once."""
-        return tuple({atom.label: atom for atom in (*self.sensors, *self.less)}.values())
-
-    @cached_property
-    def crest(self) -> Trace | None:
-        """The envelope of differences at its samples, where all sensors are sampled together and known throughout."""
-        if not self.less or self.kind == ONE or any(atom.aside for atom in self.all_sensors):
-            return None
-        traces = [atom.trace for atom in self.all_sensors]
-        if not len(traces[0].t) or any(trace.t is not traces[0].t or trace.hold for trace in traces):
-            return None
-        if any(trace.link[:-1].any() for trace in traces):
-            return None
-        high, low = (np.maximum, np.minimum) if self.kind == GREATEST else (np.minimum, np.maximum)
-        top = reduce(high, [atom.trace.v for atom in self.sensors])
-        bottom = reduce(low, [atom.trace.v for atom in self.less])
-        return with_bridges(replace(traces[0], name="", v=top - bottom, bridged=None), traces)
-
-    def _by_crest(self, level: float) -> Steps | None:
-        """Where no difference is beyond a level on the side to which the envelope leans; None without a crest."""
-        crest = self.crest
-        if crest is None:
-            return None
-        asked = crest.levels_asked()
-        if (level, True) not in asked:
-            asked[(level, True)] = self._crossed(crest, level)
-        return asked[(level, True)]
-
-    def _crossed(self, crest: Trace, level: float) -> Steps:
-        first, second, sign = self.sensors, self.less, 1.0
-        if self.kind == LEAST:  # least - greatest at or above a level: greatest - least at or below its negative
-            first, second, sign = self.less, self.sensors, -1.0
-        _, _, _, _, low, high, _ = crest.packed
-        if (high.max() if sign > 0 else -low.min()) <= sign * level:
-            return Steps((int(crest.t[0]), int(crest.t[-1])), (TRUE, TRUE), (TRUE, UNKNOWN), UNKNOWN)
-        tops, bottoms = np.stack([atom.trace.v for atom in first]), np.stack([atom.trace.v for atom in second])
-        times, codes = crests.within_changes(crest.t, sign * crest.v, tops, bottoms, sign * level)
-        at, after = codes.T.tolist()
-        return Steps(tuple(times.tolist()), tuple(at), tuple(after), UNKNOWN)
-
-    def at_least(self, level: float, *, above: bool = False) -> Steps:
-        """Where the envelope is at or above (above) a level, three-valued."""
-        swift = self._by_crest(level) if self.kind == LEAST and not above else None
-        if swift is not None:
-            return swift
-        parts = [atom.trace.above(level) if above else atom.trace.at_least(level) for atom in self.atoms]
-        return self._join(parts, every=self.kind != GREATEST)
-
-    def at_most(self, level: float, *, below: bool = False) -> Steps:
-        """Where the envelope is at or below (below) a level, three-valued."""
-        swift = self._by_crest(level) if self.kind == GREATEST and not below else None
-        if swift is not None:
-            return swift
-        parts = [atom.trace.below(level) if below else atom.trace.at_most(level) for atom in self.atoms]
-        return self._join(parts, every=self.kind != LEAST)
-
-    def _join(self, parts: Sequence[Steps], *, every: bool) -> Steps:
-        if len(parts) == 1:
-            return parts[0].replaced(self.atoms[0].aside, UNKNOWN)
-        neutral = TRUE if every else FALSE
-        kept = [steps.replaced(atom.aside, neutral) for steps, atom in zip(parts, self.atoms, strict=True)]
-        joined = all_of(kept) if every else any_of(kept)
-        return joined.replaced(self.all_aside(), UNKNOWN)
-
-    def known(self) -> Steps:
-        """Where every atom that counts is known."""
-        return self._join([atom.trace.known() for atom in self.atoms], every=True)
-
-    def all_aside(self) -> list[tuple[int, int]]:
-        """The stretches over which everything is set aside."""
-        if not all(atom.aside for atom in self.atoms):
-            return []
-        edges = sorted({edge for atom in self.atoms for stretch in atom.aside for edge in stretch})
-        return [
-            (a, b)
-            for a, b in pairwise(edges)
-            if all(any(s <= a and b <= e for s, e in atom.aside) for atom in self.atoms)
-        ]
-
-    def counting(self, start: int, end: int) -> list[tuple[int, int, tuple[Atom, ...]]]:
-        """[start, end] in stretches of constant membership, with the atoms that count there."""
-        inner = sorted(
-            {edge for atom in self.atoms for stretch in atom.aside for edge in stretch if start < edge < end}
-        )
-        edges = [start, *inner, end]
-        if start == end:
-            edges = [start, end]
-        return [
-            (
-                a,
-                b,
-                tuple(
-                    atom
-                    for atom in self.atoms
-                    if not any(s <= a and b <= e and (a < b or s < a < e) for s, e in atom.aside)
-                ),
-            )
-            for a, b in pairwise(edges)
-        ]
-
-    def least(self, start: int, end: int) -> Extreme | None:
-        """The least known value over [start, end] (earliest, then by name), None where nothing is known."""
-        return self._extreme(start, end, sign=1.0)
-
-    def greatest(self, start: int, end: int) -> Extreme | None:
-        """The greatest known value over [start, end] (earliest, then by name), None where nothing is known."""
-        return self._extreme(start, end, sign=-1.0)
-
-    def _extreme(self, start: int, end: int, *, sign: float) -> Extreme | None:
-        """Least of sign * value: plain where the envelope leans that way, else the turning point of the envelope."""
-        if self.crest is not None and self.kind == (LEAST if sign > 0 else GREATEST):
-            return self._on_crest(self.crest, start, end)
-        leaning = self.kind == ONE or self.kind == (LEAST if sign > 0 else GREATEST)
-        found: list[Extreme] = []
-        for a, b, atoms in self.counting(start, end):
-            if leaning or len(atoms) == 1:
-                found += _plain(atoms, a, b, sign)
-            elif atoms:
-                found += _turning(atoms, a, b, sign)
-        if not found:
-            return None
-        return min(found, key=lambda extreme: (sign * extreme.value, extreme.at, extreme.label))
-
-    def _on_crest(self, crest: Trace, start: int, end: int) -> Extreme | None:
-        """The outermost value over [start, end]: at a sample, or at an end of the stretch."""
-        i, k = np.searchsorted(crest.t, start), np.searchsorted(crest.t, end, side="right") - 1
-        instants = [start, end]
-        if i <= k:
-            found = crest.extremes(int(crest.t[i]), int(crest.t[k]))
-            instants.append(found.most_at if self.kind == GREATEST else found.least_at)
-        known = [value for value in map(self.value, instants) if value is not None]
-        sign = -1.0 if self.kind == GREATEST else 1.0
-        return min(known, key=lambda extreme: (sign * extreme.value, extreme.at, extreme.label)) if known else None
-
-    def value(self, instant: int) -> Extreme | None:
-        """The value at an instant; None unless all that count are known there."""
-        if self.crest is not None:
-            return self._difference_at(instant)
-        (_, _, atoms) = self.counting(instant, instant)[0]
-        values = [(atom.trace.value(instant), atom.label) for atom in atoms]
-        if not values or any(value is None for value, _ in values):
-            return None
-        sign = -1.0 if self.kind == GREATEST else 1.0
-        value, label = min(((float(v), name) for v, name in values if v is not None), key=lambda p: (sign * p[0], p[1]))
-        return Extreme(value, instant, label)
-
-    def _difference_at(self, instant: int) -> Extreme | None:
-        first = Envelope(self.kind, self.sensors).value(instant)
-        second = Envelope(LEAST if self.kind == GREATEST else GREATEST, self.less).value(instant)
-        if first is None or second is None:
-            return None
-        return Extreme(first.value - second.value, instant, f"{first.label} - {second.label}")
-
-    def one_trace(self, name: str) -> Trace:
-        """The envelope as one trace at its sample instants, for rates; not joined across changes of membership."""
-        if len(self.atoms) == 1:
-            atom = self.atoms[0]
-            return atom.trace.without(atom.aside) if atom.aside else atom.trace
-        outermost = np.max if self.kind == GREATEST else np.min
-        pieces = []
-        for a, b, atoms in self.counting(-NEVER, NEVER):
-            if atoms:
-                axis = _axis_within(atoms, a, b)
-                values, state = on_axis([atom.trace for atom in atoms], axis)
-                made = derived(name, axis, outermost(values, axis=0), state, lost=True)
-                pieces.append(with_bridges(made, [atom.trace for atom in atoms]))
-        return _chained(name, pieces)
-
-
-def _plain(atoms: Sequence[Atom], start: int, end: int, sign: float) -> list[Extreme]:
-    found = []
-    for atom in atoms:
-        extremes = atom.trace.extremes(start, end)
-        if extremes.known:
-            value, at = (extremes.least, extremes.least_at) if sign > 0 else (extremes.most, extremes.most_at)
-            found.append(Extreme(value, at, atom.label))
-    return found
-
-
-def _turning(atoms: Sequence[Atom], start: int, end: int, sign: float) -> list[Extreme]:
-    """Greatest of the least (sign < 0) or least of the greatest (sign > 0), where all that count are known."""
-    traces = [atom.trace for atom in atoms]
-    axis = union_axis(traces)
-    axis = np.unique(np.concatenate([axis[(axis > start) & (axis < end)], np.array([start, end], dtype=np.int64)]))
-    values, state = on_axis(traces, axis)
-    kept = np.flatnonzero(state & 1)
-    if not len(kept):
-        return []
-    joined = np.zeros(len(kept), np.uint8)
-    joined[:-1] = (np.diff(kept) == 1) & ((state[kept[:-1]] & 2) != 0)
-    joined[bridged_on(traces, axis[kept])] = 0
-    most, at = envelopes.warmest_of_lowest(axis[kept], np.ascontiguousarray(-sign * values[:, kept]), joined)
-    distances = [(abs((atom.trace.value(int(at)) or 0.0) + sign * most), atom.label) for atom in atoms]
-    return [Extreme(-sign * most, int(at), min(distances)[1])]
-
-
-def _chained(name: str, pieces: Sequence[Trace]) -> Trace:
-    filled = [piece for piece in pieces if len(piece.t)]
-    if not filled:
-        empty = np.empty(0)
-        return Trace(name, empty.astype(np.int64), empty, empty.astype(np.uint8), False, True, True)
-    t = [filled[0].t]
-    for piece in filled[1:]:
-        shifted = piece.t.copy()
-        shifted[0] = max(shifted[0], t[-1][-1] + 1)
-        t.append(shifted)
-    link = np.concatenate([piece.link for piece in filled])
-    times = np.concatenate(t)
-    edge = np.cumsum([len(piece.t) for piece in filled])[:-1] - 1
-    link[edge] = np.where(times[edge + 1] - times[edge] == 1, JOINED, GAP)  # a step at a change of membership
-    v = np.concatenate([piece.v for piece in filled])
-    trace = Trace(name, times, v, link, False, filled[0].lost_before, filled[-1].lost_after)
-    return with_bridges(trace, filled)
-
-
-def _axis_within(atoms: Sequence[Atom], start: int, end: int) -> NDArray[np.int64]:
-    """All sample instants of several atoms in a stretch, and its ends."""
-    axis = union_axis([atom.trace for atom in atoms])
-    if start <= -NEVER and end >= NEVER:
-        return axis
-    ends = [edge for edge in (start, end) if abs(edge) < NEVER]
-    return np.unique(np.concatenate([axis[(axis > start) & (axis < end)], np.array(ends, dtype=np.int64)]))
-
-
-# ------------------------------------------------------------------------------------------------------------ from a signal
 def envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None) -> Envelope:
     """The envelope of a signal for a thing, in a pressure reference (None for temperatures and differences)."""
     token = scene.hall.token(signal)
@@ -343,8 +54,6 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
     if signal.minus is not None:
         return _difference(scene, signal, thing)
     if signal.computed is not None:
-        from curewright.judge.computed_signal import computed_envelope
-
         return computed_envelope(scene, signal, thing)
     members = _judged(scene, signal, thing)
     aside = aside_of(scene, _peers(scene, members, thing), SIDES[signal.take])
@@ -361,7 +70,7 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
     left_out = tuple(entry for name, entries in aside.items() if name in named for entry in entries)
     cuts = tuple(sorted({edge for entry in left_out for edge in (entry.start, entry.end)}))
     if signal.take == "mean":
-        return Envelope(ONE, (_mean(atoms),), left_out, cuts)
+        return Envelope(ONE, (mean_of(atoms),), left_out, cuts)
     if signal.take == "spread":
         return Envelope(GREATEST, atoms, left_out, cuts, less=atoms)
     kind = {"coldest": LEAST, "hottest": GREATEST}.get(signal.take, ONE)
@@ -385,41 +94,12 @@ def _judged(scene: Scene, signal: Signal, thing: Thing) -> tuple[Member, ...]:
 def _peers(scene: Scene, members: Sequence[Member], thing: Thing) -> Sequence[Member]:
     """The group that a single thermocouple belongs to, among which the rule for lost ones looks."""
     if len(members) == 1 and members[0].role == "judging":
-        from curewright.terms.requirement import Group
-
         return scene.members(Group("part thermocouple"), thing) or members
     return members
 
 
 def _stretches(entries: Sequence[SetAside]) -> tuple[tuple[int, int], ...]:
     return tuple((entry.start, entry.end) for entry in entries)
-
-
-def _mean(atoms: Sequence[Atom]) -> Atom:
-    """The mean of those that count, over each stretch of constant membership."""
-    whole = Envelope(ONE, tuple(atoms))
-    pieces = []
-    for a, b, counting in whole.counting(-NEVER, NEVER):
-        if counting:
-            weights = [1.0 / len(counting)] * len(counting)
-            pieces.append(combined("mean", [atom.trace for atom in counting], weights, _axis_within(counting, a, b)))
-    trace = pieces[0] if len(pieces) == 1 else _chained("mean", pieces)
-    members = tuple(member for atom in atoms for member in atom.members)
-    return Atom("mean", trace, members, tuple(whole.all_aside()))
-
-
-def _pairs(tops: Sequence[Atom], bottoms: Sequence[Atom]) -> tuple[Atom, ...]:
-    return tuple(
-        Atom(
-            f"{top.label} - {bottom.label}",
-            combined(f"{top.label} - {bottom.label}", [top.trace, bottom.trace], [1.0, -1.0]),
-            (*top.members, *bottom.members),
-            tuple(sorted({*top.aside, *bottom.aside})),
-        )
-        for top in tops
-        for bottom in bottoms
-        if top is not bottom
-    )
 
 
 def _difference(scene: Scene, signal: Signal, thing: Thing) -> Envelope:

@@ -272,7 +272,21 @@ def union_axis(traces: Sequence[Trace]) -> NDArray[np.int64]:
     different = {id(trace.t): trace.t for trace in traces}
     axes = [*different.values(), *(trace.t[1:] - 1 for trace in traces if trace.hold)]
     merged = np.sort(np.concatenate(axes), kind="stable")
-    return merged[np.append(True, merged[1:] != merged[:-1])] if len(merged) else merged
+    if not len(merged):
+        return merged
+    once = merged[np.append(True, merged[1:] != merged[:-1])]
+    return _outside_bridges(once, traces)
+
+
+def _outside_bridges(axis: NDArray[np.int64], traces: Sequence[Trace]) -> NDArray[np.int64]:
+    """The instants at which no trace has let go of its samples: inside a bridge a value is not to be had."""
+    keep = np.ones(len(axis), dtype=bool)
+    for trace in traces:
+        if trace.bridged is not None and len(trace.t):
+            index = np.searchsorted(trace.t, axis, side="right") - 1
+            there = index >= 0
+            keep[there] &= ~trace.bridged[index[there]] | (trace.t[index[there]] == axis[there])
+    return axis[keep]
 
 
 def on_axis(traces: Sequence[Trace], axis: NDArray[np.int64]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
@@ -311,12 +325,15 @@ def with_bridges(trace: Trace, sources: Sequence[Trace]) -> Trace:
 
 
 def bridged_on(sources: Sequence[Trace], axis: NDArray[np.int64]) -> NDArray[np.bool_]:
-    """Whether, from each instant of an axis on, one of several traces has let go of samples."""
+    """Whether, between each instant of an axis and the next, one of several traces has let go of samples."""
     bridged = np.zeros(len(axis), dtype=bool)
+    following = np.append(axis[1:], NEVER)
     for source in sources:
         if source.bridged is not None and len(source.t):
-            index = np.clip(np.searchsorted(source.t, axis, side="right") - 1, 0, len(source.t) - 1)
-            bridged |= source.bridged[index]
+            before = np.concatenate([[0], np.cumsum(source.bridged)])
+            first = np.clip(np.searchsorted(source.t, axis, side="right") - 1, 0, len(source.t))
+            last = np.searchsorted(source.t, following, side="left")
+            bridged |= before[last] > before[first]
     return bridged
 
 
@@ -330,6 +347,5 @@ def combined(
         return with_bridges(Trace(name, axis, np.rint(whole), traces[0].link), traces)
     values, state = on_axis(traces, axis)
     summed = np.rint(sum((weight * row for weight, row in zip(weights, values, strict=True)), np.zeros(len(axis))))
-    return derived(
-        name, axis, summed, state, lost=any((trace.link == LOST).any() or trace.lost_after for trace in traces)
-    )
+    lost = any((trace.link == LOST).any() or trace.lost_after for trace in traces)
+    return with_bridges(derived(name, axis, summed, state, lost=lost), traces)

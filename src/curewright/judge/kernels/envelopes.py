@@ -31,8 +31,12 @@ def _resample(t: Ints, v: Floats, link: Bytes, hold: bool, axis: Ints) -> tuple[
         elif inside:
             values[k] = between(t, v, i, hold, axis[k])
             state[k] = 1
-        if inside and k + 1 < m and axis[k + 1] <= t[i + 1]:
-            state[k] |= 2
+        if inside and k + 1 < m:
+            j = i
+            while j + 1 < n and link[j] == 0 and t[j + 1] < axis[k + 1]:
+                j += 1
+            if j + 1 < n and link[j] == 0:
+                state[k] |= 2
     return values, state
 
 

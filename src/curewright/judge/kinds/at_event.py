@@ -18,9 +18,9 @@ from curewright.judge.steps import FALSE, NEVER, TRUE, Steps
 from curewright.terms.verdict import Bounds, Outcome
 
 if TYPE_CHECKING:
+    from curewright.judge.envelope import Envelope
     from curewright.judge.limits import Held
     from curewright.judge.scene import Scene, Thing
-    from curewright.judge.signals import Envelope
     from curewright.judge.steps import When
     from curewright.terms.requirement import AtEvent
 

@@ -15,12 +15,13 @@ from curewright.judge.conditions import steps_of, within
 from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.limits import Held, Pair, held, in_unit
 from curewright.judge.result import Result, Ruled, guarded, instant_text, margin_of, nearest, over_stretch, unknown_in
-from curewright.judge.signals import Envelope, Extreme, envelope
+from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, any_of
 from curewright.terms.units import UNITS
 from curewright.terms.verdict import Excursion, Outcome
 
 if TYPE_CHECKING:
+    from curewright.judge.envelope import Envelope, Extreme
     from curewright.judge.scene import Scene, Thing
     from curewright.terms.requirement import Allowance, Band, Spread
 

@@ -16,12 +16,13 @@ from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.kinds.forgiven import forgiven
 from curewright.judge.limits import Held, held, in_unit
 from curewright.judge.result import WORST, Result, readings, unknown_in, with_held_crossings
-from curewright.judge.signals import Envelope, envelope
+from curewright.judge.signals import envelope
 from curewright.judge.steps import ALWAYS, NEVER, TRUE, UNKNOWN, Steps
 from curewright.terms.requirement import Alternative, Clock, Compare
 from curewright.terms.verdict import Margin, Outcome, Reading
 
 if TYPE_CHECKING:
+    from curewright.judge.envelope import Envelope
     from curewright.judge.scene import Scene, Thing
     from curewright.terms.requirement import Condition, Duration
 

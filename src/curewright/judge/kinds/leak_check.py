@@ -16,7 +16,7 @@ from curewright.judge.events import Stretch, when
 from curewright.judge.kinds.leak_loss import Isolated, Loss, loss
 from curewright.judge.limits import Held, Pair, held, in_unit
 from curewright.judge.result import WORST, Result, Ruled, guarded, margin_of, over_stretch
-from curewright.judge.signals import Envelope, envelope
+from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, NEVER, TRUE, When
 from curewright.terms.units import UNITS
 from curewright.terms.verdict import Bounds, Outcome, Reading
@@ -24,6 +24,7 @@ from curewright.terms.verdict import Bounds, Outcome, Reading
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from curewright.judge.envelope import Envelope
     from curewright.judge.scene import Scene, Thing
     from curewright.judge.trace import Trace
     from curewright.terms.requirement import LeakCheck

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from curewright.judge.envelope import Extreme
 from curewright.judge.kernels import windows
-from curewright.judge.signals import Extreme
 from curewright.judge.steps import NEVER, TRUE
 
 if TYPE_CHECKING:

@@ -16,12 +16,13 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import steps_of
+from curewright.judge.envelope import Extreme
 from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.kernels import slopes
 from curewright.judge.kinds.rate_levels import between_levels, whole_phase
 from curewright.judge.limits import Held, Pair, held
 from curewright.judge.result import Result, Ruled, guarded, margin_of, nearest, readings
-from curewright.judge.signals import Extreme, envelope
+from curewright.judge.signals import envelope
 from curewright.judge.steps import TRUE, UNKNOWN, Steps
 from curewright.judge.trace import LOST, Trace
 from curewright.terms.requirement import RateDefinition

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.judge.envelope import Atom
 from curewright.judge.events import stretch_of
 from curewright.judge.limits import Held, held, in_unit
 from curewright.judge.result import Result
-from curewright.judge.signals import Atom
 from curewright.terms.verdict import Margin, Outcome
 
 if TYPE_CHECKING:
