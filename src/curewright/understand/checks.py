@@ -8,13 +8,13 @@ from curewright.terms.errors import AmbiguousClause, FileError
 from curewright.terms.units import UNITS
 from curewright.text.quantities import difference_of
 from curewright.understand.conditions import comparisons
-from curewright.understand.things import line_of
+from curewright.understand.things import line_of, parts_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from curewright.terms.errors import CurewrightError
-    from curewright.terms.requirement import Event, Signal, Specification
+    from curewright.terms.requirement import Event, Specification
 
 
 def errors_in(specification: Specification) -> tuple[CurewrightError, ...]:
@@ -29,14 +29,10 @@ def events_needed(event: Event) -> tuple[str, ...]:
         signal.computed.starts
         for source in event.sources
         for each in comparisons(source.condition)
-        for signal in _parts(each.signal)
+        for signal in parts_of(each.signal)
         if signal.computed is not None
     )
     return (() if event.after is None else (event.after,)) + computed
-
-
-def _parts(signal: Signal) -> tuple[Signal, ...]:
-    return (signal,) if signal.minus is None else (signal, signal.minus)
 
 
 def _circles(specification: Specification) -> Iterator[CurewrightError]:

@@ -33,9 +33,14 @@ def line_of(thing: str) -> tuple[str, ...]:
     return tuple(found)
 
 
+def parts_of(signal: Signal) -> tuple[Signal, ...]:
+    """A signal alone, or both signals of a difference."""
+    return (signal,) if signal.minus is None else (signal, signal.minus)
+
+
 def groups_of(signal: Signal) -> tuple[Group, ...]:
     """The groups of sensors that a signal is made of."""
-    return (signal.group,) + (groups_of(signal.minus) if signal.minus else ())
+    return tuple(part.group for part in parts_of(signal))
 
 
 def groups_in(condition: Condition | None) -> tuple[Group, ...]:

@@ -18,7 +18,7 @@ from curewright.understand.rules import NO_LIMIT, limited, limited_text
 from curewright.understand.sentences import Sentence
 from curewright.understand.setting import Heard, HeardEvent
 from curewright.understand.signals import GROUP_WORDS, read_whole_signal, refuse_unknown_event, signal_text
-from curewright.understand.things import groups_in, groups_of, line_of, settled_thing
+from curewright.understand.things import groups_in, line_of, parts_of, settled_thing
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -72,15 +72,16 @@ class FormFields:
     def heard(self, heard: Heard | None) -> Heard | None:
         """Keeps the sensors that a signal looks at; refuses a single one that the thing judged has several of."""
         if heard is not None:
-            for group in groups_of(heard.signal):
-                self.groups.append(group)
-                self._refuse_several(group, heard)
+            for part in parts_of(heard.signal):
+                self.groups.append(part.group)
+                self._refuse_several(part)
         return heard
 
-    def _refuse_several(self, group: Group, heard: Heard) -> None:
+    def _refuse_several(self, signal: Signal) -> None:
+        group = signal.group
         owner = _OWNERS.get(group.role)
         below = self.thing is not None and owner is not None and owner not in line_of(self.thing)
-        if below and heard.signal.take in ("single", "each"):
+        if below and signal.take in ("single", "each"):
             found = f"the {group.role} for each {self.thing}: there may be several"
             choices = (f"for each: {owner}", f"for each: {'part' if owner == 'bag' else 'part thermocouple'}")
             self.fields.refuse(AmbiguousClause(found, choices=choices, where=self.fields.place_of("signal")))
