@@ -230,14 +230,24 @@ def test_a_late_row_is_refused():
         growing.feed(("TC1",), minutes(1), np.array([293150000.0]))
 
 
-def test_most_samples_are_let_go():
-    """The law above is no empty one: of a long log only a part is kept."""
-    log = log_of(3)
-    growing, t, table, flags = start_live(log)
-    growing.options = replace(growing.options)
-    feed(growing, t, table, flags, 0, len(t))
-    growing.fold()
-    assert growing.samples_kept < 0.8 * len(t) * len(NAMES)
+def test_most_samples_of_a_long_log_are_let_go():
+    """The law above is no empty one, and the state does not grow with the log: eight hours every five seconds."""
+    t = np.arange(0, 480, 1 / 12)
+    heat = np.interp(t, [0, 12, 60, 300, 380], [20, 20, 178, 178, 40]) + 0.05 * np.sin(t)
+    traces = {name: heat - j for j, name in enumerate(("TC1", "TC2", "TC3"))}
+    traces |= {"P1": np.interp(t, [0, 15, 30, 400, 420], [0, 0, 90, 90, 0]), "BAG1": 25 + 0 * t, "AIR1": heat + 6}
+    log = (t, traces, {name: np.zeros(len(t), bool) for name in NAMES})
+    growing, instants, table, flags = start_live(log)
+    kept = []
+    for start in range(0, len(t), 960):
+        feed(growing, instants, table, flags, start, min(start + 960, len(t)))
+        growing.fold()
+        kept.append(growing.samples_kept / len(NAMES))
+    assert len(t) == 5760
+    assert kept[-1] < 0.15 * len(t)
+    assert kept[-1] < kept[2] + 200
+    final = growing.close(Closing("author A", True, int(instants[-1])))
+    assert list(map(told, final)) == list(map(told, batch(log, len(t), closed=True)))
 
 
 @pytest.mark.parametrize("forgotten", ["_extremes_between", "_keep_windows", "around"])

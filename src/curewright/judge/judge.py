@@ -13,6 +13,7 @@ from curewright.judge import coverage
 from curewright.judge.applies import applies
 from curewright.judge.aside import may_yet_be_set_aside
 from curewright.judge.attainable import unattainable_form
+from curewright.judge.envelope import Envelope
 from curewright.judge.events import when
 from curewright.judge.evidence import samples_around
 from curewright.judge.forms import judge_form
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Clause, Requirement, Specification
     from curewright.terms.run import Run
 
+FOREVER = 2**62
 KIND_OF = {kind: name for name, kind in KINDS.items()}
 Earlier = "Mapping[tuple[str, str, str], tuple[Share, ...] | None]"
 
@@ -130,16 +132,46 @@ def judge_part(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share,
     outcome without that.
     """
     verdicts = _as_seen(scene, earlier)
-    if not scene.options.others or not any(verdict.set_aside for verdict in verdicts):
+    if not scene.options.others or not _anything_aside(scene):
         return verdicts
     options = replace(scene.options, rulings=False, rule=False)
-    bare = replace(scene, options=options, events={}, kept={})
-    without = {_key(verdict): verdict.outcome for verdict in _as_seen(bare, earlier)}
-    return [_compared(verdict, without.get(_key(verdict))) for verdict in verdicts]
+    without = _as_seen(replace(scene, options=options, events={}, kept={}), earlier)
+    outcomes = {_key(verdict): verdict.outcome for verdict in without}
+    compared = [_compared(verdict, outcomes.get(_key(verdict))) for verdict in verdicts]
+    return _with_those_left_out(compared, without)
+
+
+def _anything_aside(scene: Scene) -> bool:
+    return any(isinstance(found, Envelope) and found.aside for found in scene.kept.values())
 
 
 def _compared(verdict: Verdict, without: Outcome | None) -> Verdict:
     return replace(verdict, without_set_aside=without) if without not in (None, verdict.outcome) else verdict
+
+
+def _with_those_left_out(verdicts: list[Verdict], without: list[Verdict]) -> list[Verdict]:
+    """A sensor that is set aside over a whole phase has no verdict of its own there: the first verdict of the same
+    form says so, with what it would have been.
+    """
+    there = {_key(verdict) for verdict in verdicts}
+    gone: dict[tuple[str, str], list[Verdict]] = {}
+    for verdict in without:
+        if _key(verdict) not in there:
+            gone.setdefault((verdict.clause, verdict.form), []).append(verdict)
+    found = []
+    for verdict in verdicts:
+        left_out = gone.pop((verdict.clause, verdict.form), [])
+        found.append(_speaking_for(verdict, left_out) if left_out else verdict)
+    return found
+
+
+def _speaking_for(verdict: Verdict, left_out: list[Verdict]) -> Verdict:
+    notes = tuple(
+        f"{each.thing} is set aside over the whole phase; without that it would be {each.outcome}" for each in left_out
+    )
+    least = worst([verdict.outcome, *(each.outcome for each in left_out)])
+    changed = verdict.without_set_aside or (least if least is not verdict.outcome else None)
+    return replace(verdict, notes=(*verdict.notes, *notes), without_set_aside=changed)
 
 
 def _key(verdict: Verdict) -> tuple[str, str, str]:
@@ -247,17 +279,17 @@ def _result(scene: Scene, form: Requirement, thing: Thing, shares: tuple[Share, 
 
 
 def _gone(result: Result, thing: Thing) -> bool:
-    """Whether a judged sensor is set aside over the whole of its phase, so that there is nothing of it to judge."""
+    """Whether a judged sensor is set aside over the whole of its phase, or, where its outcome hangs on the whole phase,
+    over some of it.
+    """
     if result.phase is None or result.phase.earliest_start is None:
         return False
     start = result.phase.earliest_start
-    end = result.phase.latest_end
-    return any(
-        entry.channel == thing.name
-        and entry.start <= start
-        and ((end is not None and end <= entry.end) or entry.end >= 2**61)
-        for entry in result.set_aside
-    )
+    end = FOREVER if result.phase.latest_end is None else result.phase.latest_end
+    own = [entry for entry in result.set_aside if entry.channel == thing.name]
+    whole = any(entry.start <= start and end <= entry.end for entry in own)
+    some = result.needs_whole_phase and any(entry.start < end and start < entry.end for entry in own)
+    return whole or (some and result.outcome is Outcome.NOT_SHOWN)
 
 
 def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, result: Result) -> Verdict:

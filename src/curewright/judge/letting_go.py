@@ -50,7 +50,9 @@ def instants_that_matter(scene: Scene) -> dict[str, NDArray[np.int64]]:
 
 
 def cuts_of(scene: Scene, thing: tuple[object, object]) -> NDArray[np.int64]:
-    """Every instant that may come to bound a phase or a 'while' stretch for a thing: changes of its conditions and of shared ones."""
+    """Every instant that may come to bound a phase or a 'while' stretch for a thing: changes of its conditions and of
+    shared ones.
+    """
     key = ("cuts", *thing)
     if key not in scene.kept:
         times = {0} | _by_hand(scene)
@@ -66,7 +68,9 @@ def cuts_of(scene: Scene, thing: tuple[object, object]) -> NDArray[np.int64]:
 
 
 def _by_hand(scene: Scene) -> set[int]:
-    """The instants of hand entries, each with its uncertainty, and where windows of leak checks begin and end from there."""
+    """The instants of hand entries, each with its uncertainty, and where windows of leak checks begin and end from
+    there.
+    """
     times: set[int] = set()
     for entry in scene.hall.run.entries:
         for instant in (entry.at, entry.until):
@@ -76,7 +80,9 @@ def _by_hand(scene: Scene) -> set[int]:
 
 
 def _keep_envelope(envelope: Envelope, cuts: NDArray[np.int64], kept: dict[str, list[NDArray[np.int64]]]) -> None:
-    """What to keep of an envelope: its crest where that has answered everything, else each of its traces and its turning points."""
+    """What to keep of an envelope: its crest where that has answered everything, else each of its traces and its turning
+    points.
+    """
     crest = envelope.crest
     if crest is not None:
         instants = _of_trace(crest, cuts, _with_levels(cuts, [crest]))
@@ -116,7 +122,9 @@ def around(t: NDArray[np.int64], instants: NDArray[np.int64]) -> NDArray[np.int6
 
 
 def _of_trace(trace: Trace, cuts: NDArray[np.int64], segments: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Instants to keep of one trace: the cuts, the extremes of each segment, changes of side, neighbours of what is unknown."""
+    """Instants to keep of one trace: the cuts, the extremes of each segment, changes of side, neighbours of what is
+    unknown.
+    """
     if not len(trace.t):
         return cuts
     broken = np.flatnonzero(trace.link != JOINED)
@@ -177,7 +185,9 @@ def _turning_points(envelope: Envelope, segments: NDArray[np.int64]) -> NDArray[
     edges = np.searchsorted(axis, segments)
     bounds = np.unique(np.concatenate([[0], edges[(edges > 0) & (edges < len(axis))]]))
     top = np.repeat(np.maximum.reduceat(best, bounds), np.diff(np.append(bounds, len(axis))))
-    hopeful = np.flatnonzero((np.append(bounds_of_piece, -np.inf) > top) | (best == top))
+    tops = np.flatnonzero(best == top)
+    _, first = np.unique(np.searchsorted(bounds, tops, side="right"), return_index=True)
+    hopeful = np.union1d(np.flatnonzero(np.append(bounds_of_piece, -np.inf) > top), tops[first])
     if not len(axis):
         return axis
     turns: NDArray[np.int64] = axis[np.unique(np.concatenate([hopeful, np.minimum(hopeful + 1, len(axis) - 1)]))]

@@ -38,6 +38,7 @@ class Result:
     others: tuple[Reading, ...] = ()
     notes: tuple[str, ...] = ()
     beyond: bool = False
+    needs_whole_phase: bool = False  # a duration, or a value at an event: not to be had from a part of the phase
     statistic: tuple[float, float] | None = None  # least and greatest judged value in grains, for the probability
 
 

@@ -15,6 +15,8 @@ import numpy as np
 from curewright.judge.trace import Trace, trace_of
 from curewright.terms.errors import NeedsBarometer, TraceabilityError
 from curewright.terms.load import ALWAYS
+from curewright.terms.run import Channel
+from curewright.terms.units import UNITS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from curewright.physics.card import Card
     from curewright.terms.load import Assignment, Bag, Load, Part, Ruling, Vessel
     from curewright.terms.requirement import Group, Specification
-    from curewright.terms.run import Channel, Run
+    from curewright.terms.run import Run
 
 ROLE_OF = {
     "part thermocouple": "judging",
@@ -64,6 +66,15 @@ class Member:
         return self.pieces[0][0]
 
 
+_NO_TIMES, _NO_VALUES = np.empty(0, np.int64), np.empty(0)
+NOTHING = Channel("", UNITS["K"], "continuous", _NO_TIMES, _NO_VALUES, np.empty(0, bool), _NO_VALUES, _NO_TIMES)
+"""What stands for a channel that the map names and the run does not have: unknown all the time, but not gone."""
+
+
+def _nothing(like: Channel, name: str) -> Channel:
+    return replace(like, name=name, t=_NO_TIMES, v=_NO_VALUES, bad=NOTHING.bad, raw=_NO_VALUES, row=_NO_TIMES, flags=())
+
+
 @dataclass(frozen=True)
 class Options:
     """Which reading of the same data is asked for: with rulings and the lost-thermocouple rule or without, crossings
@@ -94,7 +105,9 @@ class Hall:
     numbers: dict[object, int] = field(default_factory=dict)
 
     def token(self, noun: object) -> int:
-        """A number that equal nouns (signals, conditions) share, so that they are compared once and not at every look-up."""
+        """A number that equal nouns (signals, conditions) share, so that they are compared once and not at every look-
+        up.
+        """
         known = self.tokens.get(id(noun))
         if known is None:
             number = self.numbers.setdefault(noun, len(self.numbers))
@@ -108,8 +121,7 @@ class Hall:
             lines: dict[str, list[Assignment]] = {}
             for line in self._by_thing().get((role, thing), ()):
                 lines.setdefault(line.position or line.sensor, []).append(line)
-            made = (self._member(name, role, found) for name, found in sorted(lines.items()))
-            self.members[key] = tuple(member for member in made if member.pieces)
+            self.members[key] = tuple(self._member(name, role, found) for name, found in sorted(lines.items()))
         return self.members[key]
 
     def _by_thing(self) -> dict[tuple[str, str], list[Assignment]]:
@@ -122,8 +134,13 @@ class Hall:
 
     def _member(self, name: str, role: str, lines: list[Assignment]) -> Member:
         channels = self.run.channels
-        pieces = tuple((channels[line.channel], line.start, line.end) for line in lines if line.channel in channels)
-        return Member(name, role, lines[0].place, pieces, tuple(lines))
+        recorded = [line for line in lines if line.channel in channels]
+        like = channels[recorded[0].channel] if recorded else NOTHING
+        pieces = tuple((channels[line.channel], line.start, line.end) for line in recorded)
+        missing = tuple(
+            (_nothing(like, line.channel), line.start, line.end) for line in lines if line.channel not in channels
+        )
+        return Member(name, role, lines[0].place, pieces + missing, tuple(lines))
 
     def named(self, name: str, things: tuple[str, ...]) -> tuple[Member, ...]:
         """Sensors by role, sensor or channel name, looked up first for the nearest thing, then for the next."""
@@ -143,8 +160,8 @@ class Hall:
         return ()
 
     def _on_shared_axis(self, trace: Trace) -> Trace:
-        """The trace with its instants in the very array of an earlier trace that has the same ones, so that both combine
-        without a merge.
+        """The trace with its instants in the very array of an earlier trace that has the same ones, so that both
+        combine without a merge.
         """
         if not len(trace.t):
             return trace

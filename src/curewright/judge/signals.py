@@ -57,15 +57,7 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
         return computed_envelope(scene, signal, thing)
     members = _judged(scene, signal, thing)
     aside = aside_of(scene, _peers(scene, members, thing), SIDES[signal.take])
-    atoms = tuple(
-        Atom(
-            member.name,
-            scene.trace(member, reference, raw=signal.raw),
-            (member,),
-            _stretches(aside.get(member.name, ())),
-        )
-        for member in members
-    )
+    atoms = tuple(_atom(scene, signal, member, reference, _stretches(aside.get(member.name, ()))) for member in members)
     named = {member.name for member in members}
     left_out = tuple(entry for name, entries in aside.items() if name in named for entry in entries)
     cuts = tuple(sorted({edge for entry in left_out for edge in (entry.start, entry.end)}))
@@ -82,6 +74,13 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
             remedy="say which, or judge each of them",
         )
     return Envelope(kind, atoms, left_out, cuts)
+
+
+def _atom(
+    scene: Scene, signal: Signal, member: Member, reference: str | None, aside: tuple[tuple[int, int], ...]
+) -> Atom:
+    trace = scene.trace(member, reference, raw=signal.raw)
+    return Atom(member.name, trace.unheard(aside) if aside else trace, (member,), aside)
 
 
 def _judged(scene: Scene, signal: Signal, thing: Thing) -> tuple[Member, ...]:

@@ -176,6 +176,16 @@ class Trace:
         """The same samples read as steps, for the reading 'first sample in band' beside 'exact crossing'."""
         return replace(self, hold=True)
 
+    def unheard(self, stretches: Sequence[tuple[int, int]]) -> Trace:
+        """The trace with the links cut that reach from a sample outside a stretch to one inside it: what is set aside has
+        no say outside its stretch either.
+        """
+        link = self.link.copy()
+        for start, end in stretches:
+            inside = (self.t > start) & (self.t < end)
+            link[:-1][inside[:-1] != inside[1:]] = LOST
+        return self if (link == self.link).all() else replace(self, link=link)
+
     def without(self, stretches: Sequence[tuple[int, int]]) -> Trace:
         """The trace with the links across or inside the given stretches cut (set aside)."""
         link = self.link.copy()

@@ -1,7 +1,8 @@
 """Where the greatest of all differences of two groups of traces is at or below a level.
 
-All traces are sampled together and known throughout. The greatest difference is convex between samples: where it is within the level at
-both ends of a piece it is so between; else the part of the piece in which every difference is within the level is found exactly.
+All traces are sampled together and known throughout. The greatest difference is convex between samples: where it is
+within the level at both ends of a piece it is so between; else the part of the piece in which every difference is
+within the level is found exactly.
 """
 
 from __future__ import annotations
@@ -17,7 +18,9 @@ if TYPE_CHECKING:
 
 
 def _inside(tops: Floats, bottoms: Floats, k: Whole, level: Real) -> tuple[Real, Real]:
-    """From which to which share of the piece from sample k to k + 1 all differences are within the level (first > last: nowhere)."""
+    """From which to which share of the piece from sample k to k + 1 all differences are within the level (first > last:
+    nowhere).
+    """
     begin, finish = 0.0, 1.0
     for i in range(tops.shape[0]):
         for j in range(bottoms.shape[0]):

@@ -1,7 +1,8 @@
 """Kleene's all and any of several step functions, merged in one pass over their changes.
 
-Each step function is a run of (time, code at it, code after it), the runs one behind the other; ``offsets`` are their bounds. Codes are
-0 false, 1 unknown, 2 true. With ``decisive`` false (0) the result is all of them, with true (2) any of them.
+Each step function is a run of (time, code at it, code after it), the runs one behind the other; ``offsets`` are their
+bounds. Codes are 0 false, 1 unknown, 2 true. With ``decisive`` false (0) the result is all of them, with true (2) any
+of them.
 """
 
 from __future__ import annotations

@@ -48,6 +48,7 @@ def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: st
         set_aside=signal.aside,
         atoms=signal.all_sensors,
         notes=event.notes,
+        needs_whole_phase=True,
         beyond=ruled.beyond,
     )
     if event.never or event.earliest > scene.end:

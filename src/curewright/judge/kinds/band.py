@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import steps_of, within
+from curewright.judge.envelope import ONE
 from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.limits import Held, Pair, held, in_unit
 from curewright.judge.result import Result, Ruled, guarded, instant_text, margin_of, nearest, over_stretch, unknown_in
@@ -61,6 +62,8 @@ def _ruled(
 
 def _ok(signal: Envelope, pair: Pair, narrowing: Steps | None) -> Steps:
     ok = within(signal, pair)
+    if signal.kind == ONE:  # a single sensor that is set aside is not judged there
+        ok = ok.replaced([stretch for atom in signal.atoms for stretch in atom.aside], TRUE)
     return ok if narrowing is None else any_of((ok, narrowing.inverted()))
 
 

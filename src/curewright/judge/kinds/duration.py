@@ -67,6 +67,7 @@ def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:
         set_aside=signal.aside if signal else (),
         atoms=signal.all_sensors if signal else (),
         notes=stretch.notes,
+        needs_whole_phase=True,
         beyond=outcome is Outcome.NOT_SHOWN and stretch.open_end,
     )
     if outcome is Outcome.NOT_SHOWN and signal and stretch.possible:

@@ -1,8 +1,8 @@
 """Excursions that do not stop a clock, because its allowance tolerates them.
 
-Excursions count from exact crossing to exact crossing, clipped to the phase, first come first served: each has to be short and
-shallow enough, and all of them up to it together short enough. One that surely is (with its phase at its longest and everything
-unknown taken for outside) counts as inside; one that only may be counts as unknown.
+Excursions count from exact crossing to exact crossing, clipped to the phase, first come first served: each has to be
+short and shallow enough, and all of them up to it together short enough. One that surely is (with its phase at its
+longest and everything unknown taken for outside) counts as inside; one that only may be counts as unknown.
 """
 
 from __future__ import annotations

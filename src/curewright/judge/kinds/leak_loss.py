@@ -1,7 +1,9 @@
-"""The loss of vacuum in an isolated bag by a window rule, as bounds over all instants of closing and opening that the run allows.
+"""The loss of vacuum in an isolated bag by a window rule, as bounds over all instants of closing and opening that the
+run allows.
 
-*first*: x(c + settling) - x(c + settling + W); *whole*: x(c + settling) - x(o); *worst*: the greatest x(t - W) - x(t) between
-them. A fall over a sliding window is piecewise linear in t and turns only where an end of the window meets a sample.
+*first*: x(c + settling) - x(c + settling + W); *whole*: x(c + settling) - x(o); *worst*: the greatest x(t - W) - x(t)
+between them. A fall over a sliding window is piecewise linear in t and turns only where an end of the window meets a
+sample.
 """
 
 from __future__ import annotations

@@ -126,7 +126,8 @@ class Where:
 
     def regions(self, part: tuple[int, int] | None, codes: tuple[int, ...]) -> Regions:
         """The stretches of a part of the phase in which the condition has only these codes, cut at changes of
-        membership.
+        membership. What follows a change begins one nanosecond later: a signal of several sensors has two samples at
+        the instant of the change, one for each membership, and no window holds both.
         """
         if part is None:
             return []
@@ -134,7 +135,7 @@ class Where:
         found: Regions = []
         for start, end in whole:
             edges = [start, *(cut for cut in self.cuts if start < cut < end), end]
-            found += list(pairwise(edges))
+            found += [(a if a == start else a + 1, b) for a, b in pairwise(edges)]
         return found
 
 
