@@ -134,28 +134,31 @@ def _refuse_characters(text: str, file: str) -> None:
             )
 
 
+# What the parser says, what it means, what to do, and whether the trouble lies where the unfinished thing began.
 _PROBLEMS = (
     (
         "mapping values are not allowed",
         "a second ': ' on this line",
         "put a text with ': ' in quotes; indent fields alike",
+        False,
     ),
-    ("sequence entries are not allowed", "a '- ' where no list can begin", "begin the list on a line of its own"),
-    ("unexpected end of stream", "a quotation mark that is never closed", "close the quotation mark"),
-    ("cannot start any token", "a text that begins with a reserved character", "put the text in quotes"),
-    ("but got '<stream end>'", "a bracket that is never closed", "close the bracket"),
+    (
+        "sequence entries are not allowed",
+        "a '- ' where no list can begin",
+        "begin the list on a line of its own",
+        False,
+    ),
+    ("unexpected end of stream", "a quotation mark that is never closed", "close the quotation mark", True),
+    ("cannot start any token", "a text that begins with a reserved character", "put the text in quotes", False),
+    ("but got '<stream end>'", "a bracket that is never closed", "close the bracket", True),
     (
         "expected ',' or",
         "a bracket that is not closed, or a missing comma",
-        "put commas between the fields and close the bracket",
+        "put commas between fields; close the bracket",
+        False,
     ),
-    (
-        "expected <block end>",
-        "a line that is indented differently from its neighbours",
-        "indent fields that belong together alike",
-    ),
-    ("could not find expected ':'", "a line without ': '", "write 'name: value'"),
-    ("while scanning a simple key", "a line without ': '", "write 'name: value'"),
+    ("expected <block end>", "a line that is indented differently from its neighbours", "indent fields alike", False),
+    ("could not find expected ':'", "a line without ': '", "write 'name: value'", True),
 )
 
 
@@ -164,11 +167,13 @@ def _events(text: str, file: str) -> Iterator[Any]:
     try:
         yield from parser.parse(StringIO(text))
     except MarkedYAMLError as error:
-        problem = f"{error.problem or ''}"
-        found, remedy = next(
-            ((found, remedy) for sign, found, remedy in _PROBLEMS if sign in problem), (problem, "see docs/files.md")
+        problem = str(error.problem)
+        plain = (row[1:] for row in _PROBLEMS if row[0] in problem)
+        found, remedy, at_its_start = next(
+            plain, (problem, "look for a slip in the punctuation before this place", False)
         )
-        raise FileError(found, expected="YAML", where=_place(file, error.problem_mark), remedy=remedy) from None
+        mark = error.context_mark if at_its_start else error.problem_mark
+        raise FileError(found, expected="YAML", where=_place(file, mark), remedy=remedy) from None
     except YAMLError as error:
         raise FileError(
             f"not readable as YAML: {' '.join(str(error).split())}", expected="YAML", where=Place(file)
@@ -192,7 +197,9 @@ class _Reader:
         node = self.node(event, 0)
         for event in self.events:
             if isinstance(event, seen.DocumentStartEvent):
-                self.refuse("a second document ('---')", event, expected="one document in a file", remedy="use two files")
+                self.refuse(
+                    "a second document ('---')", event, expected="one document in a file", remedy="use two files"
+                )
         return node
 
     def skip_to_content(self) -> Any:
@@ -204,7 +211,9 @@ class _Reader:
 
     def refuse(self, found: str, event: Any, *, expected: str = "", remedy: str = "") -> None:
         """Notes an error at the place of an event."""
-        self.errors.append(FileError(found, expected=expected, where=_place(self.file, event.start_mark), remedy=remedy))
+        self.errors.append(
+            FileError(found, expected=expected, where=_place(self.file, event.start_mark), remedy=remedy)
+        )
 
     def node(self, event: Any, depth: int) -> Node:
         """The node that starts with this event."""
