@@ -264,10 +264,10 @@ KINDS = ("band", "duration", "forgiving clock", "at event", "order", "leak check
 
 
 @st.composite
-def papers(draw, kinds=KINDS, *, entry=True, valve=True, decision=True, among=GROUP):
+def papers(draw, kinds=KINDS, *, entry=True, valve=True, decision=True, among=GROUP, each=True):
     """A paper with one requirement of one of the kinds."""
     kind = draw(st.sampled_from(kinds))
-    each = draw(st.booleans()) if kind not in ("spread", "leak check") else False
+    each = each and kind not in ("spread", "leak check") and draw(st.booleans())
     happened = draw(events(each=each, entry=entry, valve=valve, among=among))
     start, end = draw(phases(happened))
     whenever = draw(st.one_of(st.none(), st.none(), conditions(each=each, among=among)))
