@@ -1,6 +1,6 @@
 """A run that is still growing: a fold that takes samples as they come and can be judged at any time.
 
-Samples go into a buffer; nothing else happens on a tick but a look at whether a level was crossed. From time to time
+Samples go into a buffer; that is all that happens on a tick. Between ticks, from time to time,
 the buffer is folded into what is kept, and of what is kept everything is let go that can no longer matter
 (``letting_go``). Judging what is kept gives the verdicts of the whole log, however it was cut into pieces. An outcome
 settles when no continuation could change it; while a run is open, time advances to the oldest 'last known' of its
@@ -20,7 +20,7 @@ from curewright.judge.scene import Options
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from curewright.terms.run import Channel, Closing, Entry, Run
     from curewright.terms.verdict import Outcome, Verdict
 
-FOLD_AT = 512  # rows in a buffer before it is folded
+ROOM = 512  # rows for which a buffer has room at first; it doubles where it is not folded in time
+FOLD_AT = 4096  # buffered rows from which on folding is due
 
 
 class LateDataError(CurewrightError):
@@ -52,9 +53,14 @@ class Table:
     def of(cls, names: Sequence[str]) -> Table:
         """An empty table."""
         width = len(names)
-        return cls(
-            tuple(names), np.empty(FOLD_AT, np.int64), np.empty((FOLD_AT, width)), np.zeros((FOLD_AT, width), bool)
-        )
+        return cls(tuple(names), np.empty(ROOM, np.int64), np.empty((ROOM, width)), np.zeros((ROOM, width), bool))
+
+    def grow(self) -> None:
+        """Room for twice as many rows."""
+        n, width = self.v.shape
+        self.t = np.concatenate([self.t, np.empty(n, np.int64)])
+        self.v = np.concatenate([self.v, np.empty((n, width))])
+        self.bad = np.concatenate([self.bad, np.zeros((n, width), bool)])
 
 
 @dataclass(eq=False)
@@ -98,13 +104,32 @@ class Live:
             table.bad[i] = bad
         table.rows = i + 1
         self.last[names[0]] = t
-        if table.rows == FOLD_AT:
-            self.fold()
+        if table.rows == len(table.t):
+            table.grow()
+
+    @property
+    def due(self) -> bool:
+        """Whether it is time to fold; the owner of a live run does so between two ticks."""
+        return any(table.rows >= FOLD_AT for table in self.tables.values())
 
     def fold(self) -> None:
         """Takes the buffers into what is kept, and lets go of what can no longer matter."""
+        for _ in self.folding():
+            pass
+
+    def folding(self) -> Iterator[str]:
+        """The same in slices, one part after the other (its serial), so that rows may be fed between them."""
         self._take_in()
-        self._let_go()
+        hall = self._hall()
+        recent = hall.end - self._look_back()
+        wanted: dict[str, list[NDArray[np.int64]]] = {}
+        for part in self.load.parts:
+            scene = self._scene(hall, part.serial)
+            judge_part(scene, {})
+            for name, instants in instants_that_matter(scene).items():
+                wanted.setdefault(name, []).append(instants)
+            yield part.serial
+        self._let_go(wanted, recent)
 
     def _take_in(self) -> None:
         channels = dict(self.run.channels)
@@ -121,23 +146,12 @@ class Live:
             table.bad[:] = False
         self.run = replace(self.run, channels=channels)
 
-    def _let_go(self) -> None:
-        hall = self._hall()
-        recent = hall.end - self._look_back()
+    def _let_go(self, wanted: dict[str, list[NDArray[np.int64]]], recent: int) -> None:
         self.let_go_before = max(self.let_go_before, recent)
-        wanted: dict[str, list[NDArray[np.int64]]] = {}
-        for part in self.load.parts:
-            scene = self._scene(hall, part.serial)
-            judge_part(scene, {})
-            for name, instants in instants_that_matter(scene).items():
-                wanted.setdefault(name, []).append(instants)
-        used = {line.channel for line in self.load.map} | set(wanted)
-        channels = {
-            name: _thinner(channel, np.concatenate(wanted[name]), recent) if name in wanted else channel
-            for name, channel in self.run.channels.items()
-            if name in used
+        kept = {
+            name: _thinner(self.run.channels[name], np.concatenate(parts), recent) for name, parts in wanted.items()
         }
-        self.run = replace(self.run, channels={**self.run.channels, **channels})
+        self.run = replace(self.run, channels={**self.run.channels, **kept})
 
     def _look_back(self) -> int:
         """How long samples are kept as they are: the longest window, stay, gap and time to loss, and some more."""
@@ -148,7 +162,7 @@ class Live:
             for form in (form for clause in spec.clauses for form in clause.forms):
                 definition = getattr(form, "definition", None)
                 longest.append(getattr(definition, "window", None) or getattr(form, "window", None) or 0)
-        return 2 * max(longest)
+        return max(longest) + 60 * 10**9
 
     def _hall(self) -> Hall:
         return hall_of(self.vessel, self.load, self.run, self.rulings, largest_gap(self.specifications))
