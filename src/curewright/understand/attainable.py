@@ -81,6 +81,10 @@ def _error(what: str, limits: Limits, barometer: float, where: Place | None) -> 
 
 def _all_there_is(unit: Unit, barometer: float) -> str:
     if unit.reference == "vacuum":
-        return f"{unit.from_grains(barometer):.2f} {unit.name} is all there is"
+        return f"{_four_digits(unit.from_grains(barometer))} {unit.name} is all there is"
     lowest = unit.from_grains(_LOWEST[unit.reference or ""] * barometer)
-    return f"{lowest:.2f} {unit.name} is the lowest there is"
+    return f"{_four_digits(lowest)} {unit.name} is the lowest there is"
+
+
+def _four_digits(number: float) -> str:
+    return f"{number:.0f}" if abs(number) >= 1000 else f"{number:.4g}"
