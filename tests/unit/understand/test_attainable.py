@@ -58,14 +58,18 @@ def test_limits(signal: str, limits: str, possible: bool) -> None:
 
 def test_how_low_a_pressure_can_be_is_told() -> None:
     assert said(BAND.format("bag pressure", "at most -0.8 bar gauge")) == [
-        "s.yaml:25:11 (clause 1): 'band' asks for at most -0.8 bar gauge, but -0.80 bar gauge is the lowest there is "
+        "s.yaml:25:11 (clause 1): 'band' asks for at most -0.8 bar gauge, but -0.795 bar gauge is the lowest there is "
         "at 79.50 kPa absolute" + REMEDY
-    ] or said(BAND.format("bag pressure", "at most -0.8 bar gauge"))[0].startswith(
-        "s.yaml:25:11 (clause 1): 'band' asks for at most -0.8 bar gauge, but -0.79"
-    )
+    ]
+    for limits, barometer, told in (
+        ("at most -1 kPa absolute", HIGH_SITE, "but 0 kPa absolute is the lowest there is"),
+        ("at most -80000 Pa gauge", HIGH_SITE, "but -79500 Pa gauge is the lowest there is"),
+        ("at most -1001 mbar gauge", 1e8, "but -1000 mbar gauge is the lowest there is"),
+    ):
+        assert told in said(BAND.format("bag pressure", limits), barometer)[0]
     assert (
-        "but 0.00 kPa absolute is the lowest there is"
-        in said(BAND.format("bag pressure", "at most -1 kPa absolute"))[0]
+        "but 999 mbar of vacuum is all there is"
+        in said(BAND.format("bag vacuum", "at least 1001 mbar of vacuum"), 9.99e7)[0]
     )
 
 
