@@ -13,6 +13,7 @@ import pytest
 
 from curewright.terms.errors import Errors
 from curewright.terms.requirement import KINDS, Specification
+from curewright.terms.units import DEGREES, LENGTHS, NANOSECONDS, PRESSURES
 from curewright.text.yaml import Mapping, Node, Scalar, read_text
 from curewright.understand.english import english, read_back
 from curewright.understand.forms.kinds import MODULES
@@ -190,3 +191,9 @@ def test_thickness_decides_which_clause_applies() -> None:
 def test_no_line_of_an_example_is_left_out_in_silence() -> None:
     with pytest.raises(Errors):
         understand(EXAMPLES[0].read_text(encoding="utf-8") + '  "99":\n    says: more\n', "x.yaml")
+
+
+def test_the_page_of_units_names_every_unit() -> None:
+    page = (ROOT / "docs" / "units.md").read_text(encoding="utf-8")
+    for name in (*DEGREES, *PRESSURES, *NANOSECONDS, *LENGTHS, "fraction", "percent", "Pa s"):
+        assert f"`{name}`" in page, name
