@@ -109,14 +109,22 @@ class Envelope:
             asked[(level, True)] = self._crossed(crest, level)
         return asked[(level, True)]
 
+    @cached_property
+    def _first(self) -> NDArray[np.float64]:
+        return np.stack([atom.trace.v for atom in self.sensors])
+
+    @cached_property
+    def _second(self) -> NDArray[np.float64]:
+        return self._first if self.less is self.sensors else np.stack([atom.trace.v for atom in self.less])
+
     def _crossed(self, crest: Trace, level: float) -> Steps:
-        first, second, sign = self.sensors, self.less, 1.0
-        if self.kind == LEAST:  # least - greatest at or above a level: greatest - least at or below its negative
-            first, second, sign = self.less, self.sensors, -1.0
+        sign = (
+            1.0 if self.kind == GREATEST else -1.0
+        )  # least at or above a level: its negative at or below minus the level
         _, _, _, _, low, high, _ = crest.packed
         if (high.max() if sign > 0 else -low.min()) <= sign * level:
             return Steps((int(crest.t[0]), int(crest.t[-1])), (TRUE, TRUE), (TRUE, UNKNOWN), UNKNOWN)
-        tops, bottoms = np.stack([atom.trace.v for atom in first]), np.stack([atom.trace.v for atom in second])
+        tops, bottoms = (self._first, self._second) if sign > 0 else (self._second, self._first)
         times, codes = crests.within_changes(crest.t, sign * crest.v, tops, bottoms, sign * level)
         at, after = codes.T.tolist()
         return Steps(tuple(times.tolist()), tuple(at), tuple(after), UNKNOWN)

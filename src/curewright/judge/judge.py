@@ -9,15 +9,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.judge import coverage
+from curewright.judge import budgets, coverage
 from curewright.judge.applies import applies
 from curewright.judge.aside import may_yet_be_set_aside
 from curewright.judge.attainable import unattainable_form
+from curewright.judge.behind import sensors_behind, why_not_aside
 from curewright.judge.envelope import Envelope
 from curewright.judge.events import when
 from curewright.judge.evidence import samples_around
 from curewright.judge.forms import judge_form
 from curewright.judge.limits import MissingAttributeError
+from curewright.judge.probability import probability_text
 from curewright.judge.result import WORST, Result
 from curewright.judge.scene import Hall, Options, Scene
 from curewright.judge.things import things_of
@@ -83,7 +85,7 @@ def judge(
         at,
         program,
         inputs,
-        run.notes,
+        (*run.notes, *budgets.notes(hall)),
     )
 
 
@@ -245,7 +247,7 @@ def _form(
             assert eased is not None
             note = f"by concession of {conceded.authority}: {eased.limit}; without it: {result.outcome}"
             verdict = replace(
-                _verdict(scene, clause, form, thing, eased),
+                _verdict(scene, clause, changed, thing, eased),
                 before_concession=result.outcome,
                 notes=(*eased.notes, note),
             )
@@ -294,9 +296,10 @@ def _gone(result: Result, thing: Thing) -> bool:
 
 def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, result: Result) -> Verdict:
     outcome = result.outcome
-    may_change = result.beyond or may_yet_be_set_aside(scene)
-    still_open = scene.hall.run.closing is None and outcome is Outcome.NOT_SHOWN and may_change
+    growing = scene.hall.run.closing is None and outcome is Outcome.NOT_SHOWN
+    still_open = growing and (result.beyond or may_yet_be_set_aside(scene))
     margin = result.margin
+    waits = why_not_aside(scene, form, thing, result) if outcome is Outcome.NOT_SHOWN else ()
     spec = scene.specification
     return Verdict(
         scene.part.serial,
@@ -318,9 +321,11 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         tuple(atom.label for atom in result.atoms),
         samples_around(result.atoms, margin.channel, margin.at) if margin else (),
         result.others,
-        result.notes,
+        (*result.notes, *waits),
+        probability=probability_text(scene, form, thing, result),
         settled=not still_open,
         share=_share(form, result),
+        behind=sensors_behind(scene, form, thing),
     )
 
 

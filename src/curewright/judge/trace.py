@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.kernels import envelopes, extremes, levels
+from curewright.judge.kernels import envelopes, extremes, levels, slopes
 from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, Steps
 
 if TYPE_CHECKING:
@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 
     from curewright.terms.run import Channel
 
+AXES_KEPT = 8
+_MILLISECONDS: dict[
+    int, tuple[NDArray[np.int64], NDArray[np.int64]]
+] = {}  # by identity of the instants, which it holds
 _BITS = np.array([1, 3], dtype=np.uint8)  # known at the instant; known also up to the next
 JOINED, GAP, LOST = 0, 1, 2  # why a stretch is unknown: rows absent for longer than the largest gap, or a bad sample
 Packed = tuple[
@@ -71,6 +75,16 @@ class Trace:
         if self.bridged is None:
             return self.link
         return np.where(self.bridged, GAP, self.link).astype(np.uint8)
+
+    @cached_property
+    def ms(self) -> NDArray[np.int64]:
+        """The sample instants in whole milliseconds, made once for all traces that share them."""
+        known = _MILLISECONDS.get(id(self.t))
+        if known is None or known[0] is not self.t:
+            if len(_MILLISECONDS) > AXES_KEPT:
+                _MILLISECONDS.clear()
+            known = _MILLISECONDS[id(self.t)] = (self.t, slopes.milliseconds(self.t))
+        return known[1]
 
     @cached_property
     def packed(self) -> Packed:

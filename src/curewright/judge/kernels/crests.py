@@ -38,6 +38,21 @@ def _inside(tops: Floats, bottoms: Floats, k: Whole, level: Real) -> tuple[Real,
 inside = compiled("Tuple((float64, float64))(float64[:, ::1], float64[:, ::1], int64, float64)")(_inside)
 
 
+def _beyond(tops: Floats, bottoms: Floats, k: Whole, level: Real) -> bool:
+    """Whether the greatest difference at sample k is beyond the level there and at k + 1, hence all between."""
+    i, j = 0, 0
+    for a in range(1, tops.shape[0]):
+        if tops[a, k] > tops[i, k]:
+            i = a
+    for b in range(1, bottoms.shape[0]):
+        if bottoms[b, k] < bottoms[j, k]:
+            j = b
+    return bool(tops[i, k] - bottoms[j, k] > level and tops[i, k + 1] - bottoms[j, k + 1] > level)
+
+
+beyond = compiled("boolean(float64[:, ::1], float64[:, ::1], int64, float64)")(_beyond)
+
+
 def _within_changes(t: Ints, crest: Floats, tops: Floats, bottoms: Floats, level: Real) -> tuple[Ints, Bytes]:
     n = t.shape[0]
     times = np.empty(2 * n + 2, np.int64)
@@ -52,7 +67,7 @@ def _within_changes(t: Ints, crest: Floats, tops: Floats, bottoms: Floats, level
             after = np.uint8(1)
         elif here == 0 or crest[k + 1] > level:
             after = np.uint8(0)
-            begin, finish = inside(tops, bottoms, k, level)
+            begin, finish = (1.0, 0.0) if beyond(tops, bottoms, k, level) else inside(tops, bottoms, k, level)
             step = t[k + 1] - t[k]
             if begin <= finish:
                 opens = t[k] + np.int64(np.rint(begin * step))

@@ -1,7 +1,7 @@
 """Rates over sliding windows inside stretches of a trace: least squares, end points, sample to sample.
 
 Every sample instant t ends a window [t - W, t]. A window counts if it lies wholly in one of the stretches, is known
-throughout and holds the least number of samples. Sums are whole numbers (milliseconds and grains, counted from the
+throughout and holds the least number of samples. Sums are whole numbers (milliseconds since the start and grains, counted from the
 stretch's first sample), so they are exact, and a window's slope depends on its own samples only, never on how the log
 was cut.
 
@@ -22,6 +22,7 @@ from curewright.physics.compiled import compiled
 if TYPE_CHECKING:
     from curewright.judge.kernels.kinds_of_array import Bytes, Floats, Ints, Real, Whole
 
+NS_PER_MINUTE = 6.0e7  # grains per ns -> 1e3 grains per minute
 PER_MINUTE = 60.0  # grains per ms -> 1e3 grains per minute
 
 
@@ -55,15 +56,26 @@ def _known_from(t: Ints, link: Bytes, i: Whole, start: Whole) -> Whole:
 known_from = compiled("int64(int64[::1], uint8[::1], int64, int64)")(_known_from)
 
 
+def _milliseconds(t: Ints) -> Ints:
+    ms = np.empty(t.shape[0], np.int64)
+    for i in range(t.shape[0]):
+        ms[i] = (t[i] + 500000) // 1000000
+    return ms
+
+
+milliseconds = compiled("int64[::1](int64[::1])")(_milliseconds)
+"""Instants in whole milliseconds, for exact sums."""
+
+
 def _each_least_squares(
-    t: Ints, v: Floats, link: Bytes, start: Whole, end: Whole, window: Whole, samples: Whole
+    t: Ints, ms: Ints, v: Floats, link: Bytes, start: Whole, end: Whole, window: Whole, samples: Whole
 ) -> tuple[Whole, Floats]:
     first = np.searchsorted(t, start)
     stop = np.searchsorted(t, end, side="right")
     rates = np.full(stop - first if stop > first else 0, np.nan)
     if first >= stop:
         return first, rates
-    base, level = t[first], np.int64(v[first])
+    base, level = ms[first], np.int64(v[first])
     since = known_from(t, link, first, start)
     tail: Whole = first
     n = np.int64(0)
@@ -72,7 +84,7 @@ def _each_least_squares(
         if i > first and link[i - 1] != 0:
             since, tail, n = t[i], i, np.int64(0)
             s_t, s_tt, s_v, s_tv = np.int64(0), np.int64(0), np.int64(0), np.int64(0)
-        x = (t[i] - base + 500000) // 1000000
+        x = ms[i] - base
         y = np.int64(v[i]) - level
         n += 1
         s_t += x
@@ -81,7 +93,7 @@ def _each_least_squares(
         s_tv += x * y
         opening = t[i] - window
         while t[tail] < opening:
-            p = (t[tail] - base + 500000) // 1000000
+            p = ms[tail] - base
             q = np.int64(v[tail]) - level
             n -= 1
             s_t -= p
@@ -112,6 +124,7 @@ def _each_end_points(
         return first, rates
     since = known_from(t, link, first, start)
     tail: Whole = first
+    factor = NS_PER_MINUTE / window
     for i in range(first, stop):
         if i > first and link[i - 1] != 0:
             since, tail = t[i], i
@@ -123,7 +136,7 @@ def _each_end_points(
         if i - tail + 1 < samples or tail == i:
             continue
         begin = v[tail] if t[tail] == opening else between(t, v, tail - 1, False, opening)
-        rates[i - first] = (v[i] - begin) / (window / 1000000.0) * PER_MINUTE
+        rates[i - first] = (v[i] - begin) * factor
     return first, rates
 
 
@@ -136,13 +149,15 @@ def _each_sample_to_sample(
     if window >= 0 and samples >= 0:  # taken for the sake of one shape of call
         for i in range(first + 1, stop):
             if link[i - 1] == 0:
-                rates[i - first] = (v[i] - v[i - 1]) / ((t[i] - t[i - 1]) / 1000000.0) * PER_MINUTE
+                rates[i - first] = (v[i] - v[i - 1]) * NS_PER_MINUTE / (t[i] - t[i - 1])
     return first, rates
 
 
 _EACH = "Tuple((int64, float64[::1]))(int64[::1], float64[::1], uint8[::1], int64, int64, int64, int64)"
 
-each_least_squares = compiled(_EACH)(_each_least_squares)
+each_least_squares = compiled(_EACH.replace("(int64[::1], float64", "(int64[::1], int64[::1], float64"))(
+    _each_least_squares
+)
 """Least-squares slopes over windows of ``window`` ns with at least ``samples`` samples, inside [start, end]."""
 
 each_end_points = compiled(_EACH)(_each_end_points)

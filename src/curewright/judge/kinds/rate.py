@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from curewright.judge.scene import Scene, Thing
     from curewright.terms.requirement import Rate
 
-WINDOWED = {"least squares": slopes.each_least_squares, "end points": slopes.each_end_points}
+WINDOWED = ("least squares", "end points")
 Regions = list[tuple[int, int]]
 
 
@@ -166,8 +166,11 @@ def rates_in(trace: Trace, definition: RateDefinition, start: int, end: int) -> 
     """(index of the first sample, rate that ends at each sample from there on) inside a stretch; nan where there is no
     window.
     """
-    each = WINDOWED.get(definition.kind, slopes.each_sample_to_sample)
-    return each(trace.t, trace.v, trace.window_link, start, end, definition.window or 0, definition.samples or 2)
+    window, samples = definition.window or 0, definition.samples or 2
+    if definition.kind == "least squares":
+        return slopes.each_least_squares(trace.t, trace.ms, trace.v, trace.window_link, start, end, window, samples)
+    each = slopes.each_end_points if definition.kind == "end points" else slopes.each_sample_to_sample
+    return each(trace.t, trace.v, trace.window_link, start, end, window, samples)
 
 
 def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: str) -> Slopes | None:
