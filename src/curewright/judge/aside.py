@@ -13,7 +13,7 @@ from curewright.judge.steps import NEVER
 from curewright.terms.verdict import SetAside
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from curewright.judge.scene import Member, Scene
 
@@ -73,6 +73,43 @@ def by_rule(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> d
         if stretches:
             found[member.name] = stretches
     return found
+
+
+def why_kept(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> tuple[tuple[str, int, int, str], ...]:
+    """(sensor, start, end, why) of each loss that the specification's rule does not set aside for such a signal, nor a
+    person.
+    """
+    key = ("kept in", tuple(member.name for member in members), tuple(sorted(sides)))
+    if key not in scene.kept:
+        scene.kept[key] = tuple(_kept_in(scene, members, sides))
+    return scene.kept[key]  # type: ignore[return-value]
+
+
+def _kept_in(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> Iterator[tuple[str, int, int, str]]:
+    for member in members:
+        ruled = rulings_on(scene, member)
+        for start, end in losses(scene, member):
+            if not any(ruling.start <= start and end <= ruling.end for ruling in ruled):
+                why = _why_kept(scene, member, members, sides, start)
+                if why:
+                    yield member.name, start, end, why
+
+
+def _why_kept(scene: Scene, lost: Member, members: Sequence[Member], sides: frozenset[str], instant: int) -> str:
+    """Why the rule does not set a lost one aside for such a signal ('' where it does)."""
+    rule = scene.specification.lost
+    if not rule.may_set_aside:
+        return "the specification never sets a lost thermocouple aside"
+    if not sides:
+        return "a mean needs all of its thermocouples, so the rule may not set it aside"
+    if not _enough_remain(scene, members, instant):
+        places = "".join(f", the {place} among them" for place in rule.including)
+        return f"fewer than {rule.remaining or 1} others go on{places}, so the rule may not set it aside"
+    if not _decided(scene, lost, members, sides, instant):
+        return ""
+    ends = [side for side in (COLDEST, HOTTEST) if side in sides]
+    decided = [side for side in ends if _decided(scene, lost, members, frozenset({side}), instant)]
+    return f"it was the {' and the '.join(decided)} one then, so the rule may not set it aside"
 
 
 def may_yet_be_set_aside(scene: Scene) -> bool:

@@ -61,6 +61,8 @@ def cuts_of(scene: Scene, thing: tuple[object, object]) -> NDArray[np.int64]:
                 times.update(found.times)
             elif isinstance(found, Envelope):
                 times.update(edge for entry in found.aside for edge in (entry.start, entry.end))
+            elif found_key[0] == "losses":  # whether a lost sensor decided a signal is asked at its last good sample
+                times.update(start for start, _ in found)  # type: ignore[attr-defined]
         for event in scene.specification.events:
             times |= _edges_of(scene, event)
         scene.kept[key] = np.array(sorted(time for time in times if abs(time) < NEVER), dtype=np.int64)

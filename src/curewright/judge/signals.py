@@ -56,7 +56,7 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
     if signal.computed is not None:
         return computed_envelope(scene, signal, thing)
     members = _judged(scene, signal, thing)
-    aside = aside_of(scene, _peers(scene, members, thing), SIDES[signal.take])
+    aside = aside_of(scene, peers_of(scene, members, thing), SIDES[signal.take])
     atoms = tuple(_atom(scene, signal, member, reference, _stretches(aside.get(member.name, ()))) for member in members)
     named = {member.name for member in members}
     left_out = tuple(entry for name, entries in aside.items() if name in named for entry in entries)
@@ -90,7 +90,7 @@ def _judged(scene: Scene, signal: Signal, thing: Thing) -> tuple[Member, ...]:
     return scene.need(signal.group, thing)
 
 
-def _peers(scene: Scene, members: Sequence[Member], thing: Thing) -> Sequence[Member]:
+def peers_of(scene: Scene, members: Sequence[Member], thing: Thing) -> Sequence[Member]:
     """The group that a single thermocouple belongs to, among which the rule for lost ones looks."""
     if len(members) == 1 and members[0].role == "judging":
         return scene.members(Group("part thermocouple"), thing) or members

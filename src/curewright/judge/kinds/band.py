@@ -40,7 +40,8 @@ def judge_band(scene: Scene, form: Band | Spread, thing: Thing) -> Result:
         None if limits.guarded is None else _ruled(signal, limits.guarded, stretch, narrowing, limits, form.allowance)
     )
     ruled = guarded(tight, plain)
-    return _with_evidence(ruled, signal, limits, stretch, narrowing, form.allowance)
+    result = _with_evidence(ruled, signal, limits, stretch, narrowing, form.allowance)
+    return replace(result, phase=stretch.bounds(form.phase.start, form.phase.end))
 
 
 def _ruled(
@@ -128,7 +129,6 @@ def _with_evidence(
         ruled.outcome,
         ruled.reason,
         limits.text,
-        phase=stretch.bounds("", ""),
         set_aside=signal.aside,
         atoms=signal.all_sensors,
         notes=stretch.notes,

@@ -1,0 +1,118 @@
+"""What a verdict stands on: the sensors of its own signals, behind its conditions and its events, and inside a mean.
+
+The evidence of a verdict quotes the sensors of its own signal. When a soak starts is decided by thermocouples too; whoever doubts one
+of those doubts the verdict. Every source of an event counts, also one that was not needed: that can only block more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass
+from typing import TYPE_CHECKING
+
+from curewright.judge.aside import why_kept
+from curewright.judge.result import instant_text
+from curewright.judge.signals import SIDES, peers_of
+from curewright.judge.steps import NEVER
+from curewright.terms.requirement import Group, Limits, Signal, StateIs
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from curewright.judge.result import Result
+    from curewright.judge.scene import Member, Scene, Thing
+    from curewright.terms.requirement import Requirement, Specification
+
+NAMING = ("start", "end", "event", "first", "then", "closed", "opened", "starts", "after")
+"""The fields of a plan that name an event."""
+THERMOCOUPLES = ("part thermocouple", "tool thermocouple", "air thermocouple")
+Asked = tuple[Group, str, "str | None"]
+"""A group of sensors, how its signal is taken ('' for states and counts), and whose event it decides (None: the form's own)."""
+
+
+def asked_by(scene: Scene, form: Requirement) -> tuple[Asked, ...]:
+    """All that a form asks the sensors for, directly or through an event, each once."""
+    key = ("asked", scene.hall.token(form), id(scene.specification))
+    if key not in scene.hall.kept:
+        scene.hall.kept[key] = tuple(dict.fromkeys(_asked(scene.specification, form)))
+    return scene.hall.kept[key]  # type: ignore[return-value]
+
+
+def _asked(specification: Specification, form: Requirement) -> Iterator[Asked]:
+    events: list[str] = []
+    for found in _groups_in(form, events):
+        yield (*found, None)
+    known = {event.name: event for event in specification.events}
+    for name in events:  # grows while it is read: an event may stand after another one
+        event = known.get(name)
+        if event is not None:
+            known.pop(name)
+            for found in _groups_in(event, events):
+                yield (*found, event.for_each)
+
+
+def _groups_in(noun: object, events: list[str]) -> Iterator[tuple[Group, str]]:
+    """The groups of sensors inside a piece of a plan; the names of the events that it speaks of go to ``events``."""
+    if isinstance(noun, tuple):
+        for each in noun:
+            yield from _groups_in(each, events)
+        return
+    if not is_dataclass(noun) or isinstance(noun, Limits):
+        return
+    if isinstance(noun, Signal):
+        yield noun.group, noun.take
+    elif isinstance(noun, StateIs):
+        yield noun.group, ""
+    for field in fields(noun):
+        value = getattr(noun, field.name)
+        if isinstance(value, Group) and not isinstance(noun, Signal | StateIs):
+            yield value, ""
+        elif isinstance(value, str):
+            events.extend([value] if field.name in NAMING else [])
+        elif not isinstance(value, Group):
+            yield from _groups_in(value, events)
+
+
+def sensors_behind(scene: Scene, form: Requirement, thing: Thing) -> tuple[str, ...]:
+    """The names of all sensors that a verdict on a thing stands on, sorted."""
+    key = ("behind", scene.hall.token(form), thing.name if thing.member else "")
+    if key not in scene.kept:
+        names = {member.name for asked in asked_by(scene, form) for member in _speaking(scene, asked, thing)}
+        scene.kept[key] = tuple(sorted(names))
+    return scene.kept[key]  # type: ignore[return-value]
+
+
+def _speaking(scene: Scene, asked: Asked, thing: Thing) -> tuple[Member, ...]:
+    if thing.member is not None and _is_the_thing(asked, thing):
+        return (thing.member,)
+    return scene.members(asked[0], thing)
+
+
+def _is_the_thing(asked: Asked, thing: Thing) -> bool:
+    """Whether a signal of each sensor is that of the one which is judged."""
+    group, take, owner = asked
+    return take in ("each", "single") and group.role == thing.kind and owner in (None, thing.kind)
+
+
+def why_not_aside(scene: Scene, form: Requirement, thing: Thing, result: Result) -> tuple[str, ...]:
+    """For each lost thermocouple that a verdict waits for: why the rule for lost ones did not set it aside here."""
+    found: dict[str, None] = {}
+    for asked in asked_by(scene, form):
+        group, take, _ = asked
+        if group.role not in THERMOCOUPLES or not take:
+            continue
+        members = _speaking(scene, asked, thing)
+        names = {member.name for member in members}
+        for name, start, end, why in why_kept(scene, peers_of(scene, members, thing), SIDES[take]):
+            if name in names and _touches(result, start, end):
+                found[f"{name} was lost at +{instant_text(start)}; {why}"] = None
+    return tuple(found)
+
+
+def _touches(result: Result, start: int, end: int) -> bool:
+    """Whether a loss reaches into the phase that was judged, as far as its bounds are known."""
+    phase = result.phase
+    if phase is None:
+        return True
+    first = 0 if phase.earliest_start is None else phase.earliest_start
+    last = NEVER if phase.latest_end is None else phase.latest_end
+    return start <= last and end >= first
