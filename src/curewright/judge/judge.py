@@ -14,6 +14,7 @@ from curewright.judge.applies import applies
 from curewright.judge.aside import may_yet_be_set_aside
 from curewright.judge.attainable import unattainable_form
 from curewright.judge.behind import sensors_behind, why_not_aside
+from curewright.judge.concession import check_concessions, conceded, with_limits
 from curewright.judge.envelope import Envelope
 from curewright.judge.events import when
 from curewright.judge.evidence import samples_around
@@ -122,6 +123,7 @@ def scene_for(hall: Hall, part: Part, specifications: Iterable[Specification], o
             remedy="add it, or correct the load",
         )
     bag = next((bag for bag in hall.load.bags if bag.name == part.bag), None)
+    check_concessions(part, found[0])
     return Scene(hall, found[0], part, bag, options or Options(), when)
 
 
@@ -227,7 +229,6 @@ def _signed(scene: Scene, clause: Clause) -> tuple[bool, str]:
 def _form(
     scene: Scene, clause: Clause, form: Requirement, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]
 ) -> list[Verdict]:
-    conceded = next((c for c in scene.part.concessions if (c.clause, c.form) == (clause.number, form.name)), None)
     try:
         things = things_of(scene, form)
     except CurewrightError as error:
@@ -240,18 +241,9 @@ def _form(
         result = _result(scene, form, thing, shares)
         if result is None:
             continue
-        verdict = _verdict(scene, clause, form, thing, result)
-        if conceded is not None and hasattr(form, "limits"):
-            changed = replace(form, limits=conceded.limits)  # type: ignore[arg-type]
-            eased = _result(scene, changed, thing, shares)
-            assert eased is not None
-            note = f"by concession of {conceded.authority}: {eased.limit}; without it: {result.outcome}"
-            verdict = replace(
-                _verdict(scene, clause, changed, thing, eased),
-                before_concession=result.outcome,
-                notes=(*eased.notes, note),
-            )
-        verdicts.append(verdict)
+        verdicts.append(
+            _with_concession(scene, clause, form, thing, shares, _verdict(scene, clause, form, thing, result))
+        )
     return verdicts or [
         _plain(
             scene,
@@ -262,6 +254,22 @@ def _form(
             "every sensor is set aside: nothing to judge",
         )
     ]
+
+
+def _with_concession(
+    scene: Scene, clause: Clause, form: Requirement, thing: Thing, shares: tuple[Share, ...] | None, verdict: Verdict
+) -> Verdict:
+    """The verdict under the part's concession for this form, with the outcome before it; unchanged where it has none."""
+    concession = conceded(scene.part, clause, form)
+    if concession is None:
+        return verdict
+    changed = with_limits(form, concession.limits)
+    eased = _result(scene, changed, thing, shares)
+    if eased is None:
+        return verdict
+    note = f"by concession of {concession.authority}: {eased.limit}; without it: {verdict.outcome}"
+    eased = replace(eased, notes=(*eased.notes, note))
+    return replace(_verdict(scene, clause, changed, thing, eased), before_concession=verdict.outcome)
 
 
 def _result(scene: Scene, form: Requirement, thing: Thing, shares: tuple[Share, ...] | None) -> Result | None:
