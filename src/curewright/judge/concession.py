@@ -40,7 +40,7 @@ def with_limits(form: Requirement, limits: Limits) -> Requirement:
             remedy="correct the concession in the load",
         )
     _same_quantity(form, form.limits, limits)
-    return replace(form, limits=limits)  # type: ignore[arg-type]
+    return replace(form, limits=limits)
 
 
 def _same_quantity(form: Requirement, own: Limits, other: Limits) -> None:
@@ -61,7 +61,8 @@ def check_concessions(part: Part, specification: Specification) -> None:
         form = forms.get((concession.clause, concession.form))
         if form is None:
             raise CurewrightError(
-                f"part {part.serial} has a concession for clause {concession.clause} '{concession.form}', which {specification.number} lacks",
+                f"part {part.serial} has a concession for clause {concession.clause} '{concession.form}', "
+                f"which {specification.number} lacks",
                 expected="one of: " + ", ".join(f"{number} '{name}'" for number, name in forms),
                 remedy="correct the concession in the load",
             )

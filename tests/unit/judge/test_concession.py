@@ -96,10 +96,11 @@ def test_a_conceded_value_at_an_event():
 
 
 @pytest.mark.parametrize(
-    ("form", "limits", "more", "message"),
+    "form, limits, more, message",
     [
         (band(at_most("180 degC")), at_most("185 degC"), {"name": "band 2"},
-         "part S1 has a concession for clause 1 'band 2', which EX-1 lacks; expected one of: 1 'band'. To do: correct the concession in the load"),
+         "part S1 has a concession for clause 1 'band 2', which EX-1 lacks; expected one of: 1 'band'. "
+         "To do: correct the concession in the load"),
         (band(at_most("180 degC")), at_most("185 degC"), {"clause": "2"}, "for clause 2 'band', which EX-1 lacks"),
         (band(at_most("180 degC")), at_most("5 min"), {}, "a concession on 'band' is stated as time; expected temperature"),
         (duration(*[Alternative(WHOLE, CLOCK, at_least("90 min"))] * 2), at_least("45 min"), {}, "which of its 2 alternatives"),
