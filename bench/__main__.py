@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import os
-
-os.environ.setdefault("POLARS_MAX_THREADS", "1")  # before anything imports polars: one thread for each
-for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(name, "1")
-
 import argparse
+import os
 import sys
 from pathlib import Path
 
@@ -24,7 +19,11 @@ def main() -> int:
     size = Size(asked.parts, asked.hours, asked.every)
     sections = asked.section or SECTIONS[:-1]
     print(f"Bench of Curewright on: {measure.machine()}")
-    print("Ratios are the point; absolute times belong to this machine. One thread each (polars: POLARS_MAX_THREADS=" + os.environ["POLARS_MAX_THREADS"] + ").")
+    print(
+        "Ratios are the point; absolute times belong to this machine. One thread each (polars: POLARS_MAX_THREADS="
+        + os.environ["POLARS_MAX_THREADS"]
+        + ")."
+    )
     equal = True
     if "judging" in sections:
         equal &= judging.run(size, asked.rounds, asked.peers)
@@ -45,12 +44,16 @@ def main() -> int:
 def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m bench", description=__doc__)
     parser.add_argument("section", nargs="*", choices=[*SECTIONS, []], help="which sections (default: all but profile)")
-    parser.add_argument("--parts", type=int, default=40, help="parts; 7 channels each and 20 of the vessel (default 40: 300 channels)")
+    parser.add_argument(
+        "--parts", type=int, default=40, help="parts; 7 channels each and 20 of the vessel (default 40: 300 channels)"
+    )
     parser.add_argument("--hours", type=float, default=12.0)
     parser.add_argument("--every", type=int, default=1, help="seconds between rows")
     parser.add_argument("--rounds", type=int, default=5, help="rounds for medians")
     parser.add_argument("--peers", nargs="*", default=list(judging.PEERS), choices=judging.PEERS)
-    parser.add_argument("--picture", type=Path, default=None, help="draw the curves into this file, for instance build/curves.png")
+    parser.add_argument(
+        "--picture", type=Path, default=None, help="draw the curves into this file, for instance build/curves.png"
+    )
     return parser.parse_args()
 
 

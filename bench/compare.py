@@ -45,10 +45,41 @@ def _between(verdict: Verdict, answer: Answer, data: Wide) -> list[str]:
         found.append(f"margin {margin}, the peer says {answer.margin}")
     elif margin is not None and answer.margin is not None:
         found += _margins(verdict, margin, answer, data)
-    ours, theirs = {reading.definition.split(" over ")[0]: str(reading.outcome) for reading in verdict.others}, dict(answer.others)
+    ours, theirs = (
+        {reading.definition.split(" over ")[0]: str(reading.outcome) for reading in verdict.others},
+        dict(answer.others),
+    )
     if ours != theirs:
         found.append(f"other readings {ours}, the peer says {theirs}")
-    return found
+    return found + _numbers(verdict, answer) + _samples(verdict, answer)
+
+
+def _numbers(verdict: Verdict, answer: Answer) -> list[str]:
+    """The least and greatest rate by each of the other definitions, to the two decimals that are shown."""
+    if verdict.kind != "rate" or verdict.margin is None:
+        return []
+    scale = UNITS[verdict.margin.unit].scale
+    shown = {}
+    for reading in verdict.others:
+        words = reading.actual.split()
+        if words[1:2] == ["to"]:
+            shown[reading.definition.split(" over ")[0]] = (float(words[0]), float(words[2]))
+    theirs = {name: (least / scale, most / scale) for name, least, most in answer.numbers}
+    close = shown.keys() == theirs.keys() and all(
+        abs(a - b) <= 0.0051 for name, pair in shown.items() for a, b in zip(pair, theirs[name], strict=True)
+    )
+    return [] if close else [f"other rates {shown}, the peer says {theirs}"]
+
+
+def _samples(verdict: Verdict, answer: Answer) -> list[str]:
+    """The samples quoted around the deciding instant; not where a bad one is quoted (a peer keeps none)."""
+    tied = verdict.margin is None or (verdict.margin.at, verdict.margin.channel) != (answer.at, answer.channel)
+    if tied or any(sample.value == "bad" for sample in verdict.samples):
+        return []
+    ours = {(s.channel, s.t): float(UNITS[s.unit].to_grains(np.array([float(s.value)]))[0]) for s in verdict.samples}
+    theirs = {(name, t): value for name, t, value in answer.samples}
+    close = ours.keys() == theirs.keys() and all(abs(value - theirs[key]) <= 1.0 for key, value in ours.items())
+    return [] if close else [f"samples quoted {sorted(ours)}, the peer quotes {sorted(theirs)}"]
 
 
 def _margins(verdict: Verdict, margin: float, answer: Answer, data: Wide) -> list[str]:

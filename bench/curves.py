@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from bench import measure
 from bench.judging import ours
 from bench.scenario import Size, scenario
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 HOURS = (1, 3, 6, 12, 24)
 PARTS = (2, 8, 20, 40, 80)
@@ -19,13 +22,19 @@ def run(size: Size, rounds: int, picture: Path | None = None) -> dict[str, Curve
     print("\nCurves: time of one judgement (medians), the other two as above")
     found: dict[str, Curve] = {
         "hours": [_point(f"{hours} h", Size(size.parts, hours, size.every), 30, rounds) for hours in HOURS],
-        "channels": [_point(f"{parts * 7 + 20} channels", Size(parts, size.hours, size.every), 30, rounds) for parts in PARTS],
+        "channels": [
+            _point(f"{parts * 7 + 20} channels", Size(parts, size.hours, size.every), 30, rounds) for parts in PARTS
+        ],
         "requirements": [_point(f"{count} requirements", size, count, rounds) for count in REQUIREMENTS],
     }
     for name, curve in found.items():
         print(measure.row(f"by {name}", "samples", "time", "per million"))
         for label, samples, seconds in curve:
-            print(measure.row(label, f"{samples / 1e6:.2f} M", measure.shown(seconds), measure.shown(seconds / samples * 1e6)))
+            print(
+                measure.row(
+                    label, f"{samples / 1e6:.2f} M", measure.shown(seconds), measure.shown(seconds / samples * 1e6)
+                )
+            )
     if picture is not None:
         _draw(found, picture)
     return found

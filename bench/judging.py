@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from typing import TYPE_CHECKING
 
 from bench import measure
@@ -24,13 +25,9 @@ PEERS = ("NumPy", "pandas", "polars")
 
 def tool(name: str, data: Wide) -> Tool:
     """A peer with its table ready made; raises ImportError where it is not installed."""
-    if name == "NumPy":
-        from bench.peers.with_numpy import NumPy as made
-    elif name == "pandas":
-        from bench.peers.with_pandas import Pandas as made  # type: ignore[assignment]
-    else:
-        from bench.peers.with_polars import Polars as made  # type: ignore[assignment]
-    return made(data)
+    module = importlib.import_module(f"bench.peers.with_{name.lower()}")
+    made: Tool = getattr(module, name[0].upper() + name[1:])(data)
+    return made
 
 
 def ours(asked: Scenario, requirements: int = 30) -> Callable[[], Judgement]:
@@ -57,7 +54,9 @@ def run(size: Size, rounds: int, peers: Sequence[str] = PEERS) -> bool:
     """Prints the table; True where all verdicts are equal."""
     asked = scenario(size)
     data = wide(asked)
-    print(f"\nJudging: {len(asked.run.channels)} channels x {size.hours:g} h, {asked.samples:,} samples, {size.parts} parts, 30 requirements")
+    print(
+        f"\nJudging: {len(asked.run.channels)} channels x {size.hours:g} h, {asked.samples:,} samples, {size.parts} parts, 30 requirements"
+    )
     actions: dict[str, Callable[[], object]] = {"Curewright": ours(asked)}
     for name in peers:
         try:
@@ -68,17 +67,33 @@ def run(size: Size, rounds: int, peers: Sequence[str] = PEERS) -> bool:
     counts: dict[str, int] = {}
     for verdict in judgement.verdicts:
         counts[str(verdict.outcome)] = counts.get(str(verdict.outcome), 0) + 1
-    print(f"  {len(judgement.verdicts)} verdicts: " + ", ".join(f"{number} {outcome}" for outcome, number in sorted(counts.items())))
+    print(
+        f"  {len(judgement.verdicts)} verdicts: "
+        + ", ".join(f"{number} {outcome}" for outcome, number in sorted(counts.items()))
+    )
     equal = True
     for name in list(actions)[1:]:
         lines = differences(judgement.verdicts, actions[name](), data)  # type: ignore[arg-type]
         equal &= not lines
-        print(f"  {name}: " + ("equal verdicts" if not lines else f"{len(lines)} DIFFERENCES:\n    " + "\n    ".join(lines[:10])))
+        print(
+            f"  {name}: "
+            + ("equal verdicts" if not lines else f"{len(lines)} DIFFERENCES:\n    " + "\n    ".join(lines[:10]))
+        )
     found = measure.in_turn(actions, rounds)
     base = measure.median(found["Curewright"])
-    print(f"  first call in this process {measure.shown(first)}; then medians of {rounds} rounds, all in turn, one thread each:")
+    print(
+        f"  first call in this process {measure.shown(first)}; then medians of {rounds} rounds, all in turn, one thread each:"
+    )
     print(measure.row("", "median", "least", "most", "x ours"))
     for name, seconds in found.items():
         middle = measure.median(seconds)
-        print(measure.row(name, measure.shown(middle), measure.shown(min(seconds)), measure.shown(max(seconds)), f"{middle / base:.1f}"))
+        print(
+            measure.row(
+                name,
+                measure.shown(middle),
+                measure.shown(min(seconds)),
+                measure.shown(max(seconds)),
+                f"{middle / base:.1f}",
+            )
+        )
     return equal

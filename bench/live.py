@@ -1,7 +1,7 @@
 """The same run row by row: what one tick of all channels costs, and how large the state grows.
 
-State channels and hand entries come as they would: rows of one recorder with a value for every channel (NaN with its bad mark where there is none);
-a row that lacks some channels is fed as a row of those that it has.
+Channels that share their instants are fed together, as one recorder writes them; a scanner that misses rows is a recorder
+of its own.
 """
 
 from __future__ import annotations
@@ -48,7 +48,9 @@ def rows_of(asked: Scenario) -> Iterator[Row]:
 def started(asked: Scenario) -> Live:
     """A run that is just beginning: its channels described, without a sample."""
     channels = {
-        name: replace(channel, t=channel.t[:0], v=channel.v[:0], bad=channel.bad[:0], raw=channel.v[:0], row=channel.row[:0])
+        name: replace(
+            channel, t=channel.t[:0], v=channel.v[:0], bad=channel.bad[:0], raw=channel.v[:0], row=channel.row[:0]
+        )
         for name, channel in asked.run.channels.items()
     }
     run = replace(asked.run, channels=channels, closing=None)
@@ -108,10 +110,18 @@ def run(size: Size) -> bool:
     assert asked.run.closing is not None
     seconds, final = measure.timed(lambda: live.close(asked.run.closing))  # type: ignore[arg-type]
     whole, folded = judge_whole(asked), final_of(final)
-    differ = [f"{key}: {folded.get(key)}, the whole log gives {found}" for key, found in whole.items() if folded.get(key) != found]
+    differ = [
+        f"{key}: {folded.get(key)}, the whole log gives {found}"
+        for key, found in whole.items()
+        if folded.get(key) != found
+    ]
     differ += [f"{key}: only live ({folded[key]})" for key in folded.keys() - whole.keys()]
     print(f"  closing and the final verdicts: {measure.shown(seconds)}")
-    print("  outcomes and margins equal those of the whole log" if not differ else f"  {len(differ)} DIFFERENCES from the whole log:\n    " + "\n    ".join(differ[:10]))
+    print(
+        "  outcomes and margins equal those of the whole log"
+        if not differ
+        else f"  {len(differ)} DIFFERENCES from the whole log:\n    " + "\n    ".join(differ[:10])
+    )
     return not differ
 
 
@@ -119,7 +129,10 @@ def final_of(verdicts: object) -> dict[tuple[str, str, str], tuple[str, str]]:
     """Outcome and margin by (serial, clause, thing)."""
     found = {}
     for verdict in verdicts:  # type: ignore[attr-defined]
-        found[verdict.part, verdict.clause, verdict.thing] = (str(verdict.outcome), verdict.margin.value if verdict.margin else "")
+        found[verdict.part, verdict.clause, verdict.thing] = (
+            str(verdict.outcome),
+            verdict.margin.value if verdict.margin else "",
+        )
     return found
 
 
@@ -131,7 +144,11 @@ def judge_whole(asked: Scenario) -> dict[tuple[str, str, str], tuple[str, str]]:
 
 
 def _state(live: Live, at: int, fed: int) -> None:
-    print(measure.row(f"{at / 3600e9:.1f} h", f"{fed / 1e6:.2f} M", f"{live.samples_kept:,}", f"{size_of(live) / 1e6:.1f} MB"))
+    print(
+        measure.row(
+            f"{at / 3600e9:.1f} h", f"{fed / 1e6:.2f} M", f"{live.samples_kept:,}", f"{size_of(live) / 1e6:.1f} MB"
+        )
+    )
 
 
 def _print_ticks(ticks: np.ndarray) -> None:
@@ -140,4 +157,5 @@ def _print_ticks(ticks: np.ndarray) -> None:
     print(measure.row("one tick of all channels", *("median", "99 %", "99.9 %", "most")))
     values = [np.percentile(ticks, part) for part in (50, 99, 99.9, 100)]
     print(measure.row("", *(measure.shown(float(value)) for value in values)))
-    print(f"  mean {measure.shown(float(ticks.mean()))}; {len(folds)} of {len(ticks):,} ticks took more than 20 medians (folding), together {measure.shown(float(folds.sum()))}")
+    took = f"{len(folds)} of {len(ticks):,} ticks took more than 20 medians (folding), together"
+    print(f"  mean {measure.shown(float(ticks.mean()))}; {took} {measure.shown(float(folds.sum()))}")

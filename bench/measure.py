@@ -61,4 +61,6 @@ def shown(seconds: float) -> str:
 def row(*cells: object, widths: tuple[int, ...] = (26, 12, 12, 12, 12, 12)) -> str:
     """One line of a table."""
     first, *rest = cells
-    return f"  {first!s:<{widths[0]}}" + "".join(f"{cell!s:>{width}}" for cell, width in zip(rest, widths[1:], strict=False))
+    return f"  {first!s:<{widths[0]}}" + "".join(
+        f"{cell!s:>{width}}" for cell, width in zip(rest, widths[1:], strict=False)
+    )

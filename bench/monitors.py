@@ -1,7 +1,8 @@
 """General temporal-logic monitors on what they can state, for the record: a band and a hold, one channel at a time.
 
-They know samples, not what lies between them, and neither gaps, events, allowances, clocks nor rates; so only *always within* and *for two hours at
-least* are asked, of channels without gaps. The margin of the band and whether the hold exists have to agree with ours.
+They know samples, not what lies between them, and neither gaps, events, allowances, clocks nor rates; so only *always
+within* and *for two hours at least* are asked, of channels without gaps. The margin of the band and whether the hold
+exists have to agree with ours.
 """
 
 from __future__ import annotations

@@ -42,6 +42,7 @@ from curewright.terms.requirement import (
 from curewright.terms.units import Quantity, unit_named
 
 MIN = 60 * 10**9
+SOURCE = "illustrative, not the controlling specification"
 PART, AIR, BAG = Group("part thermocouple"), Group("air thermocouple"), Group("bag vacuum")
 PRESSURE, SEGMENT, VALVE = Group("vessel pressure"), Group("channel", "SEGMENT"), Group("channel", "source valve")
 EACH, COLDEST, HOTTEST, SPREAD = (Signal(PART, take) for take in ("each", "coldest", "hottest", "spread"))
@@ -74,7 +75,16 @@ def falls_below(signal: Signal, level: float, unit: str = "degF") -> Compare:
     return Compare(signal, limits(unit, high=level, opened=True))
 
 
-def _on(name: str, for_each: str, by: str, condition: object, *, stays: float = 0, which: str = "first", after: str | None = None) -> Event:
+def _on(
+    name: str,
+    for_each: str,
+    by: str,
+    condition: object,
+    *,
+    stays: float = 0,
+    which: str = "first",
+    after: str | None = None,
+) -> Event:
     return Event(name, for_each, (Source(by, condition, int(stays * MIN), which),), after)  # type: ignore[arg-type]
 
 
@@ -85,9 +95,23 @@ EVENTS = (
     _on("vacuum on", "bag", "trace", reaches(VACUUM, 22, "inHg of vacuum"), stays=1),
     _on("vent begins", "bag", "state", StateIs(VALVE, ("atmosphere",))),
     _on("pressure on", "vessel", "trace", reaches(VESSEL, 85, "psi gauge"), stays=1),
-    _on("pressure released", "vessel", "trace", falls_below(VESSEL, 85, "psi gauge"), which="for good", after="pressure on"),
+    _on(
+        "pressure released",
+        "vessel",
+        "trace",
+        falls_below(VESSEL, 85, "psi gauge"),
+        which="for good",
+        after="pressure on",
+    ),
     _on("dwell starts", "part", "trace", reaches(COLDEST, 255), stays=1, after="heating starts"),
-    _on("dwell ends", "part", "trace", Compare(HOTTEST, limits("degF", low=285, opened=True)), stays=1, after="dwell starts"),
+    _on(
+        "dwell ends",
+        "part",
+        "trace",
+        Compare(HOTTEST, limits("degF", low=285, opened=True)),
+        stays=1,
+        after="dwell starts",
+    ),
     _on("soak starts", "part", "trace", reaches(COLDEST, 340), stays=1, after="heating starts"),
     _on("soak ends", "part", "trace", falls_below(COLDEST, 340), which="for good", after="soak starts"),
     _on("hot", TC, "trace", reaches(EACH, 340), stays=1, after="heating starts"),
@@ -109,7 +133,16 @@ def _band(for_each: str, signal: Signal, phase: Phase, held: Limits, unit: str =
     return Band("band", for_each, unit_named(unit), None, None, signal, phase, held, **more)  # type: ignore[arg-type]
 
 
-def _rate(for_each: str, signal: Signal, phase: Phase, definition: RateDefinition, sense: str, held: Limits, unit: str = "degF/min", **more: object) -> Rate:
+def _rate(
+    for_each: str,
+    signal: Signal,
+    phase: Phase,
+    definition: RateDefinition,
+    sense: str,
+    held: Limits,
+    unit: str = "degF/min",
+    **more: object,
+) -> Rate:
     return Rate("rate", for_each, unit_named(unit), None, None, signal, phase, definition, sense, held, **more)  # type: ignore[arg-type]
 
 
@@ -132,8 +165,19 @@ def requirements() -> tuple[Requirement, ...]:
     vacuum, psi, minute = "inHg of vacuum", "psi gauge", "min"
     return (
         LeakCheck(
-            "leak check", "bag", unit_named(vacuum), None, None, VACUUM, "source closed", None, MIN, 5 * MIN, "first",
-            limits(vacuum, high=5), limits(vacuum, low=22),
+            "leak check",
+            "bag",
+            unit_named(vacuum),
+            None,
+            None,
+            VACUUM,
+            "source closed",
+            None,
+            MIN,
+            5 * MIN,
+            "first",
+            limits(vacuum, high=5),
+            limits(vacuum, low=22),
         ),
         AtEvent("at event", "bag", unit_named(psi), None, None, "vent begins", VESSEL, limits(psi, 15, 30)),
         _band("bag", VACUUM, Phase("vacuum on", "vent begins"), limits(vacuum, low=20), vacuum),
@@ -141,7 +185,15 @@ def requirements() -> tuple[Requirement, ...]:
         _order("part", "pressure on", "dwell starts", limits(minute, 30, 120)),
         _rate(TC, EACH, HEATING, LEAST_SQUARES, "rising", limits("degF/min", 0.5, 4), while_=_between(100, 240)),
         _rate(TC, EACH, HEATING_2, LEAST_SQUARES, "rising", limits("degF/min", 0.2, 4), while_=_between(288, 335)),
-        _rate("vessel", VESSEL, Phase("record starts", "pressure on"), RateDefinition("end points", 5 * MIN, 8), "rising", limits("psi/min", high=4), "psi/min"),
+        _rate(
+            "vessel",
+            VESSEL,
+            Phase("record starts", "pressure on"),
+            RateDefinition("end points", 5 * MIN, 8),
+            "rising",
+            limits("psi/min", high=4),
+            "psi/min",
+        ),
         _duration("part", (DWELL, reaches(COLDEST, 255), "restarts", limits(minute, 60, 150))),
         _band(TC, EACH, DWELL, limits("degF", 250, 290), allowance=SHORT),
         _spread(DWELL, 25),
@@ -157,20 +209,43 @@ def requirements() -> tuple[Requirement, ...]:
         _spread(SOAK, 20),
         _band("vessel", HOTTEST_AIR, WHOLE, limits("degF", high=390)),
         _band("part", AIR_LEAD, HEATING, limits("degF difference", high=60), "degF difference"),
-        _rate("vessel", MEAN_AIR, Phase("heating starts", "cooling starts"), LEAST_SQUARES, "rising", limits("degF/min", high=8)),
+        _rate(
+            "vessel",
+            MEAN_AIR,
+            Phase("heating starts", "cooling starts"),
+            LEAST_SQUARES,
+            "rising",
+            limits("degF/min", high=8),
+        ),
         _rate(TC, EACH, COOLING, LEAST_SQUARES, "falling", limits("degF/min", high=5), while_=_between(150, 330)),
         _rate(
-            "part", COLDEST, WARM, RateDefinition("between levels", None, None, _quantity(150, "degF"), _quantity(240, "degF")), "rising",
+            "part",
+            COLDEST,
+            WARM,
+            RateDefinition("between levels", None, None, _quantity(150, "degF"), _quantity(240, "degF")),
+            "rising",
             limits("degF/min", 1, 4),
         ),
-        AtEvent("at event", "part", unit_named("degF"), None, None, "pressure released", HOTTEST, limits("degF", high=140)),
+        AtEvent(
+            "at event", "part", unit_named("degF"), None, None, "pressure released", HOTTEST, limits("degF", high=140)
+        ),
         _order("bag", "vent begins", "pressure on", limits(minute, high=30)),
         _band("bag", DIFFERENTIAL, UNDER_PRESSURE, limits("psi difference", low=80), "psi difference"),
         Count("count", "part", unit_named("count"), None, None, "working sensors", PART, SOAK, limits("count", low=5)),
         Recording("recording", "part", unit_named("s"), None, None, PART, WARM, limits("s", high=120)),
         _band("part", HOTTEST, WARM, limits("degF", high=360), while_=reaches(COLDEST, 340)),
         _rate(TC, EACH, WARM, RateDefinition("sample to sample"), "rising", limits("degF/min", high=90)),
-        Exposure("exposure", "part", unit_named("min"), None, None, "time", WHOLE, reaches(HOTTEST, 250), limits(minute, high=420)),
+        Exposure(
+            "exposure",
+            "part",
+            unit_named("min"),
+            None,
+            None,
+            "time",
+            WHOLE,
+            reaches(HOTTEST, 250),
+            limits(minute, high=420),
+        ),
     )
 
 
@@ -181,7 +256,7 @@ def specification(count: int = 30) -> Specification:
         form = requirements()[i % 30]
         clauses.append(Clause(f"{i + 1}", "as invented for the bench", (_eased(form, i // 30),)))
     return Specification(
-        "EX-BENCH", "A", "draft", None, "thirty invented requirements", "illustrative, not the controlling specification", Comparison("absolute"),
+        "EX-BENCH", "A", "draft", None, "thirty invented requirements", SOURCE, Comparison("absolute"),
         Decision("simple"), 2 * MIN, 3 * MIN, LostThermocouples(4, True, 4), SecondRecorder(False), (), EVENTS, tuple(clauses),
     )  # fmt: skip
 

@@ -1,13 +1,15 @@
 """An invented cure of many parts, made in memory: what an autoclave's recorder writes in half a day at one row a second.
 
-Everything here is invented (temperatures, leaks, lags) and the same for the same size: one seed, no clock. A load of ``parts`` parts has six
-thermocouples and one vacuum transducer a part, and twenty channels of the vessel: 300 channels for 40 parts.
+Everything here is invented (temperatures, leaks, lags) and the same for the same size: fixed seeds, no clock. A load of
+``parts`` parts has six thermocouples and one vacuum transducer a part, and twenty channels of the vessel: 300 channels
+for 40 parts.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import pairwise
 
 import numpy as np
 
@@ -87,7 +89,12 @@ def scenario(size: Size | None = None) -> Scenario:
     start = datetime(2031, 3, 4, 6, tzinfo=UTC)
     end = int(clock.t[-1])
     run = Run(
-        "R-BENCH", start, "V1", {channel.name: channel for channel in channels}, tuple(_entries(size)), Closing("author A", True, end)
+        "R-BENCH",
+        start,
+        "V1",
+        {channel.name: channel for channel in channels},
+        tuple(_entries(size)),
+        Closing("author A", True, end),
     )
     return Scenario(size, Vessel("V1", (), (), ()), _load(size, start), run)
 
@@ -99,7 +106,9 @@ class _Recorder:
         self.size = size
         self.stretch = size.hours / 12.0
         rows = np.arange(0, int(size.hours * HOUR) + 1, size.every, dtype=np.int64)
-        absent = (rows > 6.0 * HOUR * self.stretch) & (rows < 6.0 * HOUR * self.stretch + 90)  # 90 s without rows: joined, no loss
+        absent = (rows > 6.0 * HOUR * self.stretch) & (
+            rows < 6.0 * HOUR * self.stretch + 90
+        )  # 90 s without rows: joined, no loss
         rows = rows[~absent]
         self.seconds = rows.astype(np.float64)
         self.hours = self.seconds / HOUR / self.stretch  # program hours
@@ -110,7 +119,15 @@ class _Recorder:
     def noise(self, seed: int, deviation: float) -> np.ndarray:
         return np.random.default_rng(seed).normal(0.0, deviation, len(self.t))
 
-    def channel(self, name: str, numbers: np.ndarray, unit: str, *, bad: np.ndarray | None = None, absent: np.ndarray | None = None) -> Channel:
+    def channel(
+        self,
+        name: str,
+        numbers: np.ndarray,
+        unit: str,
+        *,
+        bad: np.ndarray | None = None,
+        absent: np.ndarray | None = None,
+    ) -> Channel:
         """Numbers at a resolution of 0.1 of their unit."""
         kind = unit_named(unit)
         grains = kind.to_grains(np.rint(numbers * 10.0) / 10.0)
@@ -126,7 +143,22 @@ class _Recorder:
 
     def states(self, name: str, codes: np.ndarray, labels: tuple[str, ...]) -> Channel:
         v = codes.astype(np.float64)
-        return Channel(name, unit_named("count"), "state", self.t, v, self.good, v, self.row, "recorder.csv", "main", None, labels, (), name)
+        return Channel(
+            name,
+            unit_named("count"),
+            "state",
+            self.t,
+            v,
+            self.good,
+            v,
+            self.row,
+            "recorder.csv",
+            "main",
+            None,
+            labels,
+            (),
+            name,
+        )
 
     def at(self, hour: float) -> float:
         """Seconds of a program hour."""
@@ -151,11 +183,17 @@ def _vessel_channels(clock: _Recorder) -> list[Channel]:
         clock.channel("P2", psi + 0.3 + clock.noise(12, 0.1), "psi gauge"),
     ]
     for k in range(AIRS):
-        found.append(clock.channel(f"AIR{k + 1}", _lagging(clock, 2.0 + 0.3 * k, 2.0 * k - 3.0) + clock.noise(20 + k, 0.3), "degF"))
+        found.append(
+            clock.channel(
+                f"AIR{k + 1}", _lagging(clock, 2.0 + 0.3 * k, 2.0 * k - 3.0) + clock.noise(20 + k, 0.3), "degF"
+            )
+        )
     for k in range(VALVES):
         found.append(clock.states(f"VALVE{k + 1}", (hours >= clock.vented(k)).astype(int), VALVE))
     for k in range(SOURCES):
-        found.append(clock.channel(f"SRC{k + 1}", _vacuum(clock, k % VALVES, 1.0) + clock.noise(30 + k, 0.05), "inHg of vacuum"))
+        found.append(
+            clock.channel(f"SRC{k + 1}", _vacuum(clock, k % VALVES, 1.0) + clock.noise(30 + k, 0.05), "inHg of vacuum")
+        )
     return found
 
 
@@ -172,7 +210,7 @@ def _lagging(clock: _Recorder, minutes: float, offset: float, slow: float = 1.0)
     x = AMBIENT
     found = np.empty(len(clock.hours))
     points = [(h, f + (offset if f > AMBIENT else 0.0)) for h, f, _ in PROGRAM]
-    for (h0, u0), (h1, u1) in zip(points, points[1:], strict=False):
+    for (h0, u0), (h1, u1) in pairwise(points):
         tau = minutes / 60.0 * (slow if h0 >= 7.4 else 1.0)
         rate = (u1 - u0) / (h1 - h0)
         inside = (clock.hours >= h0) & (clock.hours <= h1)
@@ -201,7 +239,9 @@ def _thermocouple(clock: _Recorder, part: int, k: int, fault: str) -> Channel:
     numbers = numbers + 0.4 * np.sin(clock.seconds / 700.0 + wave) + clock.noise(9000 + part * SENSORS + k, 0.12)
     hot = clock.hours > 4.7
     if fault.startswith("one thermocouple") and k == 2:
-        numbers = numbers + 13.0 * hot * np.clip((clock.hours - 4.7) / 0.5, 0, 1) * np.clip((7.4 - clock.hours) / 0.2, 0, 1)
+        numbers = numbers + 13.0 * hot * np.clip((clock.hours - 4.7) / 0.5, 0, 1) * np.clip(
+            (7.4 - clock.hours) / 0.2, 0, 1
+        )
     if fault.startswith("coldest hovers") and k == SENSORS - 1:
         numbers = numbers - 9.0 * np.clip((clock.hours - 3.8) / 0.9, 0, 1)
     for at, minutes, by in _bumps(fault, k):
@@ -239,20 +279,29 @@ def _bag(clock: _Recorder, part: int, fault: str) -> Channel:
     after = np.clip((clock.seconds - CLOSED[1]) / 60.0, 0.0, 1.0)
     leak = 1.2 if fault.startswith("bag leaks") else 0.1 + 0.01 * (part % 7)
     lost = leak * minutes * (1.0 - after)
-    return clock.channel(f"BAG{part:03d}", np.maximum(drawn - lost, 0.0) + clock.noise(700 + part, 0.05), "inHg of vacuum")
+    return clock.channel(
+        f"BAG{part:03d}", np.maximum(drawn - lost, 0.0) + clock.noise(700 + part, 0.05), "inHg of vacuum"
+    )
 
 
 def _entries(size: Size) -> list[Entry]:
     """The hand entries: each bag's source closed and opened again."""
     start, end = (at * SECOND for at in CLOSED)
-    return [Entry("source closed", f"B{i:03d}", start, end, 0, "inspector B", file="entries.yaml", line=3 + i) for i in range(size.parts)]
+    return [
+        Entry("source closed", f"B{i:03d}", start, end, 0, "inspector B", file="entries.yaml", line=3 + i)
+        for i in range(size.parts)
+    ]
 
 
 def _load(size: Size, start: datetime) -> Load:
     def line(channel: str, role: str, thing: str) -> Assignment:
         return Assignment(channel, channel, role, thing, "", -ALWAYS, ALWAYS, "operator A")
 
-    lines = [line("P1", "vessel pressure", "V1"), line("P2", "information only", "V1"), line("SEGMENT", "set point", "V1")]
+    lines = [
+        line("P1", "vessel pressure", "V1"),
+        line("P2", "information only", "V1"),
+        line("SEGMENT", "set point", "V1"),
+    ]
     lines += [line("SETPOINT", "other", "V1"), *(line(f"AIR{k + 1}", "air", "V1") for k in range(AIRS))]
     parts, bags = [], []
     for i in range(size.parts):

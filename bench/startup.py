@@ -19,7 +19,11 @@ def run(rounds: int = 9) -> None:
     print(f"\nStart-up: whole process, medians of {rounds} (goal for curewright --help: 150 ms)")
     found = measure.in_turn({name: lambda c=command: _call(c) for name, command in COMMANDS.items()}, rounds)  # type: ignore[misc]
     for name, seconds in found.items():
-        print(measure.row(name, measure.shown(measure.median(seconds)), measure.shown(min(seconds)), measure.shown(max(seconds))))
+        print(
+            measure.row(
+                name, measure.shown(measure.median(seconds)), measure.shown(min(seconds)), measure.shown(max(seconds))
+            )
+        )
 
 
 def _call(command: list[str]) -> None:

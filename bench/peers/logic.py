@@ -1,7 +1,8 @@
-"""From what a tool finds in the samples to outcomes with margins, deciding instants and other readings: the rules of the paper, in intervals.
+"""From what a tool finds in the samples to outcomes with margins, deciding instants and other readings.
 
-Written apart from the judge. A condition is a pair of sets of instants (surely true, surely false); what is in neither is unknown. An event is
-(earliest, latest). A tool answers whole lists of questions at once, so that it can batch them.
+Written apart from the judge, in sets of instants: a condition is where it surely holds and where it surely does not; what
+is in neither is unknown. An event is (earliest, latest). A tool answers whole lists of questions at once, so that it can
+batch them.
 """
 
 from __future__ import annotations
@@ -48,7 +49,9 @@ def inHg(number: float) -> float:
 
 @dataclass(frozen=True)
 class Answer:
-    """What a peer says of one requirement and thing: margin in grains, deciding instant [ns] and channel, the other readings."""
+    """What a peer says of one requirement and thing: margin in grains, deciding instant [ns] and channel, the other readings,
+    the samples around.
+    """
 
     outcome: str
     margin: float | None = None
@@ -56,6 +59,8 @@ class Answer:
     channel: str = ""
     others: tuple[tuple[str, str], ...] = ()
     without_set_aside: str | None = None
+    numbers: tuple[tuple[str, float, float], ...] = ()  # of the other definitions of a rate: least and greatest
+    samples: tuple[tuple[str, int, float], ...] = ()  # quoted around the deciding instant: column, instant, value
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +91,10 @@ class Tool(Protocol):
     name: str
 
     def unknown(self) -> dict[str, list[tuple[int, int, str]]]:
-        """Open stretches without known value, by column: from, to and why ('lost' by a bad sample, or 'gap'), beyond the record included."""
+        """Open stretches without known value, by column: from, to and why ('lost' by a bad sample, or 'gap').
+
+        What lies before and after the record is among them.
+        """
 
     def runs(self, asks: Sequence[tuple[str, float, bool, bool]]) -> list[Condition]:
         """Where a column is at or above (strictly: above) a level, by exact crossing or (held) by sample: column, level, strictly, held."""
@@ -100,7 +108,9 @@ class Tool(Protocol):
     def apart(self, asks: Sequence[tuple[Sequence[str], Sequence[str], int, int]]) -> list[Found | None]:
         """The greatest difference of one of the first columns less one of the second over a stretch."""
 
-    def rates(self, asks: Sequence[tuple[str, int, int]], window: int, samples: int) -> list[dict[str, tuple[int, float, int, float, int]]]:
+    def rates(
+        self, asks: Sequence[tuple[str, int, int]], window: int, samples: int
+    ) -> list[dict[str, tuple[int, float, int, float, int]]]:
         """Windows, least rate and its instant, greatest and its instant, for each definition, over a stretch without unknowns."""
 
     def combine(self, asks: Sequence[tuple[str, Sequence[str], str]]) -> None:
@@ -112,12 +122,25 @@ class Tool(Protocol):
     def falls(self, asks: Sequence[tuple[str, int, int, int]]) -> list[float]:
         """The greatest fall over a window inside a stretch."""
 
+    def around(self, asks: Sequence[tuple[str, int]]) -> list[tuple[tuple[str, int, float], ...]]:
+        """Two samples on each side of an instant, and the one at it."""
+
     def spacing(self, asks: Sequence[tuple[str, int, int]]) -> list[tuple[int, int]]:
         """The longest time without a good sample and when it begins, over a stretch."""
 
 
 # Levels that conditions ask about, for every thermocouple: (degF, strictly).
-LEVELS = ((340, False), (255, False), (285, True), (150, False), (345, False), (250, False), (100, False), (240, True), (288, False))
+LEVELS = (
+    (340, False),
+    (255, False),
+    (285, True),
+    (150, False),
+    (345, False),
+    (250, False),
+    (100, False),
+    (240, True),
+    (288, False),
+)
 LEVELS += ((335, True), (330, True), (290, True), (360, True))
 HELD_LEVELS = ((340, False), (255, False), (285, True), (345, False))
 
@@ -184,12 +207,39 @@ class Peer:
         self.tool.combine([(f"COLD {serial}", tcs, "least") for serial, tcs in self.data.parts.items()])
         self.tool.combine([(f"DIFF {serial}", ("P1", bag), "sum") for serial, bag in self.data.bags.items()])
         seen = self._as_seen(list(self.data.parts), rule=True)
-        touched = [serial for serial in self.data.parts if any(self._aside(serial, sides) for sides in ("c", "h", "ch"))]
+        touched = [
+            serial for serial in self.data.parts if any(self._aside(serial, sides) for sides in ("c", "h", "ch"))
+        ]
         bare = self._as_seen(touched, rule=False) if touched else {}
         for key, answer in bare.items():
             if key in seen and seen[key].outcome != answer.outcome:
                 seen[key] = replace(seen[key], without_set_aside=answer.outcome)
-        return seen
+        self._speak_for(seen, bare)
+        return self._with_samples(seen)
+
+    def _speak_for(self, seen: dict[tuple[str, int, str], Answer], bare: dict[tuple[str, int, str], Answer]) -> None:
+        """What a thermocouple would have been that has no answer of its own, beside the first answer of its clause."""
+        left_out: dict[tuple[str, int], list[str]] = {}
+        for serial, clause, thing in bare.keys() - seen.keys():
+            left_out.setdefault((serial, clause), []).append(bare[serial, clause, thing].outcome)
+        for (serial, clause), outcomes in left_out.items():
+            key = min(key for key in seen if key[:2] == (serial, clause))
+            least = min([seen[key].outcome, *outcomes], key=lambda outcome: WORST[outcome])
+            if seen[key].without_set_aside is None and least != seen[key].outcome:
+                seen[key] = replace(seen[key], without_set_aside=least)
+
+    def _with_samples(self, seen: dict[tuple[str, int, str], Answer]) -> dict[tuple[str, int, str], Answer]:
+        """The samples that decide, quoted beside each answer."""
+        asks, owners = [], []
+        for key, answer in seen.items():
+            if answer.at is not None and answer.channel:
+                columns = [name for name in answer.channel.split(" - ") if name in self.data.row]
+                asks += [(name, answer.at) for name in columns]
+                owners += [key] * len(columns)
+        quoted: dict[tuple[str, int, str], tuple[tuple[str, int, float], ...]] = {}
+        for key, rows in zip(owners, self.tool.around(asks), strict=True):
+            quoted[key] = (*quoted.get(key, ()), *rows)
+        return {key: replace(answer, samples=quoted[key]) if key in quoted else answer for key, answer in seen.items()}
 
     # ---------------------------------------------------------------------------------------------------- what is asked once
     def _ask_levels(self) -> None:
@@ -250,7 +300,9 @@ class Peer:
         aside = self._aside(serial, "c") if self.rule else {}
         each = [(tc, self._tc(tc, level, held=held)) for tc in self.data.parts[serial]]
         true = [c.true if tc not in aside else np.concatenate([c.true, [[aside[tc], sets.FAR]]]) for tc, c in each]
-        return Condition(sets.both(true, closed=True), sets.union([c.false for _, c in each], closed=False), closed=True)
+        return Condition(
+            sets.both(true, closed=True), sets.union([c.false for _, c in each], closed=False), closed=True
+        )
 
     def _any(self, serial: str, level: float, *, strict: bool = False, held: bool = False) -> Condition:
         """The hottest is at or above (above) a level."""
@@ -313,7 +365,7 @@ class Peer:
         return Phase(begin, finish, self.end)
 
     def _gone(self, serial: str, tc: str, phase: Phase) -> bool:
-        """Whether a thermocouple is set aside over its whole phase."""
+        """Whether a thermocouple is set aside over its whole phase: then it has no answer of its own."""
         aside = self._aside(serial, "ch") if self.rule else {}
         return tc in aside and phase.start[0] < NEVER and aside[tc] <= phase.start[0]
 
@@ -327,17 +379,28 @@ class Peer:
         at_first = tool.values([(bag, at - MIN) for bag, at, _ in windows])
         worst = tool.falls([(bag, at, until, 5 * MIN) for bag, at, until in windows])
         pressures = tool.values([("P1", self.vents[self.data.valves[s]][0]) for s in self.serials])
-        held = [first(self.runs[self.data.bags[s], vacuum(22), False, False], (0, 0), MIN, self.end) for s in self.serials]
+        held = [
+            first(self.runs[self.data.bags[s], vacuum(22), False, False], (0, 0), MIN, self.end) for s in self.serials
+        ]
         ends = [self.vents[self.data.valves[s]] for s in self.serials]
-        lows = tool.extremes([([self.data.bags[s]], on[0], end[1], "least") for s, on, end in zip(self.serials, held, ends, strict=True)])
+        lows = tool.extremes(
+            [([self.data.bags[s]], on[0], end[1], "least") for s, on, end in zip(self.serials, held, ends, strict=True)]
+        )
         apart = tool.extremes([([f"DIFF {s}"], self.on[0], self.released[1], "least") for s in self.serials])
         for i, serial in enumerate(self.serials):
             bag, thing = self.data.bags[serial], "B" + serial[1:]
             loss, limit = begin[i] - after[i], vacuum(5)  # type: ignore[operator]
             met = loss <= limit and at_first[i] >= vacuum(22)  # type: ignore[operator]
-            other = [(name, MET if fall <= limit else NOT_MET) for name, fall in
-                     (("worst window", worst[i]), ("whole isolated interval", begin[i] - last[i]))]  # type: ignore[operator]
-            self._put(serial, 1, thing, Answer(MET if met else NOT_MET, limit - loss, windows[i][1] + 5 * MIN, bag, tuple(other)))
+            other = [
+                (name, MET if fall <= limit else NOT_MET)
+                for name, fall in (("worst window", worst[i]), ("whole isolated interval", begin[i] - last[i]))
+            ]  # type: ignore[operator]
+            self._put(
+                serial,
+                1,
+                thing,
+                Answer(MET if met else NOT_MET, limit - loss, windows[i][1] + 5 * MIN, bag, tuple(other)),
+            )
             at = self.vents[self.data.valves[serial]][0]
             self._put(serial, 2, thing, _in_limits(pressures[i], at, "P1", psi(15), psi(30)))
             self._put(serial, 3, thing, _at_least(lows[i], vacuum(20)))
@@ -348,14 +411,16 @@ class Peer:
     def _vessel(self) -> None:
         ends = (self.on[0], self.released[1])
         low, high = self.tool.extremes([(["P1"], *ends, "least"), (["P1"], *ends, "most")])
-        air, = self.tool.extremes([(self.data.air, 0, self.end, "most")])
+        (air,) = self.tool.extremes([(self.data.air, 0, self.end, "most")])
         rates = self.tool.rates([("P1", 0, self.on[0])], 5 * MIN, 8)[0]
         phase = Phase((0, 0), self.on, self.end)
         whole = self._whole("P1", phase)
         pressure_rate = _rated(rates, whole, "end points", "rising", (None, grains(4, "psi/min")), "V1", "")
         warm = Phase(self.heating, self.cooling, self.end)
-        mean, = self.tool.rates([("MEAN", self.heating[0], self.cooling[0])], 10 * MIN, 8)
-        mean_rate = _rated(mean, self._whole("MEAN", warm), "least squares", "rising", (None, grains(8, "degF/min")), "mean", "")
+        (mean,) = self.tool.rates([("MEAN", self.heating[0], self.cooling[0])], 10 * MIN, 8)
+        mean_rate = _rated(
+            mean, self._whole("MEAN", warm), "least squares", "rising", (None, grains(8, "degF/min")), "mean", ""
+        )
         for serial in self.serials:
             self._put(serial, 4, "V1", _band(low, high, psi(84), psi(100)))
             self._put(serial, 8, "V1", replace(pressure_rate, channel="P1"))
@@ -374,7 +439,9 @@ class Peer:
         for serial in self.serials:
             dwell = self.events["dwell starts", serial, False]
             self._put(serial, 5, serial, _order(self.on, dwell, 30 * MIN, 120 * MIN))
-            self._put(serial, 24, "B" + serial[1:], _order(self.vents[self.data.valves[serial]], self.on, None, 30 * MIN))
+            self._put(
+                serial, 24, "B" + serial[1:], _order(self.vents[self.data.valves[serial]], self.on, None, 30 * MIN)
+            )
 
     # ------------------------------------------------------------------------------------------------------------------ rates
     def _rates(self) -> None:
@@ -390,8 +457,14 @@ class Peer:
         self._between_levels(grains(1, F_min), grains(4, F_min))
 
     def _rate_clause(
-        self, clause: int, start: str | Event, end: str | Event, band: tuple[float, float] | None, sense: str,
-        limits: tuple[float | None, float], chosen: str,
+        self,
+        clause: int,
+        start: str | Event,
+        end: str | Event,
+        band: tuple[float, float] | None,
+        sense: str,
+        limits: tuple[float | None, float],
+        chosen: str,
     ) -> None:
         things, phases, asks, owners = [], [], [], []
         for serial, tc in self._things():
@@ -419,7 +492,9 @@ class Peer:
             whole = self._whole(tc, phase, values[2 * i : 2 * i + 2])
             doubt = self._doubt(tc, phase, condition, limits, sense, 10 * MIN if chosen == "least squares" else 0)
             other_doubt = self._doubt(tc, phase, condition, limits, sense, 10 * MIN)
-            short_doubt = self._doubt(tc, phase, condition, limits, sense, 0 if chosen == "sample to sample" else 10 * MIN)
+            short_doubt = self._doubt(
+                tc, phase, condition, limits, sense, 0 if chosen == "sample to sample" else 10 * MIN
+            )
             doubts = {"least squares": other_doubt, "end points": other_doubt, "sample to sample": short_doubt}
             doubts[chosen] = doubt
             self._put(serial, clause, tc, _rated(sure, whole, chosen, sense, limits, tc, doubts, possible, phase))
@@ -439,7 +514,13 @@ class Peer:
         return [*found, (here, part[1])] if here <= part[1] else found
 
     def _doubt(
-        self, tc: str, phase: Phase, condition: Condition | None, limits: tuple[float | None, float], sense: str, window: int
+        self,
+        tc: str,
+        phase: Phase,
+        condition: Condition | None,
+        limits: tuple[float | None, float],
+        sense: str,
+        window: int,
     ) -> bool:
         """Whether bad samples, or a gap whose own rate breaks the limits, lie where a window would."""
         if not self.unknown.get(tc) or phase.possible is None:
@@ -487,8 +568,13 @@ class Peer:
     def _regions_of_part(self, serial: str, start: int, end: int, *, split: bool = True) -> list[tuple[int, int]]:
         """Where the coldest is known; ``split``: apart at changes of membership, which no window of a rate crosses."""
         aside = self._aside(serial, "c") if self.rule else {}
-        rows = [(a, b) for tc in self.data.parts[serial] for a, b, _ in self.unknown.get(tc, ()) if not (tc in aside and aside[tc] <= a)]
-        rows += [(at, at) for at in aside.values() if split]
+        rows = [
+            (a, b)
+            for tc in self.data.parts[serial]
+            for a, b, _ in self.unknown.get(tc, ())
+            if not (tc in aside and aside[tc] <= a)
+        ]
+        rows += [(at, at + 1) for at in aside.values() if split]  # the instant of loss belongs to what was before
         found, here = [], start
         for a, b in sorted(rows):
             if a <= end and b >= start:
@@ -498,56 +584,89 @@ class Peer:
         return [*found, (here, end)] if here <= end else found
 
     def _levels_answer(
-        self, serial: str, one: Event, two: Event, levels: tuple[float, float], rates: dict[str, tuple[int, float, int, float, int]],
-        whole: float | None, limits: tuple[float, float],
+        self,
+        serial: str,
+        one: Event,
+        two: Event,
+        levels: tuple[float, float],
+        rates: dict[str, tuple[int, float, int, float, int]],
+        whole: float | None,
+        limits: tuple[float, float],
     ) -> Answer:
         rise = (levels[1] - levels[0]) / 1000.0
         aside = self._aside(serial, "c") if self.rule else {}
         lost = any(
             why == "lost" and not (tc in aside and aside[tc] <= a) and a < self.released[1] and b > self.heating[0]
-            for tc in self.data.parts[serial] for a, b, why in self.unknown.get(tc, ())
+            for tc in self.data.parts[serial]
+            for a, b, why in self.unknown.get(tc, ())
         )
-        readings = _rated(rates, whole, "whole phase", "rising", limits, serial, dict.fromkeys(KINDS, lost)).others
-        others = tuple(pair for pair in readings if pair[0] != "between levels")
+        readings = _rated(rates, whole, "between levels", "rising", limits, serial, dict.fromkeys(KINDS, lost))
+        others, numbers = readings.others, readings.numbers
         if two[1] >= NEVER or two[0] - one[1] <= 0:
-            return Answer(NOT_SHOWN, None, None, "", others)
+            return Answer(NOT_SHOWN, None, None, "", others, numbers=numbers)
         least, most = rise / ((two[1] - one[0]) / MIN), rise / ((two[0] - one[1]) / MIN)
         met = _ok(least, limits) and _ok(most, limits)
         exact = one[0] == one[1] and two[0] == two[1]
         outcome = NOT_SHOWN if not exact else (MET if met else NOT_MET)
         margin, at = min((_margin(least, limits), two[1]), (_margin(most, limits), two[0]))
-        return Answer(outcome, float(round(margin)), at, serial, (*others, ("whole phase", _outcome_whole(whole, limits))))
+        return Answer(outcome, float(round(margin)), at, serial, others, numbers=numbers)
 
     # ------------------------------------------------------------------------------------------------------------------ bands
     def _allowed_bands(self) -> None:
         """Bands of each thermocouple with an allowance: by 5 degF, 2 min at a time, 6 min in all."""
-        for clause, start, end, low, high in ((10, "dwell starts", "dwell ends", 250, 290), (13, self.heating, self.released, None, 360)):
+        for clause, start, end, low, high in (
+            (10, "dwell starts", "dwell ends", 250, 290),
+            (13, self.heating, self.released, None, 360),
+        ):
             things = [(s, tc, self._phase(start, end, s)) for s, tc in self._things()]  # type: ignore[arg-type]
             things = [(s, tc, phase) for s, tc, phase in things if not self._gone(s, tc, phase)]
-            asks = [([tc], *part, side) for _, tc, phase in things for part in (phase.possible, phase.sure) if part for side in ("least", "most")]
+            asks = [
+                ([tc], *part, side)
+                for _, tc, phase in things
+                for part in (phase.possible, phase.sure)
+                if part
+                for side in ("least", "most")
+            ]
             asks = [ask for ask in asks if low is not None or ask[3] == "most"]
             extremes = dict(zip([(ask[0][0], *ask[1:]) for ask in asks], self.tool.extremes(asks), strict=True))
             out = {tc: self._outside(tc, low, high) for _, tc, _ in things}
-            rows = [(tc, a, b) for _, tc, phase in things if phase.possible for a, b in sets.cut(out[tc], *phase.possible, closed=False).tolist()]
+            rows = [
+                (tc, a, b)
+                for _, tc, phase in things
+                if phase.possible
+                for a, b in sets.cut(out[tc], *phase.possible, closed=False).tolist()
+            ]
             depth = self._depths(rows, low, high)
             for serial, tc, phase in things:
-                self._put(serial, clause, tc, self._allowed(tc, phase, out[tc], depth, extremes, low, high))
+                aside = self._aside(serial, "ch") if self.rule else {}
+                self._put(serial, clause, tc, self._allowed(tc, phase, out[tc], depth, extremes, low, high, aside))
 
     def _outside(self, tc: str, low: float | None, high: float) -> np.ndarray:
         over = self._tc(tc, high, strict=True).true
         return over if low is None else sets.union([over, self._tc(tc, low).false], closed=False)
 
-    def _depths(self, rows: list[tuple[str, int, int]], low: float | None, high: float) -> dict[tuple[str, int, int], float]:
+    def _depths(
+        self, rows: list[tuple[str, int, int]], low: float | None, high: float
+    ) -> dict[tuple[str, int, int], float]:
         tops = self.tool.extremes([([tc], a, b, "most") for tc, a, b in rows])
-        bottoms = self.tool.extremes([([tc], a, b, "least") for tc, a, b in rows]) if low is not None else [None] * len(rows)
+        bottoms = (
+            self.tool.extremes([([tc], a, b, "least") for tc, a, b in rows]) if low is not None else [None] * len(rows)
+        )
         found = {}
         for row, top, bottom in zip(rows, tops, bottoms, strict=True):
             found[row] = max(top[0] - F(high), F(low) - bottom[0] if bottom and low is not None else -np.inf)  # type: ignore[index]
         return found
 
     def _allowed(
-        self, tc: str, phase: Phase, out: np.ndarray, depth: dict[tuple[str, int, int], float], extremes: dict[object, Found | None],
-        low: float | None, high: float,
+        self,
+        tc: str,
+        phase: Phase,
+        out: np.ndarray,
+        depth: dict[tuple[str, int, int], float],
+        extremes: dict[object, Found | None],
+        low: float | None,
+        high: float,
+        aside: dict[str, int],
     ) -> Answer:
         if phase.possible is None:
             return Answer(NOT_SHOWN)
@@ -569,7 +688,7 @@ class Peer:
         limits = (None if low is None else F(low), F(high))
         if phase.sure is not None and exceeded(phase.sure):
             outcome = NOT_MET
-        elif phase.sure is None or exceeded(phase.possible) or self._unknown_in([tc], *phase.possible, {}):
+        elif phase.sure is None or exceeded(phase.possible) or self._unknown_in([tc], *phase.possible, aside):
             outcome = NOT_SHOWN
         else:
             outcome = MET
@@ -585,7 +704,12 @@ class Peer:
         self._far(11, dwell, "ch", None, grains(25, spread))
         self._far(17, soak, "ch", None, grains(20, spread))
         self._far(19, heating, "c", self.data.air, grains(60, spread))
-        asks = [(self.data.parts[s], *part, "least") for s, p in zip(self.serials, soak, strict=True) for part in (p.possible, p.sure) if part]
+        asks = [
+            (self.data.parts[s], *part, "least")
+            for s, p in zip(self.serials, soak, strict=True)
+            for part in (p.possible, p.sure)
+            if part
+        ]
         found = iter(self.tool.extremes(asks))
         for serial, phase in zip(self.serials, soak, strict=True):
             worst = next(found) if phase.possible else None
@@ -605,7 +729,13 @@ class Peer:
             self._put(serial, clause, serial, self._banded(serial, sides, phase, worst, best, (None, limit)))
 
     def _banded(
-        self, serial: str, sides: str, phase: Phase, worst: Found | None, best: Found | None, limits: tuple[float | None, float | None]
+        self,
+        serial: str,
+        sides: str,
+        phase: Phase,
+        worst: Found | None,
+        best: Found | None,
+        limits: tuple[float | None, float | None],
     ) -> Answer:
         low, high = limits
         aside = self._aside(serial, sides) if self.rule else {}
@@ -613,7 +743,9 @@ class Peer:
             return Answer(NOT_SHOWN)
 
         def broken(found: Found | None) -> bool:
-            return found is not None and ((low is not None and found[0] < low) or (high is not None and found[0] > high))
+            return found is not None and (
+                (low is not None and found[0] < low) or (high is not None and found[0] > high)
+            )
 
         if phase.sure is not None and broken(best):
             outcome = NOT_MET
@@ -622,7 +754,9 @@ class Peer:
         else:
             outcome = MET
         shown = best if outcome == NOT_MET else worst
-        return replace(_band(shown if low is not None else None, shown if high is not None else None, low, high), outcome=outcome)
+        return replace(
+            _band(shown if low is not None else None, shown if high is not None else None, low, high), outcome=outcome
+        )
 
     def _while_hot(self) -> None:
         """Clause 28: the hottest at most 360 degF while the coldest is at least 340."""
@@ -653,10 +787,13 @@ class Peer:
         aside_c, aside_h = (self._aside(serial, sides) if self.rule else {} for sides in "ch")
         regions = self._all(serial, 340).possibly(*phase.possible).tolist()  # type: ignore[misc]
         doubt = any(
-            self._unknown_in(self.data.parts[serial], a, b, aside_h) or (worst[0] > limit and self._unknown_in(self.data.parts[serial], a, b, aside_c))
+            self._unknown_in(self.data.parts[serial], a, b, aside_h)
+            or (worst[0] > limit and self._unknown_in(self.data.parts[serial], a, b, aside_c))
             for a, b in regions
         )
-        outcome = NOT_MET if surely is not None and surely[0] > limit else (NOT_SHOWN if doubt or worst[0] > limit else MET)
+        outcome = (
+            NOT_MET if surely is not None and surely[0] > limit else (NOT_SHOWN if doubt or worst[0] > limit else MET)
+        )
         return replace(_band(None, worst, None, limit), outcome=outcome)
 
     # -------------------------------------------------------------------------------------------------------------- durations
@@ -670,10 +807,20 @@ class Peer:
             self._put(serial, 16, serial, max(options, key=lambda answer: (WORST[answer.outcome], answer.margin)))
             for tc in self.data.parts[serial]:
                 found = self._duration(serial, tc, ("hot", (self.end, self.end)), 340, "pauses", 115 * MIN, None)
-                if not self._gone(serial, tc, self._phase("hot", (self.end, self.end), tc)):
+                some = found.outcome == NOT_SHOWN and self.rule and tc in self._aside(serial, "ch")
+                if not some and not self._gone(serial, tc, self._phase("hot", (self.end, self.end), tc)):
                     self._put(serial, 15, tc, found)
 
-    def _duration(self, serial: str, thing: str, phase: tuple[object, object], level: float, clock: str, low: int, high: int | None) -> Answer:
+    def _duration(
+        self,
+        serial: str,
+        thing: str,
+        phase: tuple[object, object],
+        level: float,
+        clock: str,
+        low: int,
+        high: int | None,
+    ) -> Answer:
         def spent(clock: str, *, held: bool) -> tuple[tuple[int, int], tuple[int, int], Phase]:
             found = self._phase(*phase, thing, held=held)  # type: ignore[arg-type]
             condition = self._all(serial, level, held=held) if thing == serial else self._tc(thing, level, held=held)
@@ -683,7 +830,9 @@ class Peer:
             time, elapsed, found = spent
             if found.never or time[1] < low or (high is not None and elapsed[0] > high):
                 return NOT_MET
-            return MET if time[0] >= low and (high is None or elapsed[1] <= high) and found.sure is not None else NOT_SHOWN
+            return (
+                MET if time[0] >= low and (high is None or elapsed[1] <= high) and found.sure is not None else NOT_SHOWN
+            )
 
         judged = spent(clock, held=False)
         time, elapsed, found = judged
@@ -693,7 +842,9 @@ class Peer:
             best.append(high - elapsed[0])
         at = found.end[0] if found.end[0] < NEVER else self.end
         others = tuple(
-            (f"the clock {rule} when it leaves", outcome(spent(rule, held=False))) for rule in ("restarts", "pauses", "runs on") if rule != clock
+            (f"the clock {rule} when it leaves", outcome(spent(rule, held=False)))
+            for rule in ("restarts", "pauses", "runs on")
+            if rule != clock
         )
         others += (("first sample in band instead of the exact crossing", outcome(spent(clock, held=True))),)
         return Answer(outcome(judged), float(min(worst)), at if found.possible else None, "?", others)
@@ -708,11 +859,18 @@ class Peer:
             aside = self._aside(serial, "h") if self.rule else {}
             answer = _band(None, most, None, F(140))
             unknown = self._unknown_in(tcs, at, at, aside)
-            self._put(serial, 23, serial, replace(answer, outcome=NOT_SHOWN) if unknown and answer.outcome == MET else answer)
+            self._put(
+                serial, 23, serial, replace(answer, outcome=NOT_SHOWN) if unknown and answer.outcome == MET else answer
+            )
             self._put(serial, 26, serial, self._working(tcs, self._phase("soak starts", "soak ends", serial)))
             longest = max(((*next(spacings), tc) for tc in tcs), key=lambda f: (f[0], -f[1], f[2]))
             limit = 120 * 10**9
-            self._put(serial, 27, serial, Answer(MET if longest[0] <= limit else NOT_MET, float(limit - longest[0]), longest[1], longest[2]))
+            self._put(
+                serial,
+                27,
+                serial,
+                Answer(MET if longest[0] <= limit else NOT_MET, float(limit - longest[0]), longest[1], longest[2]),
+            )
             self._put(serial, 30, serial, self._exposure(serial))
 
     def _working(self, tcs: list[str], phase: Phase) -> Answer:
@@ -731,7 +889,9 @@ class Peer:
             return Answer(NOT_MET, float(sure[0] - 5), sure[1], "")
         if possible is None:
             return Answer(NOT_SHOWN)
-        return Answer(MET if sure is not None and possible[0] >= 5 else NOT_SHOWN, float(possible[0] - 5), possible[1], "")
+        return Answer(
+            MET if sure is not None and possible[0] >= 5 else NOT_SHOWN, float(possible[0] - 5), possible[1], ""
+        )
 
     def _exposure(self, serial: str) -> Answer:
         phase = Phase((0, 0), (self.end, self.end), self.end)
@@ -786,7 +946,10 @@ def _order(one: Event, two: Event, low: int | None, high: int | None) -> Answer:
         outcome = MET if sure else NOT_SHOWN
     if one[1] >= NEVER or two[1] >= NEVER:
         return Answer(outcome)
-    margins = [min(time - low if low is not None else time, high - time if high is not None else NEVER) for time in (least, most)]
+    margins = [
+        min(time - low if low is not None else time, high - time if high is not None else NEVER)
+        for time in (least, most)
+    ]
     if low is None and high is not None:
         margins = [high - time for time in (least, most)]
     return Answer(outcome, float(min(margins)), two[0], "")
@@ -823,8 +986,15 @@ def _outcome_whole(whole: float | None, limits: tuple[float | None, float | None
 
 
 def _rated(
-    sure: dict[str, tuple[int, float, int, float, int]], whole: float | None, chosen: str, sense: str, limits: tuple[float | None, float | None],
-    channel: str, doubts: dict[str, bool] | str, possible: dict[str, tuple[int, float, int, float, int]] | None = None, phase: Phase | None = None,
+    sure: dict[str, tuple[int, float, int, float, int]],
+    whole: float | None,
+    chosen: str,
+    sense: str,
+    limits: tuple[float | None, float | None],
+    channel: str,
+    doubts: dict[str, bool] | str,
+    possible: dict[str, tuple[int, float, int, float, int]] | None = None,
+    phase: Phase | None = None,
 ) -> Answer:
     """Outcome by the chosen definition, and by the others for information."""
     sign = 1.0 if sense == "rising" else -1.0
@@ -844,9 +1014,17 @@ def _rated(
         return MET
 
     others = tuple((kind, outcome(kind)) for kind in (*KINDS, "whole phase") if kind != chosen)
+    spans = [
+        (kind, taken)
+        for kind in KINDS
+        if kind != chosen and (taken := sure.get(kind) or possible.get(kind)) and taken[0]
+    ]
+    numbers = tuple((kind, *sorted((sign * taken[1], sign * taken[3]))) for kind, taken in spans)
+    if whole is not None and chosen != "whole phase":
+        numbers += (("whole phase", sign * whole, sign * whole),)
     judged = outcome(chosen)
     shown = (sure if judged == NOT_MET else possible or sure).get(chosen)
     if shown is None or not shown[0]:
-        return Answer(judged, None, None, "", others)
+        return Answer(judged, None, None, "", others, numbers=numbers)
     margin, at = min((_margin(sign * value, limits), at) for value, at in (shown[1:3], shown[3:5]))
-    return Answer(judged, float(round(margin)), at, channel, others)
+    return Answer(judged, float(round(margin)), at, channel, others, numbers=numbers)

@@ -16,7 +16,10 @@ LARGEST_GAP, LOST_AFTER = 120 * 10**9, 180 * 10**9
 
 @dataclass(eq=False)
 class Wide:
-    """``t``: common axis [ns]; ``table``: (channels, instants) in grains, NaN where there is no good sample; ``bad``: instants of bad samples."""
+    """``t``: common axis [ns]; ``table``: (channels, instants) in grains, NaN where there is no good sample.
+
+    ``bad``: instants of bad samples, by channel.
+    """
 
     t: np.ndarray
     names: list[str]

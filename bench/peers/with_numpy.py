@@ -38,7 +38,15 @@ def runs_of(t: np.ndarray, v: np.ndarray, level: float, *, strict: bool, held: b
 
 
 def runs_from(
-    turns: np.ndarray, first: bool, t: np.ndarray, v: np.ndarray, level: float, *, strict: bool, held: bool, breaks: np.ndarray
+    turns: np.ndarray,
+    first: bool,
+    t: np.ndarray,
+    v: np.ndarray,
+    level: float,
+    *,
+    strict: bool,
+    held: bool,
+    breaks: np.ndarray,
 ) -> Condition:
     """The same, once it is known what the first sample gives and after which samples the comparison turns."""
     cuts = turns if not len(breaks) else np.union1d(turns, breaks)
@@ -90,7 +98,11 @@ class NumPy:
     def _compact(self, name: str, good: np.ndarray) -> None:
         where = np.flatnonzero(good)
         t = self.t[where]
-        self.compact[name] = (t, self.rows[name][where], np.flatnonzero((np.diff(t) > LARGEST_GAP) | (np.diff(where) > 1)))
+        self.compact[name] = (
+            t,
+            self.rows[name][where],
+            np.flatnonzero((np.diff(t) > LARGEST_GAP) | (np.diff(where) > 1)),
+        )
 
     def column(self, name: str) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Good samples of a column: times, values, indices after which there is a hole."""
@@ -157,7 +169,10 @@ class NumPy:
             ups, downs = ([(name, self._piece(name, at)) for name in names] for names in (tops, bottoms))
             found += [
                 (-difference(up, down), at, f"{one} - {two}")
-                for one, up in ups if up for two, down in downs if down and one != two
+                for one, up in ups
+                if up
+                for two, down in downs
+                if down and one != two
             ]
         if not found:
             return None
@@ -186,7 +201,9 @@ class NumPy:
         for name, names, how in asks:
             rows = np.stack([self.rows[each] for each in names])
             if how == "least":
-                self.rows[name] = np.fmin.reduce(rows) if any(each in self.compact for each in names) else rows.min(axis=0)
+                self.rows[name] = (
+                    np.fmin.reduce(rows) if any(each in self.compact for each in names) else rows.min(axis=0)
+                )
             else:
                 self.rows[name] = np.rint(rows.mean(axis=0)) if how == "mean" else rows.sum(axis=0)
             good = ~np.isnan(self.rows[name])
@@ -210,10 +227,14 @@ class NumPy:
             self.windows[window] = (x, low, n, sum_x, (n * sum_xx - sum_x * sum_x).astype(float), share)
         return self.windows[window]
 
-    def rates(self, asks: Sequence[tuple[str, int, int]], window: int, samples: int) -> list[dict[str, tuple[int, float, int, float, int]]]:
+    def rates(
+        self, asks: Sequence[tuple[str, int, int]], window: int, samples: int
+    ) -> list[dict[str, tuple[int, float, int, float, int]]]:
         return [self._rates(name, start, end, window, samples) for name, start, end in asks]
 
-    def _rates(self, name: str, start: int, end: int, window: int, samples: int) -> dict[str, tuple[int, float, int, float, int]]:
+    def _rates(
+        self, name: str, start: int, end: int, window: int, samples: int
+    ) -> dict[str, tuple[int, float, int, float, int]]:
         a, b = np.searchsorted(self.t, start), np.searchsorted(self.t, end, side="right")
         t, v = self.t[a:b], self.rows[name][a:b]
         step = np.diff(v) / np.diff(t) * (SECOND * TO_MINUTE)
@@ -242,6 +263,17 @@ class NumPy:
             at = np.unique(np.clip(np.concatenate([t, t + window]), start + window, end))
             at = at[(at >= start + window) & (at <= end)]
             found.append(float(np.max(np.rint(np.interp(at - window, t, v)) - np.rint(np.interp(at, t, v)))))
+        return found
+
+    def around(self, asks: Sequence[tuple[str, int]]) -> list[tuple[tuple[str, int, float], ...]]:
+        found = []
+        for name, at in asks:
+            t, v, _ = self.column(name)
+            i = int(np.searchsorted(t, at))
+            here = slice(max(i - 2, 0), i + 2 + (i < len(t) and t[i] == at))
+            found.append(
+                tuple((name, when, value) for when, value in zip(t[here].tolist(), v[here].tolist(), strict=True))
+            )
         return found
 
     def spacing(self, asks: Sequence[tuple[str, int, int]]) -> list[tuple[int, int]]:

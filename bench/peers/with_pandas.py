@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from bench.peers.with_numpy import SECOND, TO_MINUTE, NumPy, difference, range_of, runs_from
 from bench.peers.wide import LARGEST_GAP, NEVER
+from bench.peers.with_numpy import SECOND, TO_MINUTE, NumPy, difference, range_of, runs_from
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -106,7 +106,13 @@ class Pandas(NumPy):
                 found.append((-float(gap.iloc[k]), int(self.t[a + k]), f"{top} - {bottom}"))
         for at in {start, end}:
             ups, downs = ([(name, self._piece(name, at)) for name in names] for names in (tops, bottoms))
-            found += [(-difference(up, down), at, f"{one} - {two}") for one, up in ups if up for two, down in downs if down and one != two]
+            found += [
+                (-difference(up, down), at, f"{one} - {two}")
+                for one, up in ups
+                if up
+                for two, down in downs
+                if down and one != two
+            ]
         if not found:
             return None
         value, at, label = min(found)
@@ -121,7 +127,9 @@ class Pandas(NumPy):
             if self.series[name].isna().any():
                 self._compact(name, self.series[name].notna().to_numpy())
 
-    def _rates(self, name: str, start: int, end: int, window: int, samples: int) -> dict[str, tuple[int, float, int, float, int]]:
+    def _rates(
+        self, name: str, start: int, end: int, window: int, samples: int
+    ) -> dict[str, tuple[int, float, int, float, int]]:
         if end - start < window:  # slivers at the edge of a band: pandas would spend all its time on making objects
             return super()._rates(name, start, end, window, samples)
         a, b = np.searchsorted(self.t, start), np.searchsorted(self.t, end, side="right")
@@ -129,7 +137,11 @@ class Pandas(NumPy):
         x, low, n, s_x, below, share = (each[a:b] for each in self._window(window))
         v = series.to_numpy()
         y = v - v[0]
-        rolled = pd.DataFrame({"y": y, "xy": x * y}, index=series.index).rolling(pd.Timedelta(window, unit="ns"), closed="both").sum()
+        rolled = (
+            pd.DataFrame({"y": y, "xy": x * y}, index=series.index)
+            .rolling(pd.Timedelta(window, unit="ns"), closed="both")
+            .sum()
+        )
         whole = np.flatnonzero((t - window >= start) & (n >= samples))
         slope = (n * rolled["xy"].to_numpy() - s_x * rolled["y"].to_numpy())[whole] / below[whole] * TO_MINUTE
         first = np.maximum(low - a, 0)[whole]

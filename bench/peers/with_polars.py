@@ -49,7 +49,9 @@ class Polars(NumPy):
         return found
 
     def runs(self, asks: Sequence[tuple[str, float, bool, bool]]) -> list[Condition]:
-        turns = self._turns([(name, pl.col(name) > level if strict else pl.col(name) >= level) for name, level, strict, _ in asks])
+        turns = self._turns(
+            [(name, pl.col(name) > level if strict else pl.col(name) >= level) for name, level, strict, _ in asks]
+        )
         found = []
         for (name, level, strict, held), (first, where) in zip(asks, turns, strict=True):
             t, v, breaks = self.column(name)
@@ -65,7 +67,10 @@ class Polars(NumPy):
             name = asks[group[0]][0]
             frame = self.short[name] if name in self.compact else self.frame
             made = frame.select(
-                *((over != over.shift(1, fill_value=over.first())).arg_true().implode().alias(f"{i}") for i, over in ((i, asks[i][1]) for i in group)),
+                *(
+                    (over != over.shift(1, fill_value=over.first())).arg_true().implode().alias(f"{i}")
+                    for i, over in ((i, asks[i][1]) for i in group)
+                ),
                 *(asks[i][1].first().alias(f"first {i}") for i in group),
             )
             for i in group:
@@ -74,13 +79,17 @@ class Polars(NumPy):
 
     def states(self, asks: Sequence[tuple[str, int]]) -> list[np.ndarray]:
         found = []
-        for (name, _), (first, where) in zip(asks, self._turns([(name, pl.col(name) == code) for name, code in asks]), strict=True):
+        for (name, _), (first, where) in zip(
+            asks, self._turns([(name, pl.col(name) == code) for name, code in asks]), strict=True
+        ):
             t, v, breaks = self.column(name)
             found.append(runs_from(where - 1, first, t, v, 0.5, strict=True, held=True, breaks=breaks).true)
         return found
 
     def extremes(self, asks: Sequence[tuple[Sequence[str], int, int, str]]) -> list[Found | None]:
-        rows = [(np.searchsorted(self.t, start), np.searchsorted(self.t, end, side="right")) for _, start, end, _ in asks]
+        rows = [
+            (np.searchsorted(self.t, start), np.searchsorted(self.t, end, side="right")) for _, start, end, _ in asks
+        ]
         flat = [(i, name) for i, (names, *_) in enumerate(asks) for name in names if rows[i][0] < rows[i][1]]
         best: dict[tuple[int, str], tuple[float | None, int | None]] = {}
         for k in range(0, len(flat), BATCH):
@@ -96,7 +105,11 @@ class Polars(NumPy):
         return [self._best(i, asks[i], int(rows[i][0]), best) for i in range(len(asks))]
 
     def _best(
-        self, i: int, ask: tuple[Sequence[str], int, int, str], a: int, best: dict[tuple[int, str], tuple[float | None, int | None]]
+        self,
+        i: int,
+        ask: tuple[Sequence[str], int, int, str],
+        a: int,
+        best: dict[tuple[int, str], tuple[float | None, int | None]],
     ) -> Found | None:
         names, start, end, side = ask
         sign = 1.0 if side == "least" else -1.0
@@ -120,16 +133,31 @@ class Polars(NumPy):
         if a < b:
             names = list(dict.fromkeys([*tops, *bottoms]))
             gap = pl.max_horizontal(*tops) - pl.min_horizontal(*bottoms)
-            made = self.frame.slice(a, b - a).select(*names, gap=gap).with_row_index("k").filter(pl.col("gap") == pl.col("gap").max()).head(1)
+            made = (
+                self.frame.slice(a, b - a)
+                .select(*names, gap=gap)
+                .with_row_index("k")
+                .filter(pl.col("gap") == pl.col("gap").max())
+                .head(1)
+            )
             if len(made):
                 row = made.row(0, named=True)
-                most, least = (pick(row[name] for name in group if row[name] is not None) for pick, group in ((max, tops), (min, bottoms)))
+                most, least = (
+                    pick(row[name] for name in group if row[name] is not None)
+                    for pick, group in ((max, tops), (min, bottoms))
+                )
                 top = min(name for name in tops if row[name] == most)
                 bottom = min(name for name in bottoms if row[name] == least and name != top)
                 found.append((-row["gap"], int(self.t[a + row["k"]]), f"{top} - {bottom}"))
         for at in {start, end}:
             ups, downs = ([(name, self._piece(name, at)) for name in group] for group in (tops, bottoms))
-            found += [(-difference(up, down), at, f"{one} - {two}") for one, up in ups if up for two, down in downs if down and one != two]
+            found += [
+                (-difference(up, down), at, f"{one} - {two}")
+                for one, up in ups
+                if up
+                for two, down in downs
+                if down and one != two
+            ]
         if not found:
             return None
         value, at, label = min(found)
@@ -157,7 +185,14 @@ class Polars(NumPy):
         if f"low {window}" in self.frame.columns:
             return
         x, low, n, s_x, below, share = self._window(window)
-        made = {f"low {window}": low, f"n {window}": n, f"s_x {window}": s_x, f"below {window}": below, f"share {window}": share, "x": x}
+        made = {
+            f"low {window}": low,
+            f"n {window}": n,
+            f"s_x {window}": s_x,
+            f"below {window}": below,
+            f"share {window}": share,
+            "x": x,
+        }
         self.frame = self.frame.with_columns(pl.Series(name, values) for name, values in made.items())
 
     def _rates(self, name: str, start: int, end: int, window: int, samples: int) -> dict[str, Rate]:
@@ -165,10 +200,14 @@ class Polars(NumPy):
             return super()._rates(name, start, end, window, samples)
         a, b = int(np.searchsorted(self.t, start)), int(np.searchsorted(self.t, end, side="right"))
         v, t, x = pl.col("v"), pl.col("t"), pl.col("x")
-        part = self.frame.select("t", "x", *(pl.col(f"{what} {window}").alias(what) for what in AXIS), v=name).slice(a, b - a)
+        part = self.frame.select("t", "x", *(pl.col(f"{what} {window}").alias(what) for what in AXIS), v=name).slice(
+            a, b - a
+        )
         first = part["low"].to_numpy() - a
         part = part.with_columns(
-            pl.Series("whole", (first >= 0) & (part["t"].to_numpy() - window >= start) & (part["n"].to_numpy() >= samples)),
+            pl.Series(
+                "whole", (first >= 0) & (part["t"].to_numpy() - window >= start) & (part["n"].to_numpy() >= samples)
+            ),
             pl.Series("first", np.maximum(first, 0).astype(np.uint32)),
             y=(v - v.first()).cast(pl.Int64),
         ).with_columns(xy=x * pl.col("y"))
@@ -179,20 +218,34 @@ class Polars(NumPy):
             begin=v.gather(pl.col("first")),
         )
         if part["share"].max():
-            before = pl.Series("before", self.rows[name][np.maximum(a + first - 1, 0)])  # may lie just before the stretch
+            before = pl.Series(
+                "before", self.rows[name][np.maximum(a + first - 1, 0)]
+            )  # may lie just before the stretch
             between = (before + (pl.col("begin") - before) * pl.col("share")).round(mode="half_to_even")
             part = part.with_columns(begin=pl.when(pl.col("share") > 0).then(between).otherwise(pl.col("begin")))
-        slope = (pl.col("n") * pl.col("in_xy") - pl.col("s_x") * pl.col("in_y")).cast(pl.Float64) / pl.col("below") * TO_MINUTE
-        windows = part.filter("whole").select(t, slope=slope, chord=(v - pl.col("begin")) / (window / SECOND) * TO_MINUTE)
+        slope = (
+            (pl.col("n") * pl.col("in_xy") - pl.col("s_x") * pl.col("in_y")).cast(pl.Float64)
+            / pl.col("below")
+            * TO_MINUTE
+        )
+        windows = part.filter("whole").select(
+            t, slope=slope, chord=(v - pl.col("begin")) / (window / SECOND) * TO_MINUTE
+        )
         steps = part.select(t, step=v.diff() / t.diff() * (SECOND * TO_MINUTE))
         made = (*windows.select(*_range("slope"), *_range("chord")).row(0), *steps.select(*_range("step")).row(0))
-        return {kind: _counted(made[5 * i : 5 * i + 5]) for i, kind in enumerate(("least squares", "end points", "sample to sample"))}
+        return {
+            kind: _counted(made[5 * i : 5 * i + 5])
+            for i, kind in enumerate(("least squares", "end points", "sample to sample"))
+        }
 
     def spacing(self, asks: Sequence[tuple[str, int, int]]) -> list[tuple[int, int]]:
         found = []
         for name, start, end in asks:
             frame = self.short.get(name, self.frame)
-            a, b = (int(np.searchsorted(self.column(name)[0], at, side=side)) for at, side in ((start, "right"), (end, "left")))
+            a, b = (
+                int(np.searchsorted(self.column(name)[0], at, side=side))
+                for at, side in ((start, "right"), (end, "left"))
+            )
             times = frame["t"].slice(max(a - 1, 0), b + 1 - max(a - 1, 0))
             if times[-1] < end:
                 times = times.append(pl.Series("t", [end]))

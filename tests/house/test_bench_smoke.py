@@ -9,6 +9,7 @@ from __future__ import annotations
 import collections
 
 import pytest
+
 from bench import judging, monitors
 from bench.compare import differences
 from bench.peers.logic import Answer, Peer
@@ -38,7 +39,7 @@ def test_every_kind_of_requirement_and_outcome_is_in_it(small):
 
 @pytest.mark.parametrize("name", judging.PEERS)
 def test_verdicts_equal_those_of_a_general_tool(small, name):
-    asked, data, judgement = small
+    _, data, judgement = small
     assert len(judgement.verdicts) > 800
     assert differences(judgement.verdicts, judging.peer(name, data)(), data) == []
 
