@@ -176,5 +176,3 @@ def _share(text: str) -> Share | None:
         return None
     grains = int(_quantity(amount).grains)
     return Share(run, grains, grains)
-
-

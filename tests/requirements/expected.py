@@ -116,7 +116,7 @@ def _margin(wanted: str, verdict: Verdict, judged: Judged) -> str:
     if verdict.margin is None or wanted == "none":
         return "" if verdict.margin is None and wanted == "none" else f"'{verdict.margin}'"
     words = wanted.split()
-    about, rest = (("about ", words[1:]) if words[0] == "about" else ("", words))
+    about, rest = ("about ", words[1:]) if words[0] == "about" else ("", words)
     unit = " ".join(rest[1:])
     if unit and unit != verdict.margin.unit:
         return f"{verdict.margin.value} {verdict.margin.unit}"
@@ -214,7 +214,9 @@ def _stretches(wanted: str, found: list[tuple[str, int, int]], judged: Judged) -
         named, _, begin = bare.rpartition(" ")
         agree = agree and named == name
         agree = agree and not _instant(begin, start, judged) and not _instant(last, end, judged)
-    return "" if agree else str([(n, _time(a, judged), "never" if b >= NEVER else _time(b, judged)) for n, a, b in found])
+    return (
+        "" if agree else str([(n, _time(a, judged), "never" if b >= NEVER else _time(b, judged)) for n, a, b in found])
+    )
 
 
 def _unknown(wanted: str, verdict: Verdict, judged: Judged) -> str:

@@ -15,6 +15,7 @@ from curewright.terms.verdict import Bounds
 
 if TYPE_CHECKING:
     from curewright.judge.scene import Scene
+    from curewright.judge.steps import Steps
     from curewright.terms.requirement import Event, Phase, Source
     from curewright.terms.run import Entry
 
@@ -61,6 +62,21 @@ def _when(scene: Scene, event: Event, thing: Thing) -> When:
 def _not_shown(scene: Scene, after: When) -> When:
     """Nothing in the run can show the event: it may have been at any time, or never."""
     return When(min(after.earliest, NEVER), NEVER, ("nothing in this run shows it",), beyond=not scene.hall.covers)
+
+
+def state_behind(scene: Scene, name: str, thing: Thing) -> Steps | None:
+    """The state by which a run shows an event, over the whole record; None where something else shows it."""
+    if name in (RECORD_STARTS, RECORD_ENDS):
+        return None
+    event = scene.specification.event(name)
+    seen_from = _owner(scene, event, thing)
+    after = when(scene, event.after, seen_from) if event.after else When(0, 0)
+    for source in event.sources:
+        if source.by == "state" and source.condition is not None and _has_channel(scene, source, seen_from):
+            return steps_of(scene, source.condition, seen_from)
+        if _by_source(scene, event, source, seen_from, after) is not None:
+            return None
+    return None
 
 
 def _by_source(scene: Scene, event: Event, source: Source, thing: Thing, after: When) -> When | None:

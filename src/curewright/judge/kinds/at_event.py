@@ -88,12 +88,19 @@ def _with_margin(result: Result, signal: Envelope, limits: Held, start: int, end
     worst = nearest(limits, low, high)
     if worst is None:
         return replace(result, unknown=unknown_in(signal, start, end))
-    best = nearest(limits, high, low)
-    differ = best is not None and best[0] != worst[0]
-    ends = (worst[0], best[0]) if differ and best is not None else (None, None)
+    best = worst[0] if low is None or high is None else _best(limits, low.value, high.value)
+    ends = (worst[0], best) if best != worst[0] else (None, None)
     of_known = result.outcome is Outcome.NOT_SHOWN
     margin = margin_of(limits, *worst, of_known=of_known, low=ends[0], high=ends[1])
     return replace(result, margin=margin, unknown=unknown_in(signal, start, end) if of_known else ())
+
+
+def _best(limits: Held, least: float, most: float) -> float:
+    """The greatest distance to the nearer limit of any value between two; between two limits the middle is farthest from both."""
+    values = [least, most]
+    if limits.low is not None and limits.high is not None:
+        values.append(min(max((limits.low.grains + limits.high.grains) / 2, least), most))
+    return max(limits.margin(value) for value in values)
 
 
 def _known(instant: int) -> int | None:

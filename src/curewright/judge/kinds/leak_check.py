@@ -11,13 +11,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.judge.conditions import within
-from curewright.judge.events import Stretch, when
+from curewright.judge.conditions import unit_of, within
+from curewright.judge.events import Stretch, state_behind, when
 from curewright.judge.kinds.leak_loss import Isolated, Loss, loss
 from curewright.judge.limits import Held, Pair, held, in_unit
 from curewright.judge.result import WORST, Result, Ruled, guarded, margin_of, over_stretch
 from curewright.judge.signals import envelope
-from curewright.judge.steps import FALSE, NEVER, TRUE, When
+from curewright.judge.steps import FALSE, NEVER, TRUE, When, first_stay
 from curewright.terms.units import UNITS
 from curewright.terms.verdict import Bounds, Outcome, Reading
 
@@ -38,7 +38,7 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
     signal = envelope(scene, form.signal, thing, "vacuum")
     limits = held(scene, form.loses, form.unit)
     closed = when(scene, form.closed, thing)
-    isolated = Isolated(closed, _opened(scene, form, thing, closed), scene.end)
+    isolated = Isolated(closed, _opened(scene, form, thing, closed), scene.end, scene.hall.covers)
     trace = signal.one_trace(thing.name)
     result = Result(
         Outcome.NOT_SHOWN,
@@ -67,12 +67,19 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
 
 
 def _opened(scene: Scene, form: LeakCheck, thing: Thing, closed: When) -> When:
-    """When the isolation ended: the stated event, or the other end of the hand entry that reports it."""
+    """When the isolation ended: the stated event, the other end of the hand entry that reports it, or where the state ends."""
     if form.opened is not None:
         return when(scene, form.opened, thing)
     if closed.until is not None:
         return When(*closed.until)
-    return When(closed.earliest, NEVER)
+    shown = state_behind(scene, form.closed, thing)
+    if shown is None or closed.latest >= NEVER:
+        return When(closed.earliest, NEVER)
+    covers = scene.hall.covers
+    left = first_stay(shown.inverted(), replace(closed, notes=()), 0, scene.end, covers=covers)
+    if not covers:
+        return left
+    return When(min(left.earliest, scene.end), min(left.latest, scene.end))
 
 
 def _guarded(limits: Held, ruled: Callable[[Pair], Ruled]) -> Ruled:
@@ -112,7 +119,7 @@ def _starting(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -
     """The vacuum when the source was closed."""
     if form.starting is None:
         return None
-    limits = held(scene, form.starting, form.unit)
+    limits = held(scene, form.starting, unit_of(form.starting))
     signal = envelope(scene, form.signal, thing, "vacuum")
     span = isolated.closed.earliest, isolated.closed.latest
 
@@ -133,7 +140,7 @@ def _inside(scene: Scene, form: LeakCheck, thing: Thing, isolated: Isolated) -> 
     """The absolute pressure in the bag over the isolated interval, where the paper limits it."""
     if form.pressure_inside is None:
         return None
-    unit = (form.pressure_inside.low or form.pressure_inside.high).unit  # type: ignore[union-attr]
+    unit = unit_of(form.pressure_inside)
     limits = held(scene, form.pressure_inside, unit)
     signal: Envelope = envelope(scene, form.signal, thing, unit.reference)
     stretch = Stretch(isolated.closed, isolated.opened, scene.end, scene.hall.covers)

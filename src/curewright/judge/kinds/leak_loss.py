@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 Span = tuple[int, int]
 SHORT = "the isolated interval is, or may be, shorter than settling and window"
+OPEN = "the bag may be isolated beyond the end of the record"
 NOT_READ = "the reading at the start or the end of the window is not known"
 
 
@@ -49,16 +50,22 @@ class Loss:
 
 @dataclass(frozen=True)
 class Isolated:
-    """Closing and opening of the source with their bounds, in a record that reaches to ``end``."""
+    """Closing and opening of the source with their bounds, in a record that reaches to ``end`` and may cover the run."""
 
     closed: When
     opened: When
     end: int
+    covers: bool = True
 
     @property
     def proven(self) -> bool:
         """Whether both are known to have happened."""
         return self.closed.latest < NEVER and self.opened.earliest < NEVER
+
+    @property
+    def open_end(self) -> bool:
+        """Whether it may go on where the record does not reach."""
+        return not self.covers and self.opened.latest > self.end
 
     def begins(self, settling: int) -> Span:
         """The instants at which the check can have begun, after settling."""
@@ -77,7 +84,10 @@ def loss(trace: Trace, isolated: Isolated, form: LeakCheck, rule: str) -> Loss:
         return Loss(None, None, SHORT)
     if rule == "first":
         return _first(trace, begins, form.window)
-    return _whole(trace, begins, ends) if rule == "whole" else _worst(trace, begins, ends, form.window)
+    found = _whole(trace, begins, ends) if rule == "whole" else _worst(trace, begins, ends, form.window)
+    if isolated.open_end:
+        return Loss(found.least if rule == "worst" else None, None, OPEN)
+    return found
 
 
 def _first(trace: Trace, begins: Span, window: int) -> Loss:
