@@ -95,3 +95,14 @@ def signals_in(condition: Condition | None) -> tuple[Signal, ...]:
             return tuple(signal for each in conditions for signal in signals_in(each))
         case _:
             return ()
+
+
+def compares(condition: Condition | None) -> tuple[Compare, ...]:
+    """All comparisons with a level in a condition."""
+    match condition:
+        case Compare():
+            return (condition,)
+        case AllOf(conditions) | AnyOf(conditions):
+            return tuple(found for each in conditions for found in compares(each))
+        case _:
+            return ()

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from curewright.judge.conditions import signals_in, steps_of, unit_of
+from curewright.judge.conditions import compares, signals_in, steps_of, unit_of
 from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.kinds.forgiven import forgiven
 from curewright.judge.limits import Held, held, in_unit
@@ -62,11 +62,11 @@ def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:
         outcome,
         reason,
         limits.text,
-        margin=_margin(spent, limits, stretch, signal),
+        margin=_margin(spent, limits, stretch, signal, outcome),
         phase=stretch.bounds(asked.phase.start, asked.phase.end),
         set_aside=signal.aside if signal else (),
         atoms=signal.all_sensors if signal else (),
-        notes=stretch.notes,
+        notes=(*stretch.notes, *_both_times(spent, limits)),
         needs_whole_phase=True,
         beyond=outcome is Outcome.NOT_SHOWN and stretch.open_end,
     )
@@ -110,7 +110,7 @@ def ruled(spent: Spent, limits: Held, stretch: Stretch) -> tuple[Outcome, str]:
     too_short = low is not None and not low.low_met(spent.clock[1])
     too_long = high is not None and not high.high_met(spent.elapsed[0])
     if too_short or too_long:
-        return Outcome.NOT_MET, "too short" if too_short else "too long"
+        return Outcome.NOT_MET, " and ".join(["too short"] * too_short + ["too long"] * too_long)
     enough = low is None or low.low_met(spent.clock[0])
     within = high is None or high.high_met(spent.elapsed[1])
     if enough and within and (stretch.sure is not None):
@@ -123,19 +123,18 @@ def ruled(spent: Spent, limits: Held, stretch: Stretch) -> tuple[Outcome, str]:
     return Outcome.NOT_SHOWN, why
 
 
-def _margin(spent: Spent, limits: Held, stretch: Stretch, signal: Envelope | None) -> Margin:
-    """The distance to the nearer limit: worst case as value, both ends where they differ."""
+def _margin(spent: Spent, limits: Held, stretch: Stretch, signal: Envelope | None, outcome: Outcome) -> Margin:
+    """The distance to the nearer limit: worst case as value, both ends where they differ, beside the time that has it."""
     unit = limits.unit
-    worst: list[float] = []
-    best: list[float] = []
+    found: list[
+        tuple[float, float, tuple[int, int]]
+    ] = []  # worst and best distance, and the time held against that limit
     if limits.low is not None:
-        worst.append(spent.clock[0] - limits.low.grains)
-        best.append(spent.clock[1] - limits.low.grains)
+        found.append((spent.clock[0] - limits.low.grains, spent.clock[1] - limits.low.grains, spent.clock))
     if limits.high is not None:
-        worst.append(limits.high.grains - spent.elapsed[1])
-        best.append(limits.high.grains - spent.elapsed[0])
-    value = min(worst)
-    high = min(best)
+        found.append((limits.high.grains - spent.elapsed[1], limits.high.grains - spent.elapsed[0], spent.elapsed))
+    value, _, nearer = min(found)
+    high = min(best for _, best, _ in found)
     at = stretch.end.earliest if stretch.end.earliest < NEVER else stretch.record_end
     open_low, open_high = value < -(NEVER // 2), high > NEVER // 2
     text = in_unit(high if open_low else value, unit)
@@ -145,12 +144,20 @@ def _margin(spent: Spent, limits: Held, stretch: Stretch, signal: Envelope | Non
         unit.name,
         at if stretch.possible else None,
         _last_to_arrive(stretch, signal),
-        _span(spent.clock if limits.low is not None else spent.elapsed, limits),
+        _span(nearer, limits),
         limits.text,
         None if not differ else ("not known" if open_low else in_unit(value, unit)),
         None if not differ else ("not known" if open_high else in_unit(high, unit)),
-        differ,
+        differ and outcome is Outcome.NOT_SHOWN,
     )
+
+
+def _both_times(spent: Spent, limits: Held) -> tuple[str, ...]:
+    """Both times where each has a limit of its own and they differ: a longest time runs on while the clock does not."""
+    if limits.low is None or limits.high is None or spent.clock == spent.elapsed:
+        return ()
+    unit = limits.unit.name
+    return (f"{_span(spent.clock, limits)} {unit} by the clock, {_span(spent.elapsed, limits)} {unit} elapsed",)
 
 
 def _span(pair: tuple[int, int], limits: Held) -> str:
@@ -172,15 +179,8 @@ def _signal(scene: Scene, condition: Condition | None, thing: Thing) -> Envelope
     found = signals_in(condition)
     if not found:
         return None
-    compare = next(iter(_compares(condition)))
+    compare = compares(condition)[0]
     return envelope(scene, found[0], thing, unit_of(compare.limits).reference)
-
-
-def _compares(condition: Condition | None) -> list[Compare]:
-    if isinstance(condition, Compare):
-        return [condition]
-    inner = getattr(condition, "conditions", ())
-    return [compare for each in inner for compare in _compares(each)]
 
 
 def _others(
