@@ -7,6 +7,7 @@ bench/peers/logic.py were written from the paper's rules, not from the judge. No
 from __future__ import annotations
 
 import collections
+from dataclasses import replace
 
 import pytest
 
@@ -61,8 +62,14 @@ def test_the_comparison_notices_a_changed_answer(small):
         "other readings": Answer(right.outcome, right.margin, right.at, right.channel, (("least squares", "met"),)),
     }
     for what, answer in wrong.items():
-        (line,) = differences(judgement.verdicts, {**answers, key: answer}, data)
-        assert what in line
+        lines = differences(judgement.verdicts, {**answers, key: answer}, data)
+        assert any(line.startswith(f"{key}: ") and what in line for line in lines)
+    quoted = replace(right, samples=right.samples[1:])
+    assert "samples quoted" in differences(judgement.verdicts, {**answers, key: quoted}, data)[0]
+    rate = ("S000", 6, "TC000-1")
+    numbers = tuple((name, least, most + 20.0) for name, least, most in answers[rate].numbers)
+    changed = replace(answers[rate], numbers=numbers)
+    assert "other rates" in differences(judgement.verdicts, {**answers, rate: changed}, data)[0]
     assert "only ours" in differences(judgement.verdicts, {k: a for k, a in answers.items() if k != key}, data)[0]
 
 
