@@ -12,17 +12,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.judge.envelope import GREATEST, LEAST, ONE, Atom, Envelope
+from curewright.judge.result import instant_text
 from curewright.judge.steps import NEVER
 from curewright.judge.trace import GAP, JOINED, Trace
-from curewright.physics.cure import computed, integrate_cure
+from curewright.physics.cure import computed, integrate_cure, leaves
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from curewright.judge.scene import Member, Scene, Thing
     from curewright.physics.card import Card
     from curewright.terms.requirement import Computation, Signal
 
 GRAINS = {"degree of cure": 1e9, "glass transition": 1e6, "viscosity": 1e6}  # fraction, kelvin, pascal second to grains
+KELVIN = 1e6  # grains
 
 
 def computed_envelope(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
@@ -30,8 +34,7 @@ def computed_envelope(scene: Scene, signal: Signal, thing: Thing) -> Envelope:
     asked = signal.computed
     assert asked is not None
     card = card_named(scene, asked)
-    single = thing.member is not None and signal.take in ("each", "single")
-    members = (thing.member,) if single and thing.member is not None else scene.need(signal.group, thing)
+    members = _members(scene, signal, thing)
     start = scene.instants(scene, asked.starts, thing)
     atoms = tuple(
         Atom(member.name, _trace(scene, member, asked, card, start.earliest, start.latest), (member,))
@@ -60,22 +63,56 @@ def card_named(scene: Scene, asked: Computation) -> Card:
     )
 
 
-def _trace(scene: Scene, member: Member, asked: Computation, card: Card, earliest: int, latest: int) -> Trace:
-    """The computed signal at the samples of one thermocouple, from an exactly known start to where it stops being known."""
+def not_covered(scene: Scene, signal: Signal, thing: Thing, until: int) -> str:
+    """Which thermocouple first leaves the range of the card before an instant, when and why; '' where none does."""
+    asked = signal.computed
+    assert asked is not None
+    card, start = card_named(scene, asked), scene.instants(scene, asked.starts, thing)
+    found = []
+    for member in _members(scene, signal, thing):
+        t, v = _temperature(scene, member, start.earliest, start.latest)
+        out = leaves(card, t, v / KELVIN)
+        if out is not None and int(t[max(out.index - 1, 0)]) < until:
+            found.append((out.t, member.name, out.why))
+    if not found:
+        return ""
+    at, name, why = min(found)
+    return f"{name} at {instant_text(at)}: {why}"
+
+
+def _members(scene: Scene, signal: Signal, thing: Thing) -> tuple[Member, ...]:
+    single = thing.member is not None and signal.take in ("each", "single")
+    return (thing.member,) if single and thing.member is not None else scene.need(signal.group, thing)
+
+
+def _temperature(
+    scene: Scene, member: Member, earliest: int, latest: int
+) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """Instants [ns] and temperatures [grains] from an exactly known start to where they stop being known; empty without
+    one.
+    """
     temperature = scene.trace(member, None)
-    empty = Trace(member.name, temperature.t[:0], temperature.v[:0], temperature.link[:0], False, True, True)
+    nothing = temperature.t[:0], temperature.v[:0]
     if earliest != latest or latest >= NEVER:
-        return empty
+        return nothing
     first = int(np.searchsorted(temperature.t, latest))
     start_value = temperature.value(latest)
     if start_value is None:
-        return empty
+        return nothing
     broken = np.flatnonzero(temperature.link[first:] != JOINED)
     stop = first + int(broken[0]) + 1 if len(broken) else len(temperature.t)
     t, v = temperature.t[first:stop], temperature.v[first:stop]
     if not len(t) or t[0] != latest:
         t, v = np.append(np.int64(latest), t), np.append(start_value, v)
-    kelvin = v / 1e6
+    return t, v
+
+
+def _trace(scene: Scene, member: Member, asked: Computation, card: Card, earliest: int, latest: int) -> Trace:
+    """The computed signal at the samples of one thermocouple."""
+    t, v = _temperature(scene, member, earliest, latest)
+    if not len(t):
+        return Trace(member.name, t, v, np.empty(0, np.uint8), False, True, True)
+    kelvin = v / KELVIN
     alpha = integrate_cure(card, t, kelvin, float(asked.initial))
     values = computed(asked.quantity, card, kelvin, alpha) * GRAINS[asked.quantity]
     known = int(np.argmax(np.isnan(values))) if np.isnan(values).any() else len(values)

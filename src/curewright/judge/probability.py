@@ -76,9 +76,9 @@ def probability_of(scene: Scene, form: Requirement, thing: Thing, result: Result
 
 
 def _exact(scene: Scene, result: Result) -> tuple[int, int] | None:
-    """The phase of a decided verdict of a closed run, as judged with everything taken into account; None otherwise."""
+    """The phase of a decided verdict of a closed run, judged from its whole log with everything taken into account."""
     options, bounds = scene.options, result.phase
-    if scene.hall.run.closing is None or not (options.rulings and options.rule):
+    if scene.hall.run.closing is None or not (options.rulings and options.rule and options.others):
         return None
     if result.margin is None or result.unknown or bounds is None:
         return None

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from curewright.judge.computed_signal import not_covered
 from curewright.judge.events import when
 from curewright.judge.kinds.at_event import at_event
 from curewright.judge.kinds.band import judge_band
@@ -33,8 +34,17 @@ def judge_computed(scene: Scene, form: Computed, thing: Thing) -> Result:
         assert form.phase is not None
         band = Band(form.name, form.for_each, form.unit, form.because, form.place, form.signal, form.phase, form.limits)
         result = judge_band(scene, band, thing)
+    if result.outcome is Outcome.NOT_SHOWN:
+        return _with_reason(scene, form, thing, result)
     card = form.signal.computed
     if card is None or card.named_by_specification or result.outcome is not Outcome.MET:
         return result
     why = f"an estimate by card {card.card} revision {card.revision}, which the controlling specification does not name"
     return replace(result, outcome=Outcome.NOT_SHOWN, reason=why)
+
+
+def _with_reason(scene: Scene, form: Computed, thing: Thing, result: Result) -> Result:
+    """The result, with where the run leaves what the card covers, if that is before the end of the phase."""
+    last = result.phase.latest_end if result.phase else None
+    why = not_covered(scene, form.signal, thing, scene.end if last is None else min(last, scene.end))
+    return replace(result, reason=f"{result.reason}; {why}") if why else result
