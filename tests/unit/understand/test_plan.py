@@ -595,3 +595,78 @@ def test_every_unit_needs_its_place_of_rounding() -> None:
         "s.yaml:28:12 (clause 1): 'order' is judged in min, to which no place of rounding is stated; expected a choice between: "
         "comparison: rounding to …, 1 min; or comparison: absolute. To do: state it, with 'because' where the paper does not"
     )
+
+
+# -------------------------------------------------------------------------------------------------------------------- endings
+def ended_by(text: str) -> rq.Specification:
+    head = HEAD.replace("events:\n", f"events:\n  x: {text}\n")
+    band = "band: {for each: part, signal: coldest, from: soak starts, to: x, within: at least 3}"
+    return understand(text_of(clause(band), head=head), "s.yaml")
+
+
+ADVICE = ". To do: state it, with 'because' where the paper does not"
+
+
+@pytest.mark.parametrize("verb", ["falls below", "rises above"])
+def test_an_ending_that_is_an_exit_says_which_one(verb: str) -> None:
+    with pytest.raises(Errors) as caught:
+        ended_by(f"{{for each: part, when: coldest {verb} 3, after: soak starts}}")
+    assert str(caught.value) == (
+        "s.yaml:26:68 (clause 1): the ending 'x' does not say which exit it is; expected a choice between: "
+        "'for good': the last time, returns before it do not end the phase; or 'the first time', with 'after: EVENT'"
+        + ADVICE
+    )
+
+
+@pytest.mark.parametrize("way", ["when: ", "when inferred: "])
+def test_the_first_exit_is_the_first_after_something(way: str) -> None:
+    with pytest.raises(Errors) as caught:
+        ended_by(f"{{for each: part, {way}coldest falls below 3 the first time, because: the paper says so}}")
+    assert str(caught.value) == (
+        "s.yaml:26:68 (clause 1): the ending 'x' is the first exit, but of what? It may be so at the start of the record; "
+        "expected a choice between: after: (the event from which the exit is looked for); or 'for good'" + ADVICE
+    )
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{for each: part, when: coldest falls below 3 the first time, after: soak starts}",
+        "{for each: part, when: coldest falls below 3 for good}",
+        "{for each: part, when: coldest reaches 500}",
+        "{for each: part, when: coldest falls to 3}",
+        "{for each: part, when: hand entry}",
+        "{for each: part, when: door is open}",
+    ],
+)
+def test_endings_that_say_enough(text: str) -> None:
+    assert ended_by(text).clauses[0].forms[0].phase.end == "x"  # type: ignore[union-attr]
+
+
+def test_only_an_ending_has_to_say_it() -> None:
+    assert event("{for each: part, when: coldest falls below 3}").sources[0].which == "first"
+
+
+def test_the_files_own_unit_of_time_is_everywhere() -> None:
+    assert event("{for each: part, when: coldest reaches 3, delay: 5}").delay == 5 * MINUTE
+    assert (
+        event("{for each: part, when: coldest reaches 3 and stays 5, because: the paper says so}").sources[0].stays
+        == 5 * MINUTE
+    )
+    plan = head_with("largest gap: 2 min, lost after: 3 min", "largest gap: 2, lost after: 3")
+    assert (plan.largest_gap, plan.lost_after) == (2 * MINUTE, 3 * MINUTE)
+    leak = form(
+        "leak check: {for each: bag, isolated by: source closed, settling: 1, window: worst, loses: at most 5 in 5, because: the paper says so}"  # noqa: E501
+    )
+    assert (leak.settling, leak.window) == (MINUTE, 5 * MINUTE)
+
+
+def test_each_in_a_condition_is_the_thermocouple_that_is_judged() -> None:
+    found = form(
+        RATE.format("heating", "whole phase", "part thermocouple is above 3 and each part thermocouple is below 9")
+    )
+    assert {compare.signal for compare in found.while_.conditions} == {EACH}
+    band = form(
+        "band: {for each: part thermocouple, from: soak starts, to: soak ends, within: at most 3, while: part thermocouple is above 3, because: the paper says so}"  # noqa: E501
+    )
+    assert band.while_.signal == EACH
