@@ -72,7 +72,9 @@ class Fields:
         """The value of a field that must be there."""
         if key not in self:
             self.known.append(key)
-            self.refuse(FileError(f"{self.what} without '{key}'", expected=f"'{key}: …'", where=self.place, remedy=remedy))
+            self.refuse(
+                FileError(f"{self.what} without '{key}'", expected=f"'{key}: …'", where=self.place, remedy=remedy)
+            )
             return cast("T", None)
         return cast("T", self.optional(key, read, None))
 

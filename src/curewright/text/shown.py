@@ -31,6 +31,25 @@ def short(number: str) -> str:
     return f"{rounded:f}".rstrip("0").rstrip(".")
 
 
+def shortened(words: str) -> str:
+    """A sentence with its numbers to three places; what only looks like a number (a file's name, a version) stays.
+
+    >>> shortened("outside by 0.28500000 bar at log.20260304, version 0.1.00000, +4:02:30.4000")
+    'outside by 0.285 bar at log.20260304, version 0.1.00000, +4:02:30.4000'
+    """
+    return re.sub(r"(?<![\w.:-])-?\d+\.\d{4,}(?!\w|\.\w)", lambda found: short(found[0]), words)
+
+
+def with_unit(found: str, unit: str) -> str:
+    """What was found, to three places, with its unit where it is a bare number or a range of two.
+
+    >>> with_unit("112.2919", "min"), with_unit("220.50000 to ?", "min"), with_unit("never", "min")
+    ('112.292 min', '220.5 to ? min', 'never')
+    """
+    bare = re.fullmatch(r"-?[\d.]+( to (-?[\d.]+|\?))?", found)
+    return f"{shortened(found)} {plain(unit)}".strip() if bare else shortened(found)
+
+
 def plain(words: str) -> str:
     """Units without the words that only a program needs.
 
