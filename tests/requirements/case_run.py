@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from curewright.jobs.cards import cards_of
 from curewright.jobs.second_person import judged_with_rulings
@@ -12,20 +13,22 @@ from curewright.judge.events import when
 from curewright.judge.judge import hall_of, judge, scene_for
 from curewright.judge.kinds.exposure import Share
 from curewright.judge.scene import Thing
-from curewright.judge.steps import When
 from curewright.read.entries import read_entries
 from curewright.read.layout import read_layout
 from curewright.read.load import read_load
 from curewright.read.recorder import read_export
 from curewright.read.rulings import read_rulings
 from curewright.terms.load import Load, Ruling, Vessel
-from curewright.terms.requirement import Specification
 from curewright.terms.run import Closing, Run
 from curewright.terms.units import Quantity, unit_named
-from curewright.terms.verdict import Judgement
 from curewright.understand.specification import understand
 from tests.requirements.case_log import DAY, Log, case_time, log_of
 from tests.requirements.pages import Trial, head, merged, sections
+
+if TYPE_CHECKING:
+    from curewright.judge.steps import When
+    from curewright.terms.requirement import Specification
+    from curewright.terms.verdict import Judgement
 
 PART = """\
 serial: S1

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from curewright.judge.steps import NEVER
-from curewright.terms.verdict import Verdict
 from tests.requirements.case_log import MINUTE, case_time
-from tests.requirements.case_run import Judged
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from curewright.terms.verdict import Verdict
+    from tests.requirements.case_run import Judged
 
 MILLISECOND = 10**6
 PEOPLE = ("by a person", "not covered")  # kinds of verdicts that a table may leave out: they are in the counts

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -13,6 +13,9 @@ from curewright.understand.attainable import attainable
 from tests.requirements.case_run import Judged, barometer_of, judged, specification_of
 from tests.requirements.expected import differences_in_events, differences_in_verdicts, differences_in_words
 from tests.requirements.pages import Expected, Trial, pages, trials_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 TRIALS = [trial for page in pages() for trial in trials_of(page)]
 REFUSED, BEFORE_THE_RUN = "refused", "refused before the run"
