@@ -12,7 +12,16 @@ from typing import TYPE_CHECKING
 from curewright.judge.conditions import within
 from curewright.judge.events import when
 from curewright.judge.limits import held
-from curewright.judge.result import Result, Ruled, guarded, margin_of, nearest, unknown_in
+from curewright.judge.result import (
+    Result,
+    Ruled,
+    guarded,
+    margin_of,
+    nearest,
+    readings,
+    unknown_in,
+    with_held_crossings,
+)
 from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, NEVER, TRUE, Steps
 from curewright.terms.verdict import Bounds, Outcome
@@ -23,13 +32,32 @@ if TYPE_CHECKING:
     from curewright.judge.scene import Scene, Thing
     from curewright.judge.steps import When
     from curewright.terms.requirement import AtEvent
+    from curewright.terms.verdict import Reading
 
 
 def judge_at_event(scene: Scene, form: AtEvent, thing: Thing) -> Result:
     """A value at an event for a thing."""
     signal = envelope(scene, form.signal, thing, form.unit.reference)
     limits = held(scene, form.limits, form.unit)
-    return at_event(scene, signal, limits, when(scene, form.event, thing), form.event)
+    event = when(scene, form.event, thing)
+    result = at_event(scene, signal, limits, event, form.event)
+    return replace(result, others=_others(scene, form, thing, signal, limits, event, result.outcome))
+
+
+def _others(
+    scene: Scene, form: AtEvent, thing: Thing, signal: Envelope, limits: Held, event: When, outcome: Outcome
+) -> tuple[Reading, ...]:
+    """The value at the first sample that shows the event, where that is not the exact crossing."""
+    if not scene.options.others or scene.options.held:
+        return ()
+    sampled = when(with_held_crossings(scene), form.event, thing)
+    if (sampled.earliest, sampled.latest) == (event.earliest, event.latest):
+        return ()
+    other = at_event(scene, signal, limits, sampled, form.event)
+    actual = "not known" if other.margin is None else f"{other.margin.actual} {other.margin.unit}"
+    return readings(
+        outcome, [("first sample that shows the event instead of the exact crossing", actual, other.outcome)]
+    )
 
 
 def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: str) -> Result:
