@@ -135,7 +135,8 @@ class Trace:
         if found is None:
             known, least, least_at, most, most_at, begin, finish = extremes.extremes(*self.packed, start, end)
             unknown = (max(begin, start), min(finish, end)) if begin < NEVER else None
-            found = self._extremes[(start, end)] = Extremes(known, least, least_at, most, most_at, unknown)
+            instants = int(least_at), int(most_at)
+            found = self._extremes[(start, end)] = Extremes(known, least, instants[0], most, instants[1], unknown)
         return found
 
     def value(self, instant: int) -> float | None:

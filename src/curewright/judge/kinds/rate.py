@@ -180,9 +180,9 @@ def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: s
         count, least, least_at, most, most_at = slopes.reduced(trace.t, rates, first)
         if not count:
             continue
-        low, high = Extreme(least, least_at, trace.name), Extreme(most, most_at, trace.name)
+        low, high = Extreme(least, int(least_at), trace.name), Extreme(most, int(most_at), trace.name)
         if sense == "falling":
-            low, high = Extreme(-most, most_at, trace.name), Extreme(-least, least_at, trace.name)
+            low, high = replace(high, value=-most), replace(low, value=-least)
         found.append(Slopes(count, low, high))
     if not found:
         return None
