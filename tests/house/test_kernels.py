@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import ast
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from curewright.physics.compiled import PACKAGE, SOURCE_FOLDERS
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 def kernel_files() -> list[Path]:
