@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.limits import Pair, held
+from curewright.judge.limits import APART, Pair, held
 from curewright.judge.signals import envelope
 from curewright.judge.steps import ALWAYS, FALSE, TRUE, UNKNOWN, Steps, all_of, any_of, tidy
 from curewright.terms.errors import SpecificationError
@@ -52,12 +52,15 @@ def unit_of(limits: Limits) -> Unit:
 
 
 def within(signal: Envelope, pair: Pair) -> Steps:
-    """Where a signal lies within a pair of thresholds."""
+    """Where a signal lies within a pair of thresholds; a sum or difference printed equal to one is equal to it."""
     parts = []
+    apart = APART if signal.derived else 0.0
     if pair.low is not None:
-        parts.append(signal.at_least(pair.low.grains, above=pair.low.open))
+        beside = apart if pair.low.open else -apart
+        parts.append(signal.at_least(pair.low.grains + beside, above=pair.low.open))
     if pair.high is not None:
-        parts.append(signal.at_most(pair.high.grains, below=pair.high.open))
+        beside = -apart if pair.high.open else apart
+        parts.append(signal.at_most(pair.high.grains + beside, below=pair.high.open))
     return all_of(parts) if parts else ALWAYS
 
 

@@ -79,6 +79,11 @@ class Envelope:
         """The linear traces that the envelope is the least or greatest of."""
         return pairs_of(self.sensors, self.less) if self.less else self.sensors
 
+    @property
+    def derived(self) -> bool:
+        """Whether its values are sums or differences of readings."""
+        return bool(self.less) or any(len(atom.members) > 1 for atom in self.sensors)
+
     @cached_property
     def all_sensors(self) -> tuple[Atom, ...]:
         """The traces of all sensors in it, each once."""

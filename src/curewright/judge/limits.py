@@ -24,22 +24,30 @@ class MissingAttributeError(CurewrightError):
     """A limit or condition that needs an attribute of the part which nobody stated."""
 
 
+# Two readings and a limit are each snapped by at most half a grain: a difference printed equal to its limit (363 - 358 degF
+# and 5 degF) may lie one grain beside it, and is equal to it all the same.
+APART = 1.0
+
+
 @dataclass(frozen=True)
 class Threshold:
-    """A value in grains that a statistic is held against; ``open``: the threshold itself does not satisfy it."""
+    """A value in grains that a statistic is held against; ``open``: the threshold itself does not satisfy it.
+
+    ``apart`` is how many grains beside it are still equal to it (:data:`APART` for differences of readings).
+    """
 
     grains: float
     open: bool
 
-    def low_met(self, value: float) -> bool:
+    def low_met(self, value: float, apart: float = 0.0) -> bool:
         """Whether a value satisfies it as a low limit. The distance is snapped to a grain first."""
         distance = round(value - self.grains)
-        return distance > 0 if self.open else distance >= 0
+        return distance > apart if self.open else distance >= -apart
 
-    def high_met(self, value: float) -> bool:
+    def high_met(self, value: float, apart: float = 0.0) -> bool:
         """Whether a value satisfies it as a high limit."""
         distance = round(self.grains - value)
-        return distance > 0 if self.open else distance >= 0
+        return distance > apart if self.open else distance >= -apart
 
 
 @dataclass(frozen=True)
@@ -49,9 +57,10 @@ class Pair:
     low: Threshold | None
     high: Threshold | None
 
-    def met(self, value: float) -> bool:
+    def met(self, value: float, apart: float = 0.0) -> bool:
         """Whether one value satisfies both."""
-        return (self.low is None or self.low.low_met(value)) and (self.high is None or self.high.high_met(value))
+        low = self.low is None or self.low.low_met(value, apart)
+        return low and (self.high is None or self.high.high_met(value, apart))
 
 
 @dataclass(frozen=True)
@@ -134,17 +143,23 @@ def _guarded(scene: Scene, low: Quantity | None, high: Quantity | None, judged: 
     if scene.specification.decision.rule == "simple" or not widths:
         return None
 
-    def width(quantity: Quantity | None) -> float:
+    def width(quantity: Quantity | None) -> Quantity | None:
         if quantity is None:
-            return 0.0
-        found = widths.get(quantity.unit.difference().quantity) or widths.get(quantity.unit.quantity)
-        return found.grains if found else 0.0
+            return None
+        return widths.get(quantity.unit.difference().quantity) or widths.get(quantity.unit.quantity)
 
     if not (width(low) or width(high)):
         return None
-    tight_low = None if judged.low is None else Threshold(judged.low.grains + width(low), judged.low.open)
-    tight_high = None if judged.high is None else Threshold(judged.high.grains - width(high), judged.high.open)
-    return Pair(tight_low, tight_high)
+    return Pair(_moved(judged.low, low, width(low), 1), _moved(judged.high, high, width(high), -1))
+
+
+def _moved(judged: Threshold | None, limit: Quantity | None, width: Quantity | None, sign: int) -> Threshold | None:
+    """A threshold moved inwards by a width, in the limit's own decimal unit where the width is written in that unit."""
+    if judged is None or limit is None or width is None:
+        return judged
+    if judged.grains == limit.grains and width.unit.scale == limit.unit.scale:
+        return Threshold(limit.unit.grains_of(limit.number + sign * width.number), judged.open)
+    return Threshold(judged.grains + sign * width.grains, judged.open)
 
 
 def written(low: Quantity | None, high: Quantity | None, limits: Limits) -> str:

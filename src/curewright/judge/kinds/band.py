@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from curewright.judge.conditions import steps_of, within
 from curewright.judge.envelope import ONE
 from curewright.judge.events import Stretch, stretch_of
-from curewright.judge.limits import Held, Pair, held, in_unit
+from curewright.judge.limits import APART, Held, Pair, held, in_unit
 from curewright.judge.result import Result, Ruled, guarded, instant_text, margin_of, nearest, over_stretch, unknown_in
 from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, any_of
@@ -118,7 +118,8 @@ def _left(found: list[tuple[int, int, float, Extreme]], allowance: Allowance) ->
     if allowance.in_all is not None:
         left.append(("in all", allowance.in_all - sum(finish - begin for begin, finish, _, _ in found)))
     if allowance.depth is not None:
-        left.append(("depth", round(allowance.depth.grains - max((depth for _, _, depth, _ in found), default=0.0))))
+        spare = round(allowance.depth.grains - max((depth for _, _, depth, _ in found), default=0.0))
+        left.append(("depth", 0 if abs(spare) <= APART else spare))
     return left
 
 

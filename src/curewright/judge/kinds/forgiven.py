@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import unit_of
 from curewright.judge.kinds.band import excursions
-from curewright.judge.limits import held
+from curewright.judge.limits import APART, held
 from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, any_of, tidy
 
@@ -58,7 +58,7 @@ def forgiven(
 def _inside(allowance: Allowance, length: int, spent: int, depth: float) -> bool:
     short = allowance.at_a_time is None or length <= allowance.at_a_time
     few = allowance.in_all is None or spent <= allowance.in_all
-    return short and few and (allowance.depth is None or round(allowance.depth.grains - depth) >= 0)
+    return short and few and (allowance.depth is None or round(allowance.depth.grains - depth) >= -APART)
 
 
 def _clipped(begin: int, finish: int, sure: tuple[int, int] | None) -> tuple[int, int] | None:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from curewright.judge.envelope import Extreme
 from curewright.judge.kernels import windows
+from curewright.judge.limits import APART
 from curewright.judge.steps import NEVER, TRUE
 
 if TYPE_CHECKING:
@@ -39,12 +40,12 @@ class Loss:
         """Whether the loss surely satisfies the thresholds."""
         if self.least is None or self.most is None:
             return False
-        return pair.met(self.least.value) and pair.met(self.most.value)
+        return pair.met(self.least.value, APART) and pair.met(self.most.value, APART)
 
     def broken(self, pair: Pair) -> bool:
         """Whether the loss surely does not satisfy them."""
-        too_much = pair.high is not None and self.least is not None and not pair.high.high_met(self.least.value)
-        too_little = pair.low is not None and self.most is not None and not pair.low.low_met(self.most.value)
+        too_much = pair.high is not None and self.least is not None and not pair.high.high_met(self.least.value, APART)
+        too_little = pair.low is not None and self.most is not None and not pair.low.low_met(self.most.value, APART)
         return too_much or too_little
 
 
@@ -116,7 +117,7 @@ def _worst(trace: Trace, begins: Span, ends: Span, window: int) -> Loss:
 def _fall(trace: Trace, start: int, end: int, window: int, sign: float) -> Extreme | None:
     """The greatest (sign 1) or least (sign -1) known fall over the windows in a stretch, None where none is known."""
     tried, fall, at = windows.greatest_fall(trace.t, sign * trace.v, trace.link, trace.hold, start, end, window)
-    return Extreme(sign * fall, at, trace.name) if tried else None
+    return Extreme(sign * fall, int(at), trace.name) if tried else None
 
 
 def _known(trace: Trace, span: Span) -> bool:
