@@ -104,7 +104,7 @@ def why_not_aside(scene: Scene, form: Requirement, thing: Thing, result: Result)
         names = {member.name for member in members}
         for name, start, end, why in why_kept(scene, peers_of(scene, members, thing), SIDES[take]):
             if name in names and _touches(result, start, end):
-                found[f"{name} was lost at +{instant_text(start)}; {why}"] = None
+                found[f"{name} was lost at {instant_text(start)}; {why}"] = None
     return tuple(found)
 
 

@@ -150,10 +150,10 @@ def readings(judged: Outcome, found: Sequence[tuple[str, str, Outcome]]) -> tupl
 
 
 def instant_text(instant: int) -> str:
-    """An instant as run time, h:mm:ss.s since the start (never where it did not happen)."""
+    """An instant as run time, +h:mm:ss.s since the start (never where it did not happen)."""
     if instant >= NEVER:
         return "never"
-    sign = "-" if instant < 0 else ""
+    sign = "-" if instant < 0 else "+"
     tenths = (abs(instant) + 50_000_000) // 100_000_000
     hours, rest = divmod(tenths, 36000)
     minutes, seconds = divmod(rest, 600)

@@ -19,7 +19,7 @@ from curewright.picture.staging import parts_of
 from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, Compare, Duration, LeakCheck, Limits, Phase, Rate
 from curewright.terms.units import UNITS, Unit
 from curewright.terms.verdict import Outcome, Verdict
-from curewright.text.shown import apart, is_number, plain, short
+from curewright.text.shown import apart, plain, short, with_unit
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -107,7 +107,7 @@ def found_words(verdict: Verdict) -> str:
     margin = verdict.margin
     if margin is None:
         return ""
-    found = f"{short(margin.actual)} {plain(margin.unit)}".strip() if is_number(margin.actual) else margin.actual
+    found = with_unit(margin.actual, margin.unit)
     return f"; found {found}, margin {short(margin.value)} {apart(margin.unit)}".rstrip()
 
 

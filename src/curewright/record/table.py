@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from curewright.record.instants import elapsed, length, run_clock
-from curewright.text.shown import apart, is_number, plain, short
+from curewright.text.shown import apart, plain, short, shortened, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -152,7 +152,7 @@ def _in_full(verdict: Block, document: Block) -> Iterator[RenderableType]:
     table.add_column(min_width=11, overflow="fold")
     table.add_column(overflow="fold")
     for label, words in _lines(verdict, document):
-        table.add_row(label, Text(words))
+        table.add_row(label, Text(words if label == "paper" else shortened(words)))
     yield Padding(table, (0, 0, 0, 2))
 
 
@@ -207,10 +207,8 @@ def flip(reading: Block) -> str:
 
 
 def actual_words(margin: Block) -> str:
-    """What was found, with its unit where it is a bare number."""
-    if not is_number(margin["actual"]):
-        return str(margin["actual"])
-    return f"{short(margin['actual'])} {plain(margin['unit'])}".strip()
+    """What was found, with its unit where it is a bare number or a range."""
+    return with_unit(margin["actual"], margin["unit"])
 
 
 def margin_words(margin: Block) -> str:
@@ -236,6 +234,8 @@ def when(instant: Block | None, document: Block) -> str:
 
 
 def _stretch(stretch: Block, document: Block) -> str:
+    if stretch["from"] is not None and stretch["from"] == stretch["to"]:
+        return when(stretch["from"], document)
     return f"{when(stretch['from'], document) or 'the start'} to {when(stretch['to'], document) or 'the end'}"
 
 
@@ -246,10 +246,14 @@ def _excursion(excursion: Block, document: Block) -> str:
 
 
 def _phase_lines(phase: Block, document: Block) -> Iterator[tuple[str, str]]:
-    for end, words in (("from", phase["start"]), ("to", phase["end"])):
+    at_once = phase["start"] == phase["end"] and all(
+        each["from"] == each["to"] for each in (phase["sure"], phase["possible"])
+    )
+    ends = (("from", phase["start"]), ("to", phase["end"]))
+    for end, words in ends[:1] if at_once else ends:
         bounds = [when(phase[kind][end], document) or "never or not known" for kind in ("possible", "sure")]
         spot = bounds[0] if bounds[0] == bounds[1] else f"between {' and '.join(sorted(bounds))}"
-        yield end, f"{words}: {spot}" if words else spot
+        yield "at" if at_once else end, f"{words}: {spot}" if words else spot
 
 
 def _says(verdict: Block, document: Block) -> str:
@@ -303,15 +307,15 @@ def _met_words(verdict: Block, document: Block) -> str:
             " ".join(word for word in (sensor, when(margin["at"], document)) if word),
         ]
     else:
-        pieces.append(verdict["reason"])
+        pieces.append(shortened(verdict["reason"]))
     return "; ".join(piece for piece in [*pieces, *_met_notes(verdict)] if piece)
 
 
 def _met_notes(verdict: Block) -> Iterator[str]:
     for one in verdict["allowance_left"]:
-        yield f"left: {one['left']} {one['what']}"
+        yield f"left: {shortened(one['left'])} {one['what']}"
     for label, words in _beside(verdict):
-        yield f"{label}: {words}"
+        yield f"{label}: {shortened(words)}"
     for aside in verdict["set_aside"]:
         yield f"set aside: {aside['channel']}, by {aside['by']}"
 
@@ -319,7 +323,8 @@ def _met_notes(verdict: Block) -> Iterator[str]:
 def _rest(document: Block) -> Iterator[RenderableType]:
     not_applicable = [verdict for verdict in document["verdicts"] if verdict["outcome"] == "not applicable"]
     yield from _list(
-        "Not applicable", [f"{name_of(v)}, clause {v['clause']} {v['form']}: {v['reason']}" for v in not_applicable]
+        "Not applicable",
+        [f"{name_of(v)}, clause {v['clause']} {v['form']}: {shortened(v['reason'])}" for v in not_applicable],
     )
     yield from _list("Traceability", [finding_words(finding) for finding in document["traceability"]])
     yield from _list("Stretches that no clause looks at", _uncovered(document))

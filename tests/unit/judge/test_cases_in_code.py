@@ -131,7 +131,7 @@ def test_case_12_to_14():
         specification(form, events=events), run_of(channel("TC1", rows(177.0)), tc2, channel("TC3", rows(178.0)))
     )
     assert found.outcome is Outcome.NOT_SHOWN
-    assert "unknown over (0:30:00, 0:32:00)" in found.reason
+    assert "unknown over (+0:30:00, +0:32:00)" in found.reason
     dipped = [(t, 173.0 if t == 40 else 177.0) for t in range(0, 61)]
     found = verdict(
         specification(form, events=events), run_of(channel("TC1", dipped), tc2, channel("TC3", rows(178.0)))
