@@ -91,6 +91,10 @@ def test_a_lost_thermocouple_alone_is_11(demo_folder: Path, curewright: Curewrig
     assert done.returncode == 11, done.stdout
     assert "NOT SHOWN" in done.stdout
     assert "NOT MET" not in done.stdout
+    # Lost for good at minute 243 (the demo's own story), its last good row 30 s before; hotter than its neighbours by its place.
+    assert "TC03 was lost at +4:02:30; it was the hottest one then, so the rule may not set it aside" in words(
+        done.stdout
+    )
 
 
 def test_while_it_runs_it_is_12(demo_folder: Path, curewright: Curewright) -> None:
