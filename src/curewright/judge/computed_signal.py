@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.judge.envelope import GREATEST, LEAST, ONE, Atom, Envelope
-from curewright.judge.result import instant_text
 from curewright.judge.steps import NEVER
 from curewright.judge.trace import GAP, JOINED, Trace
 from curewright.physics.cure import computed, integrate_cure, leaves
@@ -63,8 +62,8 @@ def card_named(scene: Scene, asked: Computation) -> Card:
     )
 
 
-def not_covered(scene: Scene, signal: Signal, thing: Thing, until: int) -> str:
-    """Which thermocouple first leaves the range of the card before an instant, when and why; '' where none does."""
+def not_covered(scene: Scene, signal: Signal, thing: Thing, until: int) -> tuple[int, str, str] | None:
+    """Which thermocouple first leaves the range of the card before an instant: (when, which, why), None where none does."""
     asked = signal.computed
     assert asked is not None
     card, start = card_named(scene, asked), scene.instants(scene, asked.starts, thing)
@@ -74,10 +73,7 @@ def not_covered(scene: Scene, signal: Signal, thing: Thing, until: int) -> str:
         out = leaves(card, t, v / KELVIN)
         if out is not None and int(t[max(out.index - 1, 0)]) < until:
             found.append((out.t, member.name, out.why))
-    if not found:
-        return ""
-    at, name, why = min(found)
-    return f"{name} at {instant_text(at)}: {why}"
+    return min(found, default=None)
 
 
 def _members(scene: Scene, signal: Signal, thing: Thing) -> tuple[Member, ...]:

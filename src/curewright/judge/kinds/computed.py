@@ -14,6 +14,7 @@ from curewright.judge.events import when
 from curewright.judge.kinds.at_event import at_event
 from curewright.judge.kinds.band import judge_band
 from curewright.judge.limits import held
+from curewright.judge.result import instant_text
 from curewright.judge.signals import envelope
 from curewright.terms.requirement import Band
 from curewright.terms.verdict import Outcome
@@ -46,5 +47,8 @@ def judge_computed(scene: Scene, form: Computed, thing: Thing) -> Result:
 def _with_reason(scene: Scene, form: Computed, thing: Thing, result: Result) -> Result:
     """The result, with where the run leaves what the card covers, if that is before the end of the phase."""
     last = result.phase.latest_end if result.phase else None
-    why = not_covered(scene, form.signal, thing, scene.end if last is None else min(last, scene.end))
-    return replace(result, reason=f"{result.reason}; {why}") if why else result
+    found = not_covered(scene, form.signal, thing, scene.end if last is None else min(last, scene.end))
+    if found is None:
+        return result
+    at, name, why = found
+    return replace(result, reason=f"{result.reason}; {name} at {instant_text(at)}: {why}")
