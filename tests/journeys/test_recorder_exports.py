@@ -8,13 +8,21 @@ tests/recorder_exports; choices that the README leaves open are written there, e
 import csv
 import json
 from collections import Counter
+from dataclasses import replace
 from datetime import datetime
+from decimal import Decimal
 from itertools import pairwise
+from math import sqrt
 from pathlib import Path
+from statistics import NormalDist
 from typing import Any
 
 import pytest
 
+from curewright.jobs.judge_run import RunFiles, understand_run
+from curewright.judge.judge import judge
+from curewright.terms.load import Recorder
+from curewright.terms.units import Quantity, unit_named
 from tests.journeys.conftest import Curewright
 
 PAPERS = Path(__file__).resolve().parents[1] / "recorder_exports"
@@ -207,3 +215,37 @@ def test_what_is_not_shown_names_the_half_hour(judged: tuple[str, int, Document]
         soak = verdict(document, part, "3", "duration", part)
         assert soak["phase"]["sure"] == soak["phase"]["possible"]
         assert all(not v["excursions"] for v in silent if v["part"] == part)
+
+
+@pytest.mark.parametrize("run", "ABCD")
+def test_budgets_change_no_outcome_and_the_chance_of_a_time_agrees_with_it(run: str, shared_data: Path) -> None:
+    """With a stated budget (K special by ASTM E230, a recorder of ±0.5 K; invented) beside the same run without one."""
+    log = shared_data / "recorder_exports" / f"run-{run}" / "log_main.csv"
+    read = understand_run(RunFiles(PAPERS / f"run-{run}", {"logs": [log]}))
+    half, none = Quantity(Decimal("0.5"), unit_named("K")), Quantity(Decimal(0), unit_named("K"))
+    stated = replace(
+        read.inputs.vessel,
+        recorders=(Recorder("main", half, half),),
+        sensors=tuple(replace(sensor, tolerance="special", drift=none) for sensor in read.inputs.vessel.sensors),
+    )
+    without, with_it = (
+        judge(read.specifications, vessel, read.inputs.load, read.inputs.run).verdicts
+        for vessel in (read.inputs.vessel, stated)
+    )
+    assert {verdict.probability for verdict in without} == {None}
+    assert [replace(verdict, probability=None) for verdict in with_it] == list(without)
+    for verdict in with_it:
+        if verdict.outcome == NOT_SHOWN:
+            assert verdict.probability is None, "nothing can be said of what is not known"
+        elif (
+            verdict.kind == "duration"
+        ):  # one limit: as recorded it is more likely met than not, or the other way round
+            assert verdict.probability is not None
+            assert (float(verdict.probability) > 0.5) == (verdict.outcome == MET)
+        elif verdict.kind == "band" and verdict.clause == "3":
+            assert verdict.probability is not None
+            # u² = (1.1² + 0.5² + 0.5²)/3, the upper limit alone; margins are in K
+            u = sqrt((1.1**2 + 0.5**2 + 0.5**2) / 3)
+            assert verdict.margin is not None
+            chance = NormalDist().cdf(float(verdict.margin.value) / u)
+            assert float(verdict.probability) == pytest.approx(min(chance, 0.999), abs=0.0006)
