@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from curewright.jobs.cards import cards_of
@@ -23,7 +24,7 @@ from curewright.terms.run import Closing, Run
 from curewright.terms.units import Quantity, unit_named
 from curewright.understand.specification import understand
 from tests.requirements.case_log import DAY, Log, case_time, log_of
-from tests.requirements.pages import Trial, head, merged, sections
+from tests.requirements.pages import head, merged, sections
 
 if TYPE_CHECKING:
     from curewright.judge.steps import When
@@ -40,6 +41,7 @@ tool: T1
 specification: EX-1
 specification revision: A
 """
+Blocks = dict[str, str]  # the blocks of a trial: their kind and text
 NOTHING = 'clauses:\n  "0": {says: nothing is judged here, not covered: nothing is judged here}\n'
 VESSEL = Vessel("V1", (), (), ())
 
@@ -72,23 +74,29 @@ class Judged:
         return when(scene, event, Thing("part", self.load.parts[0].serial))
 
 
-def specification_of(trial: Trial) -> Specification:
+def specification_of(blocks: Blocks) -> Specification:
     """The specification of a trial: its fragment in the head of the README."""
-    text = merged(head(), trial.blocks.get("yaml", ""))
+    text = merged(head(), blocks.get("yaml", ""))
     return understand(text if "clauses" in sections(text) else text + NOTHING, "specification.yaml")
 
 
-def judged(trial: Trial) -> Judged:
+def judged(blocks: Blocks) -> Judged:
     """The judgement of a trial. Raises :class:`~curewright.terms.errors.CurewrightError` for what is refused."""
-    specification = specification_of(trial)
-    parts = parts_of(trial)
-    log = log_of(trial.blocks["log"], sections(parts[0])["serial"].partition(": ")[2].strip())
+    return _judged(tuple(blocks.items()))
+
+
+@lru_cache(maxsize=2)  # its expectations are held against it one by one, some of them made wrong
+def _judged(items: tuple[tuple[str, str], ...]) -> Judged:
+    blocks = dict(items)
+    specification = specification_of(blocks)
+    parts = parts_of(blocks)
+    log = log_of(blocks["log"], sections(parts[0])["serial"].partition(": ")[2].strip())
     clock = CaseClock(log.first)
-    load = read_load(_load_sheet(trial, log, parts).encode(), "load.yaml", VESSEL, clock, DAY)
-    run = _run(trial, log, clock)
-    rulings = _listed(trial, "rulings", lambda content: read_rulings(content, "rulings.yaml", clock))
+    load = read_load(_load_sheet(blocks, log, parts).encode(), "load.yaml", VESSEL, clock, DAY)
+    run = _run(blocks, log, clock)
+    rulings = _listed(blocks, "rulings", lambda content: read_rulings(content, "rulings.yaml", clock))
     cards = cards_of((specification,))
-    earlier = _earlier(trial, load)
+    earlier = _earlier(blocks, load)
 
     def with_these(these: tuple[Ruling, ...]) -> Judgement:
         return judge((specification,), VESSEL, load, run, these, earlier=earlier, cards=cards)
@@ -97,18 +105,18 @@ def judged(trial: Trial) -> Judged:
     return Judged(specification, load, run, rulings, judgement, log.first)
 
 
-def parts_of(trial: Trial) -> list[str]:
+def parts_of(blocks: Blocks) -> list[str]:
     """Each part of the load as YAML: what the case says of it, the rest as the README states."""
-    if "parts" in trial.blocks:
-        items = re.split(r"^- ", trial.blocks["parts"], flags=re.MULTILINE)[1:]
+    if "parts" in blocks:
+        items = re.split(r"^- ", blocks["parts"], flags=re.MULTILINE)[1:]
         return [merged(PART, re.sub(r"^  ", "", item, flags=re.MULTILINE)) for item in items]
-    return [merged(PART, trial.blocks.get("part", ""))]
+    return [merged(PART, blocks.get("part", ""))]
 
 
-def _load_sheet(trial: Trial, log: Log, parts: list[str]) -> str:
-    said = [f"  - {line}" for line in _map_lines(trial, log)]
+def _load_sheet(blocks: Blocks, log: Log, parts: list[str]) -> str:
+    said = [f"  - {line}" for line in _map_lines(blocks, log)]
     bags = {sections(part)["bag"].partition(": ")[2].strip() for part in parts}
-    listed = trial.blocks.get("bags") or "".join(f"{bag}: {{ports: [source, transducer]}}\n" for bag in sorted(bags))
+    listed = blocks.get("bags") or "".join(f"{bag}: {{ports: [source, transducer]}}\n" for bag in sorted(bags))
     return (
         "load: R-1\nvessel: V1\nparts:\n"
         + "".join("  - " + part.replace("\n", "\n    ").rstrip() + "\n" for part in parts)
@@ -120,15 +128,15 @@ def _load_sheet(trial: Trial, log: Log, parts: list[str]) -> str:
     )
 
 
-def _map_lines(trial: Trial, log: Log) -> list[str]:
+def _map_lines(blocks: Blocks, log: Log) -> list[str]:
     """The lines that a case writes itself, and the rest from the headings of the log."""
-    written = [line.removeprefix("- ") for line in trial.blocks.get("map", "").splitlines() if line.strip()]
+    written = [line.removeprefix("- ") for line in blocks.get("map", "").splitlines() if line.strip()]
     named = {found for line in written for found in re.findall(r"(?:sensor|channel): ([^,}]+)", line)}
     return written + [line for name, line in log.map_lines().items() if name not in named]
 
 
-def _run(trial: Trial, log: Log, clock: CaseClock) -> Run:
-    said = {key: line.partition(":")[2].strip() for key, line in sections(trial.blocks.get("run", "")).items()}
+def _run(blocks: Blocks, log: Log, clock: CaseClock) -> Run:
+    said = {key: line.partition(":")[2].strip() for key, line in sections(blocks.get("run", "")).items()}
     export = read_export(log.content, "log.csv", read_layout(log.layout, "layout.yaml"))
     channels, notes = export.channels(export.first)
     closing = Closing("inspector B", said.pop("covers", "yes") == "yes", export.last - export.first)
@@ -137,14 +145,14 @@ def _run(trial: Trial, log: Log, clock: CaseClock) -> Run:
     barometer = said.pop("barometer", None)
     if said:
         raise ValueError(f"the run block says {', '.join(said)}; known are covers, closed and barometer")
-    entries = _listed(trial, "entries", lambda content: read_entries(content, "entries.yaml", clock))
+    entries = _listed(blocks, "entries", lambda content: read_entries(content, "entries.yaml", clock))
     ambient = None if barometer is None else _quantity(barometer).grains
     return Run("R-1", DAY, "V1", channels, tuple(entries), closing, ambient, "the case", notes=notes)
 
 
-def barometer_of(trial: Trial) -> float:
+def barometer_of(blocks: Blocks) -> float:
     """The barometer that a trial states, in grains."""
-    return _quantity(sections(trial.blocks["run"])["barometer"].partition(":")[2].strip()).grains
+    return _quantity(sections(blocks["run"])["barometer"].partition(":")[2].strip()).grains
 
 
 def _quantity(text: str) -> Quantity:
@@ -152,19 +160,19 @@ def _quantity(text: str) -> Quantity:
     return Quantity(Decimal(number), unit_named(unit))
 
 
-def _listed(trial: Trial, kind: str, read):
-    if kind not in trial.blocks:
+def _listed(blocks: Blocks, kind: str, read):
+    if kind not in blocks:
         return ()
-    indented = "".join(f"  {line}\n" for line in trial.blocks[kind].splitlines())
+    indented = "".join(f"  {line}\n" for line in blocks[kind].splitlines())
     return read(f"{kind}:\n{indented}".encode())
 
 
-def _earlier(trial: Trial, load: Load) -> dict | None:
+def _earlier(blocks: Blocks, load: Load) -> dict | None:
     """Shares of earlier runs: lines `S1, 7.2 exposure: R-0399 2 count; R-0401 not known`."""
-    if "earlier" not in trial.blocks:
+    if "earlier" not in blocks:
         return None
     found = {}
-    for line in trial.blocks["earlier"].splitlines():
+    for line in blocks["earlier"].splitlines():
         who, _, said = line.partition(": ")
         serial, _, which = who.partition(", ")
         clause, _, form = which.partition(" ")
