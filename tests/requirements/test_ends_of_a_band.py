@@ -8,10 +8,13 @@ from itertools import product
 import numpy as np
 import pytest
 
+from curewright.terms.requirement import Band, Phase
 from curewright.terms.units import UNITS, Quantity
+from curewright.terms.verdict import Outcome
 from curewright.text.phrase import words_of
 from curewright.text.quantities import Measure, limits
 from curewright.text.yaml import read_text
+from tests.unit.judge.build import EACH, channel, minutes, run_of, specification, verdict, within
 
 DEGREES = ("degC", "degF", "K")
 CENTRES = range(0, 501)
@@ -38,3 +41,26 @@ def test_limits_are_added_as_the_paper_writes_them(name: str) -> None:
             Quantity(Decimal(centre - width), UNITS[name]),
             Quantity(Decimal(centre + width), UNITS[name]),
         )
+
+
+@pytest.mark.parametrize("name", DEGREES)
+def test_the_judge_takes_the_end_and_refuses_a_tenth_more(name: str) -> None:
+    for centre, width in product(range(100, 400, 7), (1, 5, 10, 17)):
+        low, high = centre - width, centre + width
+        form = Band(
+            "band", "part thermocouple", UNITS[name], None, None, EACH, Phase("record starts", "record ends"),
+            within(f"{low} {name}", f"{high} {name}"),
+        )  # fmt: skip
+        for reading, outcome, margin in (
+            (f"{high}.0", Outcome.MET, "0"),
+            (f"{high}.1", Outcome.NOT_MET, "-0.1"),
+            (f"{low}.0", Outcome.MET, "0"),
+            (f"{low - 1}.9", Outcome.NOT_MET, "-0.1"),
+        ):
+            rows = [(0, float(centre)), (1, float(reading)), (2, float(centre))]
+            found = verdict(specification(form), run_of(channel("TC1", rows, name)))
+            assert found.margin is not None
+            assert (found.outcome, found.margin.value, found.margin.at) == (outcome, margin, minutes(1)), (
+                reading,
+                name,
+            )
