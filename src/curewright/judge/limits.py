@@ -13,8 +13,6 @@ from curewright.terms.rounding import effective_limit
 from curewright.terms.units import Quantity
 
 if TYPE_CHECKING:
-    from decimal import Decimal
-
     from curewright.judge.scene import Scene
     from curewright.terms.requirement import Limits
     from curewright.terms.units import Unit
@@ -176,11 +174,6 @@ def in_unit(grains: float, unit: Unit) -> str:
     """A value in grains as decimal text of a unit, without trailing zeros."""
     text = f"{unit.from_grains(grains):.{unit.decimals}f}"
     return _without_zeros(text)
-
-
-def plain_text(number: Decimal) -> str:
-    """Decimal text without exponent or trailing zeros."""
-    return _without_zeros(f"{number:f}")
 
 
 def _without_zeros(text: str) -> str:

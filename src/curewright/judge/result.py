@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.limits import in_unit
-from curewright.judge.steps import FALSE, NEVER, TRUE, UNKNOWN, Steps
+from curewright.judge.steps import FALSE, NEVER, TRUE, Steps
 from curewright.terms.verdict import Bounds, Excursion, Margin, Outcome, Reading, SetAside, Unknown
 
 if TYPE_CHECKING:
@@ -125,14 +125,6 @@ def unknown_in(signal: Envelope, start: int, end: int, most: int = 20) -> tuple[
             if not any(a <= begin and finish <= b for a, b in atom.aside):
                 found.append(Unknown(atom.label, begin, finish, WHY.get(why, "gap in the record")))
     return tuple(sorted(found, key=lambda u: (u.start, u.channel))[:most])
-
-
-def first_unknown(steps: Steps, start: int, end: int) -> tuple[int, int] | None:
-    """The first stretch of [start, end] in which a condition is unknown."""
-    for begin, finish, code in steps.pieces(start, end):
-        if code == UNKNOWN:
-            return begin, finish
-    return None
 
 
 def with_held_crossings(scene: Scene) -> Scene:
