@@ -79,4 +79,4 @@ def _disagrees(vessel: Vessel, a: Assignment, channel: Channel, middle: float, s
         message += "; it is set aside by a ruling"
     blocks = () if set_aside or a.role == "information only" else (a.thing,)
     places = (Place(channel.file, int(channel.row[0])), Place(a.file, a.line))
-    return Finding("thermocouples disagree at ambient", a.sensor, message, places, blocks)
+    return Finding("thermocouples disagree at ambient", a.sensor, message, places, blocks, (a.sensor,))

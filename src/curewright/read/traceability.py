@@ -65,6 +65,11 @@ def blocked_by(assignments: Iterable[Assignment]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(a.thing for a in assignments if a.role != "information only"))
 
 
+def sensors_of(assignments: Iterable[Assignment]) -> tuple[str, ...]:
+    """The sensors of these lines of the map by which anything is judged, each once."""
+    return tuple(dict.fromkeys(a.sensor for a in assignments if a.role != "information only"))
+
+
 # ------------------------------------------------------------------------------------------------------------ parts and bags
 def _same_papers(vessel: Vessel, load: Load, run: Run) -> Iterator[Finding]:
     everything = tuple(dict.fromkeys(part.serial for part in load.parts))
@@ -126,7 +131,12 @@ def _things_of_the_map(vessel: Vessel, load: Load) -> Iterator[Finding]:
         if a.sensor not in sensors:
             message = f"the sensor {a.sensor} is in the map, and the vessel file does not know it: no wire, no calibration, no correction"
             yield Finding(
-                "unknown sensor", a.sensor, message, (Place(a.file, a.line), Place(vessel.file)), blocked_by((a,))
+                "unknown sensor",
+                a.sensor,
+                message,
+                (Place(a.file, a.line), Place(vessel.file)),
+                blocked_by((a,)),
+                (a.sensor,),
             )
 
 
@@ -214,7 +224,8 @@ def _overlaps(load: Load) -> Iterator[Finding]:
                 what = f"the sensor {one.sensor}" if one.sensor == other.sensor else f"the channel {one.channel}"
                 message = f"{what} is at {_spot(one)} and at {_spot(other)} at the same time"
                 places = (Place(one.file, one.line), Place(other.file, other.line))
-                yield Finding("overlapping map entries", one.sensor, message, places, blocked_by((one, other)))
+                blocks, sensors = blocked_by((one, other)), sensors_of((one, other))
+                yield Finding("overlapping map entries", one.sensor, message, places, blocks, sensors)
 
 
 def _spot(a: Assignment) -> str:
@@ -239,15 +250,20 @@ def _channels(vessel: Vessel, load: Load, run: Run) -> Iterator[Finding]:
         places = tuple(Place(a.file, a.line) for a in lines)
         if name not in run.channels:
             message = f"the map has the channel {name} for {' and '.join(dict.fromkeys(_spot(a) for a in lines))}, and it was not recorded"
-            yield Finding("claimed channel not recorded", name, message, places, blocked_by(lines))
+            yield Finding("claimed channel not recorded", name, message, places, blocked_by(lines), sensors_of(lines))
     for name, sensors in owners.items():
-        blocks = blocked_by(claims.get(name, ()))
+        blocks, doubted = blocked_by(claims.get(name, ())), sensors_of(claims.get(name, ()))
         if len(sensors) > 1:
             message = (
                 f"the channel {name} belongs to the sensors {' and '.join(s.name for s in sensors)} in the vessel file"
             )
             yield Finding(
-                "channel claimed twice", name, message, tuple(Place(vessel.file, s.line) for s in sensors), blocks
+                "channel claimed twice",
+                name,
+                message,
+                tuple(Place(vessel.file, s.line) for s in sensors),
+                blocks,
+                doubted,
             )
         for sensor in sensors:
             yield from _suits(vessel, sensor, run, blocks)
@@ -265,6 +281,7 @@ def _suits(vessel: Vessel, sensor: Sensor, run: Run, blocks: tuple[str, ...]) ->
             message,
             (Place(vessel.file, sensor.line), Place(channel.file)),
             blocks,
+            (sensor.name,),
         )
 
 
@@ -297,7 +314,7 @@ def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[F
         lines = [a for a in load.map if a.sensor == sensor.name]
         where = Place(vessel.file, sensor.line)
         if lines and sensor.measures != "state":
-            yield from _due(sensor.calibration, f"the sensor {sensor.name}", sensor.name, day, where, blocked_by(lines))
+            yield from _due(sensor.calibration, f"the sensor {sensor.name}", sensor.name, day, where, lines)
     used = {channel.recorder for channel in run.channels.values()}
     for recorder in vessel.recorders:
         if recorder.name in used:
@@ -305,9 +322,7 @@ def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[F
                 a for a in load.map if a.channel in run.channels and run.channels[a.channel].recorder == recorder.name
             ]
             where = Place(vessel.file, recorder.line)
-            yield from _due(
-                recorder.calibration, f"the recorder {recorder.name}", recorder.name, day, where, blocked_by(lines)
-            )
+            yield from _due(recorder.calibration, f"the recorder {recorder.name}", recorder.name, day, where, lines)
     known = {recorder.name for recorder in vessel.recorders}
     for name in sorted(used - known - {""}):
         message = (
@@ -317,14 +332,14 @@ def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[F
 
 
 def _due(
-    calibration: Calibration | None, what: str, name: str, day: date, where: Place, blocks: tuple[str, ...]
+    calibration: Calibration | None, what: str, name: str, day: date, where: Place, lines: list[Assignment]
 ) -> Iterator[Finding]:
     if calibration is None:
         message = f"no calibration of {what} is stated"
         yield Finding("calibration not stated", name, message, (where,))
     elif calibration.due < day:
         message = f"the calibration of {what} (certificate {calibration.certificate}) was due on {calibration.due}, the run was on {day}"
-        yield Finding("calibration out of date", name, message, (where,), blocks)
+        yield Finding("calibration out of date", name, message, (where,), blocked_by(lines), sensors_of(lines))
 
 
 def _corrections(vessel: Vessel, load: Load, day: date) -> Iterator[Finding]:
@@ -337,4 +352,4 @@ def _corrections(vessel: Vessel, load: Load, day: date) -> Iterator[Finding]:
                 spans = ", ".join(f"{c.certificate}: {c.valid_from} to {c.valid_to}" for c in mine)
                 message = f"no correction of the sensor {sensor.name} for its {what} is valid on {day} ({spans}); none was applied"
                 places = tuple(Place(vessel.file, c.line) for c in mine)
-                yield Finding("correction not valid", sensor.name, message, places, blocked_by(lines))
+                yield Finding("correction not valid", sensor.name, message, places, blocked_by(lines), (sensor.name,))

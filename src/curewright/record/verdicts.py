@@ -176,6 +176,7 @@ class Writer:
             "unknown": [self.stretch_block(unknown) for unknown in verdict.unknown],
             "set_aside": [{**self.stretch_block(aside), "by": aside.by} for aside in verdict.set_aside],
             "used": list(verdict.used),
+            "behind": list(verdict.behind),
             "evidence": [self.sample_block(sample) for sample in verdict.samples],
             "other_readings": [
                 {"definition": r.definition, "actual": r.actual, "outcome": r.outcome.value, "flips": r.flips}

@@ -14,8 +14,9 @@ class Finding:
     """Something about a load that cannot be led back, or does not agree, reported by name while the rest is judged.
 
     ``kind`` is the cause (``port used twice``), ``name`` the thing it is about, ``message`` a sentence with what to
-    do, ``places`` where it stands in the user's files, ``blocks`` the things (part serials, bags) that cannot be
-    judged because of it.
+    do, ``places`` where it stands in the user's files, ``blocks`` the things (part serials, bags, the vessel) that
+    cannot be judged because of it. ``sensors``: those that it is about, where it is about sensors; what many things
+    share (the vessel) is then in doubt only as far as one of them speaks for it.
     """
 
     kind: str
@@ -23,6 +24,7 @@ class Finding:
     message: str
     places: tuple[Place, ...] = ()
     blocks: tuple[str, ...] = ()
+    sensors: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         spots = "".join(f" [{place}]" for place in self.places if str(place))

@@ -1,4 +1,6 @@
-"""What cannot be led back is not shown, whichever way it points; what does not depend on it keeps its outcome."""
+"""What cannot be led back is not shown, save that a doubt never helps a part; what does not depend on it keeps its outcome."""
+
+from dataclasses import replace
 
 import pytest
 
@@ -22,9 +24,11 @@ MAP = (
 LOAD = Load("R-1", "A2", None, PARTS, (), MAP)
 
 
-def verdict(part: str, thing: str, outcome: Outcome, *used: str) -> Verdict:
+def verdict(part: str, thing: str, outcome: Outcome, *used: str, behind: tuple[str, ...] = ()) -> Verdict:
     margin = Margin("1", "degC", 5, "TC1", "2", "3")
-    return Verdict(part, "EX", "A", "1", "band", "band", thing, outcome, "as measured", "", margin, used=used)
+    return Verdict(
+        part, "EX", "A", "1", "band", "band", thing, outcome, "as measured", "", margin, used=used, behind=behind
+    )
 
 
 def outcomes(findings: tuple[Finding, ...], *verdicts: Verdict) -> list[Outcome]:
@@ -35,9 +39,61 @@ def outcomes(findings: tuple[Finding, ...], *verdicts: Verdict) -> list[Outcome]
 BAG = (Finding("port used twice", "V1", "port V1 stands at two bags", (), ("BAG-1",)),)
 
 
-@pytest.mark.parametrize("outcome", [Outcome.MET, Outcome.NOT_MET, Outcome.OPEN])
+@pytest.mark.parametrize("outcome", [Outcome.MET, Outcome.OPEN])
 def test_a_blocked_bag_is_not_shown(outcome: Outcome) -> None:
     assert outcomes(BAG, verdict("1", "BAG-1", outcome, "BT1")) == [Outcome.NOT_SHOWN]
+
+
+def test_a_doubt_does_not_help_a_part_that_is_not_met() -> None:
+    judgement = Judgement(1, "R-1", (verdict("1", "BAG-1", Outcome.NOT_MET, "BT1"),), (), 1, 0, 0)
+    (made,) = with_blocked(judgement, BAG, LOAD).verdicts
+    assert (made.outcome, made.reason) == (Outcome.NOT_MET, "as measured")
+    assert made.margin is not None
+    assert not made.margin.of_known
+    assert made.notes == ("in doubt, which does not help the part: port used twice: port V1 stands at two bags",)
+
+
+VESSEL = (Finding("calibration out of date", "PT1", "the calibration of PT1 was due", (), ("A2",)),)
+
+
+def test_a_sensor_behind_an_event_counts() -> None:
+    # A thermocouple against its own limit, from the start until the pressure is released: when that was, PT1 says.
+    until_release = verdict("1", "TC1", Outcome.MET, "TC1", behind=("PT1", "TC1"))
+    whole_record = verdict("1", "TC1", Outcome.MET, "TC1", behind=("TC1",))
+    assert outcomes(VESSEL, until_release, whole_record) == [Outcome.NOT_SHOWN, Outcome.MET]
+
+
+def test_a_doubtful_sensor_of_the_vessel_doubts_what_it_speaks_for_alone() -> None:
+    load = replace(LOAD, map=(*MAP, line("AIR1", "air", "A2"), line("SEG", "set point", "A2")))
+    pressure = (replace(VESSEL[0], sensors=("PT1",)),)
+    verdicts = (
+        verdict("1", "A2", Outcome.MET, "PT1", behind=("PT1",)),
+        verdict("1", "A2", Outcome.MET, "AIR1", behind=("AIR1",)),
+        verdict("1", "TC1", Outcome.MET, "TC1", behind=("SEG", "TC1")),
+        verdict("1", "TC1", Outcome.MET, "TC1", behind=("PT1", "SEG", "TC1")),
+    )
+    made = with_blocked(Judgement(1, "R-1", verdicts, (), 1, 0, 0), pressure, load).verdicts
+    assert [each.outcome is Outcome.NOT_SHOWN for each in made] == [True, False, False, True]
+
+
+def test_a_sensor_inside_a_mean_counts() -> None:
+    air = replace(LOAD, map=(*MAP, line("AIR1", "air", "A2")))
+    mean = verdict("1", "A2 mean", Outcome.MET, "mean", behind=("AIR1",))
+    judgement = Judgement(1, "R-1", (mean, replace(mean, behind=())), (), 1, 0, 0)
+    assert [each.outcome for each in with_blocked(judgement, VESSEL, air).verdicts] == [Outcome.NOT_SHOWN, Outcome.MET]
+
+
+def test_the_same_position_on_another_part_is_another_place() -> None:
+    here, there = (replace(line(f"S{number}", "judging", number), position="edge") for number in ("1", "2"))
+    load = replace(LOAD, map=(here, there))
+    other = (Finding("too few thermocouples", "2", "part 2 has 1", (), ("2",)),)
+    judgement = Judgement(1, "R-1", (verdict("1", "edge", Outcome.MET, "edge", behind=("edge",)),), (), 1, 0, 0)
+    assert with_blocked(judgement, other, load).verdicts[0].outcome is Outcome.MET
+
+
+def test_a_finding_that_blocks_nothing_changes_nothing() -> None:
+    silent = (Finding("channel nobody claims", "X", "no line claims it"),)
+    assert outcomes(silent, verdict("1", "BAG-1", Outcome.MET, "BT1")) == [Outcome.MET]
 
 
 def test_a_difference_with_a_sensor_of_a_blocked_bag_is_not_shown() -> None:

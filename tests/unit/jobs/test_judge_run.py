@@ -167,9 +167,34 @@ def test_what_cannot_be_led_back_is_not_shown(demo_folder: Path) -> None:
     assert blocked
     touched = [v for v in document["verdicts"] if v["thing"] in blocked and v["kind"] != "by a person"]
     assert touched
-    assert {v["outcome"] for v in touched} == {"not shown"}
-    assert all("without that finding it would be" in " ".join(v["notes"]) for v in touched)
+    # BAG-3 leaks, whichever bag its port belongs to: a doubt never helps a part.
+    (broken,) = [v for v in touched if v["outcome"] == "not met"]
+    assert (broken["thing"], broken["form"]) == ("BAG-3", "band")
+    assert any(note.startswith("in doubt, which does not help the part: port used twice") for note in broken["notes"])
+    rest = [v for v in touched if v is not broken]
+    assert {v["outcome"] for v in rest} == {"not shown"}
+    assert all("without that finding it would be" in " ".join(v["notes"]) for v in rest)
     assert outcomes(document)["00101", "4.7", "duration", "00101"] == "met"  # the rest is judged
+
+
+def test_an_overdue_transducer_reaches_through_events_and_no_further(demo_folder: Path, judged: dict[str, Any]) -> None:
+    vessel = demo_folder / "vessel.yaml"
+    vessel.write_text(vessel.read_text().replace("CAL-1201, due: 2026-08-31", "CAL-1201, due: 2026-02-28"))
+    document = judge_run(RunFiles(demo_folder))
+    assert [(f["kind"], f["name"]) for f in document["traceability"]] == [("calibration out of date", "PT1")]
+    before, found = outcomes(judged), outcomes(document)
+    # The vessel's pressure, whatever ends with its release, and 'at pressure' before the part is warm: as the paper reads.
+    by_pressure = {
+        ("00104", "3", "order"),
+        ("00104", "7", "at event"),
+        ("00104", "2", "at event"),
+        ("00104", "2", "band"),
+    }
+    by_pressure |= {("00104", "6", "band"), ("00104", "6", "band 2")}
+    changed = {key[:3] for key in found if found[key] != before[key] and key[0] == "00104"}
+    assert changed == by_pressure
+    assert {found[key] for key in found if key[:3] in by_pressure} == {"not shown"}
+    assert found["00103", "2", "band", "BAG-3"] == "not met"
 
 
 def test_a_run_that_is_not_closed_is_open_where_it_matters(demo_folder: Path) -> None:
