@@ -14,7 +14,8 @@ from statistics import NormalDist
 
 import pytest
 
-from curewright.judge.judge import judge
+from curewright.judge.judge import hall_of, judge, judge_part, scene_for
+from curewright.judge.scene import Options
 from curewright.terms.load import Calibration, Concession, Correction, Port, Recorder, Sensor, Vessel
 from curewright.terms.requirement import (
     Allowance,
@@ -246,6 +247,22 @@ def test_a_change_of_reference_takes_in_an_ambient_pressure_of_which_nobody_says
     assert made.notes == ("no probability of conformance from P: not stated for them: ambient pressure",)
 
 
+def test_so_does_a_difference_of_a_gauge_and_an_absolute_reading():
+    barometer = quantity("1 bar absolute").grains
+    run = replace(
+        run_of(flat("P", 6, "bar gauge"), flat("BAG", 1, "bar absolute"), flat("TC1", 20)), barometer=barometer
+    )
+    recorder = replace(EXACT_RECORDER, accuracy=quantity("0 bar difference"))
+    sensors = [gauge("P", "0.1 bar difference"), gauge("BAG", "0.1 bar difference")]
+    signal = Signal(VESSEL, "single", minus=Signal(BAG, "single"))
+    form = band(at_least("5.9 bar difference"), signal, "bar difference", for_each="part")
+    made = judgement(sensors, run, form, recorder=recorder)
+    assert [(v.outcome, v.probability) for v in made.verdicts] == [(Outcome.MET, None)]
+    alike = run_of(flat("P", 6, "bar gauge"), flat("BAG", 0, "bar gauge"), flat("TC1", 20))
+    (found,) = chances(sensors, alike, form, recorder=recorder)  # 0.1 bar above the limit, off by 0.1·√2 bar
+    assert found == f"{PHI(1 / sqrt(2)):.3f}"
+
+
 # ---------------------------------------------------------------------------------------------------- events and durations
 def test_a_value_at_an_event():
     """Pressure released at 60 min, the hottest at 59 °C then: Φ((60 − 59)/1)."""
@@ -300,13 +317,47 @@ def test_an_end_so_much_later_than_a_crossing_is_as_uncertain_as_that():
     assert found == f"{PHI((112 - 111) / 4):.3f}"
 
 
-def test_no_number_for_a_clock_that_stood_still():
-    dipping = channel(
-        "TC1", [(0, 154.4), (40, 174.4), (50, 184.4), (60, 164.4), (70, 184.4), (152, 184.4), (172, 164.4), (200, 150)]
+def test_a_time_between_two_rising_crossings_loses_what_both_have():
+    """Up at 2 K/min through 60 °C at 20 min, at 1 K/min through 120 °C at 65 min: the same error of 1 K moves the one by 0.5 min and
+    the other by 1 min the same way, so the time between is off by 0.5 min. 45 min against at most 45.5: Φ(0.5/0.5)."""
+    points = [(t, 20.0 + 2 * t) for t in range(0, 40, 5)] + [(t, 95.0 + (t - 40)) for t in range(40, 90, 5)]
+    first = event("warm", Compare(COLDEST, at_least("60 degC")))
+    second = event("hot", Compare(COLDEST, at_least("120 degC")))
+    clock = Clock("coldest", None, "runs on")
+    form = Duration(
+        "duration",
+        "part",
+        unit_named("min"),
+        None,
+        None,
+        (Alternative(Phase("warm", "hot"), clock, at_most("45.5 min")),),
     )
-    made = judgement([known("TC1")], run_of(dipping), soak(at_least("60 min")), events=(STARTS, ENDS))
-    assert [v.probability for v in made.verdicts] == [None]
-    assert made.verdicts[0].outcome is Outcome.MET
+    (found,) = chances([known("TC1")], run_of(channel("TC1", points)), form, events=(first, second))
+    assert found == f"{PHI(1):.3f}"
+
+
+def test_no_number_for_a_clock_that_stood_still():
+    """As the slow soak, with a dip of 10 min in the middle that the clock leaves out."""
+    whole = slow_soak(122).channels["TC1"]
+    points = [(t / MIN, v / 1e6 - 273.15) for t, v in zip(whole.t.tolist(), whole.v.tolist(), strict=True)]
+    middle = [(90, 180.0), (95, 168.8), (100, 168.8), (105, 180.0)]
+    run = run_of(channel("TC1", sorted(points + middle)))
+    made = judgement([known("TC1")], run, soak(at_least("60 min")), events=(STARTS, ENDS))
+    assert [(v.outcome, v.probability) for v in made.verdicts] == [(Outcome.MET, None)]
+    runs_on = replace(soak(at_least("120 min")).alternatives[0], clock=Clock("coldest", None, "runs on"))
+    form = replace(soak(at_least("120 min")), alternatives=(runs_on,))
+    assert chances([known("TC1")], run, form, events=(STARTS, ENDS)) == [
+        f"{PHI(0.5):.3f}"
+    ]  # by elapsed time as without the dip
+
+
+def test_no_number_for_a_start_that_was_so_already():
+    """Above the level all along: it began with the record, at 180 °C, and that is no crossing."""
+    points = [(t, 180.0 + 0.1 * t) for t in range(120)]
+    run = run_of(channel("TC1", points))
+    form = soak(at_least("60 min"), "starts", "record ends")
+    made = judgement([known("TC1")], run, form, events=(STARTS,))
+    assert [(v.outcome, v.probability) for v in made.verdicts] == [(Outcome.MET, None)]
 
 
 def test_no_number_for_a_time_between_instants_that_no_measurement_shows():
@@ -410,6 +461,15 @@ def test_a_sensor_set_aside_does_not_count():
     spec = specification(band(at_most("185 degC"), HOTTEST), gap=120)
     made = judge((spec,), vessel(known("TC1"), known("TC2")), load_of(run), run, (ruling,))
     assert (made.verdicts[0].outcome, made.verdicts[0].probability) == (Outcome.MET, f"{PHI(1):.3f}")
+
+
+def test_none_while_live_where_samples_have_been_let_go():
+    run = run_of(flat("TC1", 183))
+    load, spec = load_of(run), specification(band(at_most("185 degC")), gap=120)
+    hall = hall_of(vessel(known("TC1")), load, run, (), minutes(120))
+    for others, expected in ((True, "0.977"), (False, None)):
+        scene = scene_for(hall, load.parts[0], (spec,), Options(others=others))
+        assert [v.probability for v in judge_part(scene, {})] == [expected]
 
 
 def test_no_outcome_depends_on_it():
