@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from curewright.judge.events import when
 from curewright.judge.limits import Held, held, in_unit
 from curewright.judge.result import Result
-from curewright.judge.steps import NEVER, When
+from curewright.judge.steps import NEVER
 from curewright.terms.units import UNITS
 from curewright.terms.verdict import Bounds, Margin, Outcome
 
@@ -35,7 +35,9 @@ def judge_order(scene: Scene, form: Order, thing: Thing) -> Result:
     between = (then.earliest - first.latest, then.latest - first.earliest)
     outcome, reason = _ruled(between, limits)
     beyond = outcome is Outcome.NOT_SHOWN and (first.beyond or then.beyond)
-    margin = _margin(between, limits, first, then, text)
+    margin = None
+    if first.latest < NEVER and then.latest < NEVER:
+        margin = _margin(between, limits, then.earliest, text, of_known=outcome is Outcome.NOT_SHOWN)
     return Result(outcome, reason, text, margin=margin, phase=bounds, notes=notes, beyond=beyond)
 
 
@@ -60,21 +62,20 @@ def _ruled(between: tuple[int, int], limits: Held | None) -> tuple[Outcome, str]
     return Outcome.NOT_SHOWN, "the instants are known only within bounds"
 
 
-def _margin(between: tuple[int, int], limits: Held | None, first: When, then: When, text: str) -> Margin | None:
-    if first.latest >= NEVER or then.latest >= NEVER:
-        return None
+def _margin(between: tuple[int, int], limits: Held | None, at: int, text: str, *, of_known: bool) -> Margin:
     unit = UNITS["min"] if limits is None else limits.unit
-    values = []
-    for time in between:
-        distances: list[float] = [float(time)] if limits is None or limits.low is None else [time - limits.low.grains]
-        if limits is not None and limits.high is not None:
-            distances.append(limits.high.grains - time)
-        values.append(min(distances))
-    low, high = min(values), max(values)
+    floor = 0.0 if limits is None or limits.low is None else limits.low.grains
+    top = None if limits is None or limits.high is None else limits.high.grains
+
+    def distance(time: float) -> float:
+        return time - floor if top is None else min(time - floor, top - time)
+
+    best = between[1] if top is None else min(max((floor + top) / 2, between[0]), between[1])
+    low, high = min(distance(time) for time in between), distance(best)
     same = between[0] == between[1]
     actual = in_unit(between[0], unit) if same else f"{in_unit(between[0], unit)} to {in_unit(between[1], unit)}"
     ends = (None, None) if same else (in_unit(low, unit), in_unit(high, unit))
-    return Margin(in_unit(low, unit), unit.name, then.earliest, "", actual, text, ends[0], ends[1], not same)
+    return Margin(in_unit(low, unit), unit.name, at, "", actual, text, ends[0], ends[1], of_known)
 
 
 def _known(instant: int) -> int | None:
