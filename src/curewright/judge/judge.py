@@ -24,7 +24,7 @@ from curewright.judge.probability import probability_text
 from curewright.judge.result import WORST, Result
 from curewright.judge.scene import Hall, Options, Scene
 from curewright.judge.things import things_of
-from curewright.terms.errors import CurewrightError
+from curewright.terms.errors import CurewrightError, NeedsBarometer
 from curewright.terms.requirement import KINDS, Exposure
 from curewright.terms.verdict import Judgement, Outcome, Verdict
 
@@ -61,7 +61,8 @@ def judge(
     """All verdicts of a run. ``earlier``: shares of earlier runs in exposures, by (serial, clause, form); None where
     one is not known.
 
-    Raises :class:`~curewright.terms.errors.CurewrightError` where a part follows a specification that was not given.
+    Raises :class:`~curewright.terms.errors.CurewrightError` where a part follows a specification that was not given, and
+    :class:`~curewright.terms.errors.NeedsBarometer` where a change of pressure reference needs the ambient pressure.
     """
     hall = hall_of(vessel, load, run, rulings, largest_gap(specifications))
     hall.cards = cards
@@ -169,10 +170,13 @@ def _with_those_left_out(verdicts: list[Verdict], without: list[Verdict]) -> lis
     return found
 
 
+def gone_note(left_out: Verdict) -> str:
+    """What is said of a sensor that is set aside over the whole phase, by the verdict that speaks for it."""
+    return f"{left_out.thing} is set aside over the whole phase; without that it would be {left_out.outcome}"
+
+
 def _speaking_for(verdict: Verdict, left_out: list[Verdict]) -> Verdict:
-    notes = tuple(
-        f"{each.thing} is set aside over the whole phase; without that it would be {each.outcome}" for each in left_out
-    )
+    notes = tuple(gone_note(each) for each in left_out)
     least = worst([verdict.outcome, *(each.outcome for each in left_out)])
     changed = verdict.without_set_aside or (least if least is not verdict.outcome else None)
     return replace(verdict, notes=(*verdict.notes, *notes), without_set_aside=changed)
@@ -276,6 +280,8 @@ def _result(scene: Scene, form: Requirement, thing: Thing, shares: tuple[Share, 
     """What a form finds for a thing; None where the thing is a sensor that is set aside over the whole phase."""
     try:
         result = judge_form(scene, form, thing, shares)
+    except NeedsBarometer:
+        raise  # the paper can be judged once the reading is given: asked for, not guessed around
     except MissingAttributeError as error:
         return Result(Outcome.NOT_SHOWN, f"attribute missing: {error}", "")
     except CurewrightError as error:
