@@ -263,7 +263,7 @@ def _narrowing(group: Group) -> str:
 
 def signal_text(signal: Signal, unit: Unit | None) -> str:
     """A signal as :func:`read_signal` reads it back; its limits' unit tells a bag's pressure from its vacuum."""
-    text = _one_text(replace(signal, minus=None), unit)
+    text = _one_text(signal, unit)
     return f"{text} minus {_one_text(signal.minus, unit)}" if signal.minus else text
 
 
