@@ -38,7 +38,7 @@ SEGMENTS = (
 )
 CHECK = (10.0, 16.0)  # min: the sources are closed for the leak check
 VENT = 32.0  # min: the bag valves are turned to atmosphere
-OPENS = ("TC03", 243.0)  # min; it is the hottest of its part then, so the rule for lost ones may not always set it aside
+OPENS = ("TC03", 243.0)  # min; hottest of its part then: the rule for lost ones may not always set it aside
 LEAKY_BAG = "BAG-3"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.judge.judge import roll_up
+from curewright.judge.judge import gone_note, roll_up
 from curewright.terms.verdict import Outcome
 
 if TYPE_CHECKING:
@@ -30,17 +30,34 @@ def judged_with_rulings(
 
 def _merged(without: tuple[Verdict, ...], ruled: tuple[Verdict, ...], alone: tuple[Ruling, ...]) -> tuple[Verdict, ...]:
     """The ruled verdicts, with every *not met* that they would turn into *met*, or make vanish, as it was without the rulings."""
-    now = {_key(verdict): verdict for verdict in ruled}
-    before = {_key(verdict) for verdict in without}
+    before = {_key(verdict): verdict for verdict in without}
+    there = {_key(verdict) for verdict in ruled}
+    back = [verdict for verdict in without if verdict.outcome is Outcome.NOT_MET and _key(verdict) not in there]
+    now = {_key(verdict): _spoken_for_no_more(verdict, back, before.get(_key(verdict))) for verdict in ruled}
     kept = [_held_back(verdict, now.get(_key(verdict)), alone) for verdict in without]
     return (
         *(verdict for verdict in kept if verdict is not None),
-        *(verdict for verdict in ruled if _key(verdict) not in before),
+        *(verdict for key, verdict in now.items() if key not in before),
     )
 
 
+def _spoken_for_no_more(verdict: Verdict, back: list[Verdict], before: Verdict | None) -> Verdict:
+    """A verdict without its notes on sensors that a ruling took away and that are back with their own *not met*."""
+    same = [each for each in back if _key(each)[:3] == _key(verdict)[:3]]
+    notes = tuple(note for note in verdict.notes if note not in {gone_note(each) for each in same})
+    if notes == verdict.notes:
+        return verdict
+    bare = (before.without_set_aside or before.outcome) if before else None
+    return replace(verdict, notes=notes, without_set_aside=bare if bare is not verdict.outcome else None)
+
+
 def _seconded(ruling: Ruling) -> bool:
-    return bool(ruling.second.strip()) and ruling.second.strip() != ruling.person.strip()
+    return bool(ruling.second.strip()) and _name(ruling.second) != _name(ruling.person)
+
+
+def _name(written: str) -> str:
+    """A person's name however it is spaced or capitalised."""
+    return " ".join(written.split()).casefold()
 
 
 def _key(verdict: Verdict) -> tuple[str, str, str, str]:

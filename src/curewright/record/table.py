@@ -330,11 +330,15 @@ def _rest(document: Block) -> Iterator[RenderableType]:
     yield from _list("Stretches that no clause looks at", _uncovered(document))
     yield from _list("Changed since the judgement before", [change_words(change) for change in document["changed"]])
     rulings = [
-        f"{r['sensor']} {r['kind']}, {_stretch(r, document)}, by {r['person']}: {r['reason']}"
+        f"{r['sensor']} {r['kind']}, {_stretch(r, document)}, by {r['person']}{_seconded(r)}: {r['reason']}"
         for r in document["rulings"]
     ]
     yield from _list("Rulings", rulings)
     yield from _list("Notes", [*document["run"]["notes"], *document["notes"]])
+
+
+def _seconded(ruling: Block) -> str:
+    return f", seconded by {ruling['second']}" if ruling["second"] else ""
 
 
 def _uncovered(document: Block) -> list[str]:

@@ -1,5 +1,8 @@
 """A ruling of one person alone never makes met of not met; every other change it may bring."""
 
+from dataclasses import replace
+from unittest.mock import ANY
+
 import pytest
 
 from curewright.jobs.second_person import judged_with_rulings
@@ -30,7 +33,7 @@ def test_alone_it_does_not_help() -> None:
     assert "needs a second person (engineer C sets TC1 aside: open circuit)" in made.verdicts[0].notes[-1]
 
 
-@pytest.mark.parametrize("second", ["engineer C", " engineer C ", "", "  "])
+@pytest.mark.parametrize("second", ["engineer C", " engineer C ", "Engineer  c", "", "  "])
 def test_the_same_person_twice_is_one(second: str) -> None:
     assert result(Outcome.NOT_MET, Outcome.MET, ruling(second)).verdicts[0].outcome is Outcome.NOT_MET
 
@@ -65,3 +68,33 @@ def test_a_sensor_set_aside_does_not_take_its_not_met_away() -> None:
     assert "would take this away and needs a second person" in alone.verdicts[0].notes[-1]
     seconded = judged_with_rulings(judge, (ruling("quality engineer D"),), LOAD)
     assert [verdict.thing for verdict in seconded.verdicts] == ["TC2"]
+
+
+def test_who_is_back_with_its_own_not_met_is_not_spoken_for() -> None:
+    hot = Verdict("1", "EX", "A", "1", "band", "band", "TC1", Outcome.NOT_MET, "", "")
+    other = Verdict("1", "EX", "A", "1", "band", "band", "TC2", Outcome.MET, "", "", notes=("by hand entry",))
+    note = "TC1 is set aside over the whole phase; without that it would be not met"
+    speaking = replace(other, notes=(*other.notes, note), without_set_aside=Outcome.NOT_MET)
+
+    def judge(kept: tuple[Ruling, ...]) -> Judgement:
+        return Judgement(1, "R-1", (speaking,) if kept else (hot, other), (), 1, 0, 0)
+
+    alone = judged_with_rulings(judge, (ruling(),), LOAD)
+    assert [verdict.outcome for verdict in alone.verdicts] == [Outcome.NOT_MET, Outcome.MET]
+    assert alone.verdicts[1] == other
+    seconded = judged_with_rulings(judge, (ruling("quality engineer D"),), LOAD)
+    assert seconded.verdicts == (speaking,)
+
+
+def test_what_it_would_be_without_anything_aside_stays_where_another_ruling_shaped_it() -> None:
+    # The rule for lost ones decides TC2 in both judgements: with nothing set aside it is not shown, whatever the ruling says.
+    hot = Verdict("1", "EX", "A", "1", "band", "band", "TC1", Outcome.NOT_MET, "", "")
+    other = Verdict(
+        "1", "EX", "A", "1", "band", "band", "TC2", Outcome.MET, "", "", without_set_aside=Outcome.NOT_SHOWN
+    )
+    note = "TC1 is set aside over the whole phase; without that it would be not met"
+
+    def judge(kept: tuple[Ruling, ...]) -> Judgement:
+        return Judgement(1, "R-1", (replace(other, notes=(note,)),) if kept else (hot, other), (), 1, 0, 0)
+
+    assert judged_with_rulings(judge, (ruling(),), LOAD).verdicts == (replace(hot, notes=ANY), other)
