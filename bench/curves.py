@@ -19,7 +19,7 @@ Curve = list[tuple[str, float, float]]
 
 def run(size: Size, rounds: int, picture: Path | None = None) -> dict[str, Curve]:
     """Prints one table a curve; ``picture``: also draws them into this file."""
-    print("\nCurves: time of one judgement (medians), the other two as above")
+    print("\nCurves: processor time of one judgement (medians), the other two as above")
     found: dict[str, Curve] = {
         "hours": [_point(f"{hours} h", Size(size.parts, hours, size.every), 30, rounds) for hours in HOURS],
         "channels": [
@@ -44,7 +44,7 @@ def _point(label: str, size: Size, requirements: int, rounds: int) -> tuple[str,
     asked = scenario(size)
     call = ours(asked, requirements)
     call()
-    return label, asked.samples, measure.median([measure.timed(call)[0] for _ in range(rounds)])
+    return label, asked.samples, measure.median([measure.spent(call) for _ in range(rounds)], clock=1)
 
 
 def _draw(found: dict[str, Curve], picture: Path) -> None:
@@ -59,7 +59,7 @@ def _draw(found: dict[str, Curve], picture: Path) -> None:
         axis.set_xlabel(name)
         axis.set_ylim(bottom=0)
         axis.grid(visible=True, alpha=0.3)
-    axes[0].set_ylabel("time of one judgement [s]")
+    axes[0].set_ylabel("processor time of one judgement [s]")
     picture.parent.mkdir(parents=True, exist_ok=True)
     figure.savefig(picture, dpi=110, bbox_inches="tight")
     plt.close(figure)

@@ -112,8 +112,8 @@ def run(size: Size, rounds: int) -> bool:
         print(f"  {name}: " + ("agrees" if agrees else f"DIFFERS: {found}, ours {base_found}"))
         actions[name] = made
     seconds = measure.in_turn(actions, rounds)
-    base = measure.median(seconds["Curewright"])
+    base = measure.median(seconds["Curewright"], clock=1)
     for name, each in seconds.items():
-        middle = measure.median(each)
-        print(measure.row(name, measure.shown(middle), f"{middle / base:.0f} x ours"))
+        middle = measure.median(each, clock=1)
+        print(measure.row(name, measure.shown(middle), f"{middle / base:,.0f}", "x ours"))
     return equal

@@ -17,13 +17,12 @@ COMMANDS = {
 def run(rounds: int = 9) -> None:
     """Prints the median of each command."""
     print(f"\nStart-up: whole process, medians of {rounds} (goal for curewright --help: 150 ms)")
+    print(measure.row("", "median", "least", "most"))
     found = measure.in_turn({name: lambda c=command: _call(c) for name, command in COMMANDS.items()}, rounds)  # type: ignore[misc]
     for name, seconds in found.items():
-        print(
-            measure.row(
-                name, measure.shown(measure.median(seconds)), measure.shown(min(seconds)), measure.shown(max(seconds))
-            )
-        )
+        walls = [wall for wall, _ in seconds]
+        cells = (measure.shown(measure.median(seconds)), measure.shown(min(walls)), measure.shown(max(walls)))
+        print(measure.row(name, *cells))
 
 
 def _call(command: list[str]) -> None:

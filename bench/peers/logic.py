@@ -246,7 +246,7 @@ class Peer:
         tcs = [tc for names in self.data.parts.values() for tc in names]
         asks = [(tc, F(level), strict, False) for tc in tcs for level, strict in LEVELS]
         asks += [(tc, F(level), strict, True) for tc in tcs for level, strict in HELD_LEVELS]
-        asks += [("P1", psi(85), False, False)]
+        asks += [("P1", psi(85), False, held) for held in (False, True)]
         asks += [(bag, inHg(22), False, False) for bag in self.data.bags.values()]
         self.runs = dict(zip(asks, self.tool.runs(asks), strict=True))
 
@@ -261,9 +261,13 @@ class Peer:
         shown = [int(rows[0, 0]) if len(rows) else NEVER for rows in self.tool.states(asks)]
         self.heating, self.cooling = (shown[0],) * 2, (shown[1],) * 2
         self.vents = {valve: (at, at) for (valve, _), at in zip(asks[2:], shown[2:], strict=True)}
-        pressure = self.runs["P1", psi(85), False, False]
-        self.on = first(pressure, (0, 0), MIN, self.end)
-        self.released = for_good(pressure.inverted(), self.on, self.end)
+        exact, by_sample = (self._released(self.runs["P1", psi(85), False, held]) for held in (False, True))
+        (self.on, self.released), (_, self.released_by_sample) = exact, by_sample
+
+    def _released(self, pressure: Condition) -> tuple[Event, Event]:
+        """When the pressure was on, and when it was released."""
+        on = first(pressure, (0, 0), MIN, self.end)
+        return on, for_good(pressure.inverted(), on, self.end)
 
     # ------------------------------------------------------------------------------------------------------------- set aside
     def _losses(self, tc: str) -> list[tuple[int, int]]:
@@ -854,14 +858,13 @@ class Peer:
         at = self.released[0]
         hottest = self.tool.extremes([(self.data.parts[s], at, at, "most") for s in self.serials])
         spacings = iter(self.tool.spacing([(tc, self.heating[0], at) for _, tc in self._things()]))
-        for serial, most in zip(self.serials, hottest, strict=True):
+        later = self.released_by_sample[0]
+        by_sample = self.tool.extremes([(self.data.parts[s], later, later, "most") for s in self.serials])
+        name = "first sample that shows the event instead of the exact crossing"
+        for serial, most, sampled in zip(self.serials, hottest, by_sample, strict=True):
             tcs = self.data.parts[serial]
-            aside = self._aside(serial, "h") if self.rule else {}
-            answer = _band(None, most, None, F(140))
-            unknown = self._unknown_in(tcs, at, at, aside)
-            self._put(
-                serial, 23, serial, replace(answer, outcome=NOT_SHOWN) if unknown and answer.outcome == MET else answer
-            )
+            others = ((name, self._cool(serial, sampled, later).outcome),) if later != at else ()
+            self._put(serial, 23, serial, replace(self._cool(serial, most, at), others=others))
             self._put(serial, 26, serial, self._working(tcs, self._phase("soak starts", "soak ends", serial)))
             longest = max(((*next(spacings), tc) for tc in tcs), key=lambda f: (f[0], -f[1], f[2]))
             limit = 120 * 10**9
@@ -872,6 +875,13 @@ class Peer:
                 Answer(MET if longest[0] <= limit else NOT_MET, float(limit - longest[0]), longest[1], longest[2]),
             )
             self._put(serial, 30, serial, self._exposure(serial))
+
+    def _cool(self, serial: str, most: Found | None, at: int) -> Answer:
+        """Whether the hottest is at most 140 degF at an instant."""
+        aside = self._aside(serial, "h") if self.rule else {}
+        answer = _band(None, most, None, F(140))
+        unknown = self._unknown_in(self.data.parts[serial], at, at, aside)
+        return replace(answer, outcome=NOT_SHOWN) if unknown and answer.outcome == MET else answer
 
     def _working(self, tcs: list[str], phase: Phase) -> Answer:
         if phase.never:
