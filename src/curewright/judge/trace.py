@@ -307,7 +307,7 @@ def _outside_bridges(axis: NDArray[np.int64], traces: Sequence[Trace]) -> NDArra
     """The instants at which no trace has let go of its samples: inside a bridge a value is not to be had."""
     keep = np.ones(len(axis), dtype=bool)
     for trace in traces:
-        if trace.bridged is not None and len(trace.t):
+        if trace.bridged is not None:
             index = np.searchsorted(trace.t, axis, side="right") - 1
             there = index >= 0
             keep[there] &= ~trace.bridged[index[there]] | (trace.t[index[there]] == axis[there])
@@ -352,13 +352,14 @@ def with_bridges(trace: Trace, sources: Sequence[Trace]) -> Trace:
 def bridged_on(sources: Sequence[Trace], axis: NDArray[np.int64]) -> NDArray[np.bool_]:
     """Whether, between each instant of an axis and the next, one of several traces has let go of samples."""
     bridged = np.zeros(len(axis), dtype=bool)
-    following = np.append(axis[1:], NEVER)
+    following = np.append(axis[1:], axis[-1:])
     for source in sources:
-        if source.bridged is not None and len(source.t):
+        if source.bridged is not None:
             before = np.concatenate([[0], np.cumsum(source.bridged)])
-            first = np.clip(np.searchsorted(source.t, axis, side="right") - 1, 0, len(source.t))
+            first = np.maximum(np.searchsorted(source.t, axis, side="right") - 1, 0)
             last = np.searchsorted(source.t, following, side="left")
             bridged |= before[last] > before[first]
+    bridged[-1:] = False
     return bridged
 
 

@@ -297,11 +297,11 @@ def test_whether_something_was_let_go_between_instants():
     assert traces.bridged_on([bridge], axis).tolist() == [False, True, False, False, False, False]
     assert traces.bridged_on([plain, empty, bridge, other], axis).tolist() == [False, True, True, True, False, False]
     assert traces.bridged_on([plain], axis).tolist() == [False] * 6
-    assert traces.bridged_on([bridge], np.array([20, 40])).tolist() == [True, True]
+    assert traces.bridged_on([bridge], np.array([20, 40])).tolist() == [True, False]  # no next one after the last
     assert traces.bridged_on([bridge], np.array([50])).tolist() == [False]
-    assert traces.bridged_on([bridge], np.array([0])).tolist() == [True]
+    assert traces.bridged_on([bridge], np.array([], np.int64)).tolist() == []
     assert traces.with_bridges(plain, [plain, trace([0], [1])]) is plain
-    assert traces.with_bridges(plain, [plain, replace(bridge, t=bridge.t - 1)]).bridged.tolist() == [False, True]
+    assert traces.with_bridges(plain, [plain, replace(bridge, t=bridge.t - 10)]).bridged.tolist() == [True, False]
 
 
 def test_values_of_several_on_one_axis():
