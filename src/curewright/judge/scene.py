@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Group, Specification
     from curewright.terms.run import Run
 
+ON_PARTS = ("part thermocouple", "tool thermocouple")
 ROLE_OF = {
     "part thermocouple": "judging",
     "tool thermocouple": "tool",
@@ -210,37 +211,54 @@ class Scene:
         """The sensors of a group as seen from the thing judged."""
         key = ("members", self.hall.token(group), thing.kind, thing.name)
         if key not in self.kept:
-            self.kept[key] = self._members(group)
+            self.kept[key] = self._members(group, thing)
         return self.kept[key]  # type: ignore[return-value]
 
-    def _members(self, group: Group) -> tuple[Member, ...]:
+    def _members(self, group: Group, thing: Thing) -> tuple[Member, ...]:
         if group.role == "channel":
             return self.hall.named(group.name or "", self.near)
-        found: tuple[Member, ...] = ()
-        for owner in self._owners(group.role):
-            found = self.hall.members_of(ROLE_OF[group.role], owner)
-            if found:
-                break
+        found = self._of_parts(group.role, thing) if group.role in ON_PARTS else self._of(group.role, self.part)
         if group.place is not None:
-            found = tuple(member for member in found if member.place == group.place or member.name == group.place)
+            found = tuple(member for member in found if group.place in (member.place, member.name))
         if group.name is not None:
             found = tuple(member for member in found if group.name in (member.name, member.channel.name))
         return found
+
+    def _of_parts(self, role: str, thing: Thing) -> tuple[Member, ...]:
+        """Thermocouples of parts: of this one, or of all in the bag or vessel that is judged (named with their serial if
+        need be).
+        """
+        parts = [part for part in self.hall.load.parts if _lies_in(part, thing)]
+        if thing.kind not in ("bag", "vessel") or len(parts) < 2:
+            return self._of(role, self.part)
+        found = [(part.serial, member) for part in parts for member in self._of(role, part)]
+        names = [member.name for _, member in found]
+        return tuple(
+            member if names.count(member.name) == 1 else replace(member, name=f"{serial} {member.name}")
+            for serial, member in found
+        )
+
+    def _of(self, role: str, part: Part) -> tuple[Member, ...]:
+        for owner in self._owners(role, part):
+            found = self.hall.members_of(ROLE_OF[role], owner)
+            if found:
+                return found
+        return ()
 
     @property
     def near(self) -> tuple[str, ...]:
         """The names under which something of this part may be filed, nearest first."""
         return (self.part.serial, self.part.bag, self.part.tool, self.hall.vessel.name, "run", "vessel", "")
 
-    def _owners(self, role: str) -> tuple[str, ...]:
+    def _owners(self, role: str, part: Part) -> tuple[str, ...]:
         vessel = (self.hall.vessel.name, "vessel", "")
         if role == "part thermocouple":
-            return (self.part.serial,)
+            return (part.serial,)
         if role == "tool thermocouple":
-            return (self.part.serial, self.part.tool)
+            return (part.serial, part.tool)
         if role == "bag vacuum":
-            return (self.part.bag,)
-        return (self.part.bag, *vessel) if role == "source vacuum" else vessel
+            return (part.bag,)
+        return (part.bag, *vessel) if role == "source vacuum" else vessel
 
     def trace(self, member: Member, reference: str | None, *, raw: bool = False) -> Trace:
         """A sensor's trace in a pressure reference (None for temperatures and states)."""
@@ -268,7 +286,7 @@ class Scene:
         ambient = self.hall.run.barometer
         if ambient is None:
             raise NeedsBarometer(
-                f"{name} reads {own} pressure and the requirement is stated {_of(wanted)}",
+                f"{name} reads {own} pressure and the requirement is stated {_in_words(wanted)}",
                 expected="the ambient pressure of the run, or the site pressure of the vessel",
                 remedy="give the barometer reading in the run sheet",
             )
@@ -289,5 +307,10 @@ class Scene:
         return found
 
 
-def _of(reference: str) -> str:
+def _lies_in(part: Part, thing: Thing) -> bool:
+    """Whether a part lies in the thing: in that bag, or in the vessel."""
+    return thing.kind == "vessel" or (thing.kind == "bag" and part.bag == thing.name)
+
+
+def _in_words(reference: str) -> str:
     return "as vacuum" if reference == "vacuum" else reference

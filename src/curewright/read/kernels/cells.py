@@ -30,7 +30,7 @@ def _number(text: NDArray[np.uint8], start: int, end: int, decimal_sign: int) ->
         start += 1
     whole, digits, significant, decimals, point = 0, 0, 0, 0, False
     for i in range(start, end):
-        code = np.int64(text[i])  # a byte does not hold what follows
+        code = int(text[i])  # a byte does not hold what follows
         if ZERO <= code <= NINE:
             digits += 1
             if whole > 0 or code > ZERO:
