@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 from curewright.judge import budgets, coverage
 from curewright.judge.applies import applies
 from curewright.judge.aside import may_yet_be_set_aside
-from curewright.judge.attainable import unattainable_form
 from curewright.judge.behind import sensors_behind, why_not_aside
 from curewright.judge.concession import check_concessions, conceded, with_limits
 from curewright.judge.envelope import Envelope
@@ -27,6 +26,7 @@ from curewright.judge.things import things_of
 from curewright.terms.errors import CurewrightError, NeedsBarometer
 from curewright.terms.requirement import KINDS, Exposure
 from curewright.terms.verdict import Judgement, Outcome, Verdict
+from curewright.understand.attainable import why_impossible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -288,10 +288,13 @@ def _result(scene: Scene, form: Requirement, thing: Thing, shares: tuple[Share, 
         return Result(Outcome.NOT_SHOWN, str(error), "")
     if thing.member is not None and _gone(result, thing):
         return None
-    why = unattainable_form(scene, form)
-    if why and result.outcome is not Outcome.NOT_MET:
-        return replace(result, outcome=Outcome.NOT_MET, reason=why, beyond=False)
-    return result
+    ambient = scene.hall.run.barometer
+    why = "" if ambient is None else why_impossible(form, ambient)
+    if not why:
+        return result
+    if result.outcome is Outcome.NOT_MET:
+        return replace(result, notes=(*result.notes, why))
+    return replace(result, outcome=Outcome.NOT_MET, reason=why, beyond=False)
 
 
 def _gone(result: Result, thing: Thing) -> bool:

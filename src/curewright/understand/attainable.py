@@ -38,6 +38,17 @@ def attainable(specification: Specification, barometer_grains: float) -> list[Un
     return found
 
 
+def why_impossible(form: Requirement, barometer_grains: float) -> str:
+    """Why a form can never be met at this local pressure (mPa absolute), '' where it can: the first of its limits that cannot be.
+
+    This is what the judge says of a run that was made all the same; before the run :func:`attainable` refuses it.
+    """
+    for limits in _impossible_in(form, barometer_grains):
+        written = limits.written or str(limits.low or limits.high)
+        return f"{written} is impossible here: {_at_most_there_is(limits, barometer_grains)}"
+    return ""
+
+
 def _of_conditions(conditions: Iterator[Condition | None]) -> Iterator[Limits]:
     for condition in conditions:
         for each in comparisons(condition):
@@ -73,10 +84,13 @@ def impossible(limits: Limits, barometer: float) -> bool:
 
 
 def _error(what: str, limits: Limits, barometer: float, where: Place | None) -> Unattainable:
+    return Unattainable(f"{what}, but {_at_most_there_is(limits, barometer)}", where=where, remedy=_TODO)
+
+
+def _at_most_there_is(limits: Limits, barometer: float) -> str:
     unit = next(level.unit for level in (limits.low, limits.high) if level is not None)
-    there_is = _all_there_is(unit, barometer)
     kilopascal = UNITS["kPa absolute"].from_grains(barometer)
-    return Unattainable(f"{what}, but {there_is} at {kilopascal:.2f} kPa absolute", where=where, remedy=_TODO)
+    return f"{_all_there_is(unit, barometer)} at {kilopascal:.2f} kPa absolute"
 
 
 def _all_there_is(unit: Unit, barometer: float) -> str:
