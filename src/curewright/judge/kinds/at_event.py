@@ -88,7 +88,8 @@ def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: st
 def _ruled(scene: Scene, ok: Steps, event: When, name: str) -> Ruled:
     if event.never:
         return Ruled(Outcome.NOT_MET, f"'{name}' never happened")
-    beyond = event.beyond or (event.latest > scene.end and not scene.hall.covers)
+    open_end = event.latest > scene.end and not scene.hall.covers  # it may be where the record does not reach
+    beyond = event.beyond or open_end
     if event.earliest > scene.end:
         return Ruled(Outcome.NOT_SHOWN, f"'{name}' is not known to have happened", beyond)
     codes = ok.over(event.earliest, min(event.latest, scene.end))
@@ -97,9 +98,9 @@ def _ruled(scene: Scene, ok: Steps, event: When, name: str) -> Ruled:
         return Ruled(
             Outcome.NOT_MET if surely_not else Outcome.NOT_SHOWN, f"'{name}' is not known to have happened", beyond
         )
-    if codes == {TRUE}:
+    if codes == {TRUE} and not open_end:
         return Ruled(Outcome.MET, "within the limits at the event")
-    if codes == {FALSE}:
+    if codes == {FALSE} and not open_end:
         return Ruled(Outcome.NOT_MET, "outside the limits at the event")
     known = (
         "the instant of the event is known only within bounds"
