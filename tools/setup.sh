@@ -70,11 +70,11 @@ install_curewright() {
 }
 
 warm_kernels() { # machine code is kept outside .venv, keyed by the sources; made here so that the first command need not
-  [ -f src/curewright/judge/kernels/warm.py ] || return 0
+  [ -f src/curewright/jobs/warm.py ] || return 0
   local stamp
   stamp=$venv/stamps/warm-$(find src -name '*.py' -print0 | sort -z | xargs -0 cat | sha256sum | cut -c1-16)
   [ -f "$stamp" ] && return
-  $venv/bin/python -m curewright.judge.kernels.warm
+  $venv/bin/python -m curewright.jobs.warm
   rm -f $venv/stamps/warm-*
   touch "$stamp"
 }

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from curewright.jobs.warm import KERNELS
 from curewright.physics.compiled import PACKAGE, SOURCE_FOLDERS
 
 if TYPE_CHECKING:
@@ -33,6 +34,24 @@ def imported(file: Path) -> set[str]:
 
 def test_there_are_kernels():
     assert len(kernel_files()) >= 10
+
+
+def test_set_up_compiles_all_of_them():
+    """Directly, or because a file that it names imports them."""
+    named = {PACKAGE / f"{name.replace('.', '/')}.py" for name in KERNELS}
+    reached = named | {
+        PACKAGE / f"{module.removeprefix('curewright.').replace('.', '/')}.py"
+        for file in named
+        for module in imported(file)
+    }
+    taken_from = {
+        PACKAGE / "physics/kinetics/lee_1982.py",
+        PACKAGE / "physics/kinetics/autocatalytic_with_diffusion.py",
+    }
+    assert set(kernel_files()) <= reached | taken_from
+    assert "import autocatalytic_with_diffusion, lee_1982" in (PACKAGE / "physics/kinetics/along_a_trace.py").read_text(
+        encoding="utf-8"
+    )
 
 
 @pytest.mark.parametrize("file", kernel_files(), ids=lambda file: file.relative_to(PACKAGE).as_posix())

@@ -1,0 +1,29 @@
+"""Compiles every kernel once and keeps the machine code, so that no later command waits for it (run by set-up)."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+KERNELS = (
+    "judge.kernels.crests",
+    "judge.kernels.envelopes",
+    "judge.kernels.extremes",
+    "judge.kernels.levels",
+    "judge.kernels.logic",
+    "judge.kernels.slopes",
+    "judge.kernels.windows",
+    "physics.kinetics.along_a_trace",
+    "physics.shared_error",
+    "read.kernels.cells",
+)
+
+
+def warm() -> int:
+    """Imports every file with kernels, which compiles what is not kept yet; returns how many there are."""
+    for name in KERNELS:
+        import_module(f"curewright.{name}")
+    return len(KERNELS)
+
+
+if __name__ == "__main__":
+    print(f"{warm()} kernel files ready")
