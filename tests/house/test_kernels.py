@@ -32,18 +32,18 @@ def imported(file: Path) -> set[str]:
     }
 
 
+def file_of(module: str) -> Path:
+    return PACKAGE / f"{module.replace('.', '/')}.py"
+
+
 def test_there_are_kernels():
     assert len(kernel_files()) >= 10
 
 
 def test_set_up_compiles_all_of_them():
     """Directly, or because a file that it names imports them."""
-    named = {PACKAGE / f"{name.replace('.', '/')}.py" for name in KERNELS}
-    reached = named | {
-        PACKAGE / f"{module.removeprefix('curewright.').replace('.', '/')}.py"
-        for file in named
-        for module in imported(file)
-    }
+    named = {file_of(name) for name in KERNELS}
+    reached = named | {file_of(module.removeprefix("curewright.")) for file in named for module in imported(file)}
     taken_from = {
         PACKAGE / "physics/kinetics/lee_1982.py",
         PACKAGE / "physics/kinetics/autocatalytic_with_diffusion.py",
