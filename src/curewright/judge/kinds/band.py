@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from curewright.judge.envelope import Envelope, Extreme
     from curewright.judge.scene import Scene, Thing
     from curewright.terms.requirement import Allowance, Band, Spread
+    from curewright.terms.units import Unit
 
 MINUTES = UNITS["min"]
 
@@ -104,7 +105,7 @@ def _exceeded(found: list[tuple[int, int, float, Extreme]], limits: Held, allowa
     left = dict(_left(found, allowance))
     for what, spare in left.items():
         if spare < 0:
-            unit = limits.unit.difference() if what == "depth" else MINUTES
+            unit = _unit_of(what, limits)
             return f"outside by more than the allowance ({what}: {in_unit(-spare, unit)} {unit.name} too much)"
     return ""
 
@@ -210,9 +211,11 @@ def _listing(
 def _spare(
     limits: Held, found: list[tuple[int, int, float, Extreme]], allowance: Allowance
 ) -> tuple[tuple[str, str], ...]:
-    apart = limits.unit.difference()
-    units = {"depth": (apart, limits.unit.name)}
     return tuple(
-        (what, f"{in_unit(spare, units.get(what, (MINUTES, ''))[0])} {units.get(what, (MINUTES, 'min'))[1]}")
+        (what, f"{in_unit(spare, _unit_of(what, limits))} {_unit_of(what, limits).name}")
         for what, spare in _left(found, allowance)
     )
+
+
+def _unit_of(what: str, limits: Held) -> Unit:
+    return limits.unit.difference() if what == "depth" else MINUTES

@@ -86,6 +86,20 @@ def test_a_stay_outside_lasts_from_crossing_to_crossing():
     assert (found.allowance_left, found.unknown) == ((), ())
 
 
+def test_a_stay_outside_is_clipped_to_the_phase():
+    found = judged(band(at_most("185 degC")), tc((0, 187), (10, 187)))
+    assert found.excursions == (Excursion("TC1", 0, minutes(10), "2", "degC", 0, True),)
+
+
+def test_a_pressure_held_against_a_limit_of_vacuum():
+    form = Band(
+        "band", "bag", unit_named("kPa of vacuum"), None, None, Signal(type(PART)("bag vacuum"), "single"), WHOLE,
+        at_least("80 kPa of vacuum"),
+    )  # fmt: skip
+    found = judged(form, channel("BAG1", [(0, -85), (10, -81)], "kPa gauge"))
+    assert (found.outcome, found.margin.value, found.margin.actual) == (Outcome.MET, "1", "81")
+
+
 def test_both_sides_are_listed():
     found = judged(band(within("175 degC", "185 degC")), tc((0, 180), (10, 190), (20, 180), (30, 171), (40, 180)))
     # 180 to 171 in 10 min: 175 after 50/9 min; back after 40/9 of the next ten
@@ -369,6 +383,37 @@ def test_an_allowance_in_fahrenheit_is_left_in_fahrenheit():
     assert found.excursions[0].depth == "3"
 
 
+def test_a_depth_printed_equal_to_the_allowance_is_inside_it():
+    # 364 and 366 degF are 455.372... K; each is snapped to a grain, and so is 2 degF: the difference is one grain more than 2 degF
+    form = Band(
+        "band", "part", unit_named("degF"), None, None, COLDEST, WHOLE, at_most("364 degF"),
+        Allowance(quantity("2 degF difference"), None, None),
+    )  # fmt: skip
+    found = judged(form, channel("TC1", [(0, 350), (10, 366), (20, 350)], "degF"))
+    assert (found.outcome, found.allowance_left) == (Outcome.MET, (("depth", "0 degF"),))
+
+
+def test_an_allowance_in_a_phase_that_never_started():
+    form = band(at_most("185 degC"), phase=Phase("heated", "record ends"), allowance=DEEP)
+    found = judged(form, tc((0, 20), (1, 30)), events=(HEATED,))
+    assert (found.reason, found.allowance_left) == ("the phase never started: nothing to judge", ())
+
+
+def test_deeper_than_allowed_only_where_the_phase_may_not_have_begun():
+    form = band(
+        at_most("185 degC"), Signal(PART, "single"), Phase("heated", "record ends"), "part thermocouple",
+        allowance=Allowance(quantity("4 degC difference"), None, None),
+    )  # fmt: skip
+    heated = event("heated", Compare(COLDEST, at_least("100 degC")))
+    begins = tc((0, 20), (5, 60), (10, 90), (20, 150), (25, 180), (30, 180))
+    other = tc((0, 180), (5, 180), (10, 180), (15, 190), (20, 180), (25, 184), (30, 180), name="TC2")
+    _, found = verdicts(specification(form, events=(heated,), gap=5), run_of(begins, other))
+    assert (found.outcome, found.reason) == (
+        Outcome.NOT_SHOWN,
+        "outside by more than the allowance (depth: 1 degC too much)",
+    )
+
+
 def test_a_bad_sample_beside_an_excursion_inside_the_allowance():
     log = tc((0, 180), (10, 190), (20, 180), (21, 180), (22, 0), (23, 180), bad=(22,))
     found = judged(band(at_most("185 degC"), allowance=DEEP), log)
@@ -459,9 +504,21 @@ def test_while_that_never_holds_leaves_nothing_to_judge():
     )
 
 
+def test_while_that_holds_twice():
+    air = Signal(type(PART)("air thermocouple"), "single")
+    other = channel("AIR1", [(0, 100), (3, 100), (4, 50), (6, 50), (7, 100), (10, 100)])
+    form = band(within("175 degC", "185 degC"), while_=Compare(air, at_least("100 degC")))
+    # 183 at 2 min is 2 from the limit; the second time nearer, as near, or farther
+    for second, margin, at in ((184, "1", 8), (183, "2", 2), (177, "2", 2), (182, "2", 2)):
+        log = tc((0, 180), (2, 183), (3, 180), (7, 180), (8, second), (10, 180))
+        found = judged(form, log, other)
+        assert (found.outcome, found.margin.value, found.margin.at) == (Outcome.MET, margin, minutes(at))
+
+
 def test_while_with_a_guard_band():
     log, other = tc((0, 190), (1, 184)), channel("AIR1", [(0, 50), (0.999999, 50), (1, 100)])
     air = Signal(type(PART)("air thermocouple"), "single")
     form = band(at_most("185 degC"), while_=Compare(air, at_least("100 degC")))
     assert judged(form, log, other).outcome is Outcome.MET
+    assert judged(form, log, other, decision=guard(1)).outcome is Outcome.MET  # 190 where the condition does not hold
     assert judged(form, log, other, decision=guard(2)).outcome is Outcome.NOT_SHOWN
