@@ -79,3 +79,30 @@ def test_blocks_are_skipped_only_where_nothing_new_happens(broken, change):
     for start in (0, 1, 2, 100, 255, 256, 257):
         for end in (258, 510, 511, 512, 513, 766, 767, 768, 770):
             assert found(t, v, link, False, start, end) == slowly(t, v, link, False, start, end)
+
+
+def hidden(v, link=None, *, at, end, start=0):
+    """Extremes where a value was changed to 999 behind the back of its block's extremes."""
+    t, values, *rest = packed(range(len(v)), v, link)
+    changed = values.copy()
+    changed[at] = 999
+    return extremes.extremes(t, changed, *rest, start, end)
+
+
+def test_a_block_without_news_is_not_read_at_all():
+    v = [40, 50, *[45] * 126, *[50, 40] * 64, *[45] * 100]
+    assert hidden(v, at=150, end=300) == (True, 40, 0, 50, 1, FOREVER, FOREVER)
+    assert hidden(v, at=150, end=256) == (True, 40, 0, 50, 1, FOREVER, FOREVER)
+    assert hidden(v, at=150, end=255)[3:5] == (999, 150)  # not the whole block and what follows it: read
+    assert hidden(v, at=150, end=200)[3:5] == (999, 150)
+    assert hidden(v, at=150, end=300, start=2)[3:5] == (999, 150)  # 50 and 40 are news
+    assert hidden(v, at=260, end=300)[3:5] == (999, 260)
+
+
+def test_a_broken_block_is_read_for_the_first_unknown_stretch_only():
+    v = [40, 50, *[45] * 354]
+    link = [0] * 355 + [1]
+    link[200] = 2
+    assert hidden(v, link, at=150, end=300)[3:] == (999, 150, 200, 201)
+    link[3] = 2
+    assert hidden(v, link, at=150, end=300)[3:] == (50, 1, 3, 4)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from random import Random
 
+import numpy as np
 import pytest
 
 from curewright.judge.kernels import levels
@@ -133,3 +134,52 @@ def test_many_changes_find_room():
     v = [0, 8] * 30
     assert changes(t, v, 4) == slowly(t, v, 4)
     assert len(changes(t, v, 4)) == 61  # the first sample, a crossing for each of 59 pieces, the last sample
+
+
+QUIET = [
+    (7, 7, False),
+    (7, 7, True),
+    (7, 5, False),
+    (5, 5, False),
+    (2, 2, False),
+    (2, 2, True),
+    (2, 5, True),
+    (5, 5, True),
+]
+
+
+@pytest.mark.parametrize("value, following, strict", QUIET)
+def test_a_block_without_news_is_not_read_at_all(value, following, strict):
+    """Shown by a value changed behind the back of the block's extremes, which nobody then sees."""
+    v = [*[value] * 256, following, *[value] * 10]
+    t, values, link, *rest = packed(range(len(v)), v)
+    quiet = levels.level_changes(t, values, link, *rest, 5.0, strict)
+    changed = values.copy()
+    changed[150] = 9 - value
+    hidden = levels.level_changes(t, changed, link, *rest, 5.0, strict)
+    assert [part.tolist() for part in hidden] == [part.tolist() for part in quiet]
+
+
+def test_a_block_at_the_very_end_is_read_whatever_its_flags_say():
+    t, v, link = arrays(range(256), [7] * 255 + [2], [0] * 256)
+    times, _ = levels.level_changes(t, v, link, False, *levels.summarise(v, link), 5.0, False)
+    assert times.tolist() == [0, 254, 255]
+    t, v, link = arrays(range(257), [7] * 257, [0] * 257)
+    more = levels.summarise(v, link)
+    v[200] = 2
+    times, _ = levels.level_changes(t, v, link, False, *more, 5.0, False)
+    assert times.tolist() == [0, 256]
+
+
+def test_kinds_of_numbers():
+    for count in (1, 60):  # with and without finding more room
+        times, codes = levels.level_changes(
+            *packed(range(count), [0, 8] * (count // 2) + [0] * (count % 2)), 4.0, False
+        )
+        assert (times.dtype, codes.dtype) == (np.int64, np.uint8)
+    low, high, broken = levels.summarise(*arrays([0], [0])[1:])
+    assert (low.dtype, high.dtype, broken.dtype) == (float, float, np.uint8)
+
+
+def test_a_crossing_at_the_start_of_the_run_itself():
+    assert changes([-5, 5], [0, 100], 50) == [(-5, 0, 0), (0, 2, 2), (5, 2, 1)]
