@@ -25,6 +25,7 @@ from tests.laws.paper import (
     Log,
     Order,
     Paper,
+    Rate,
     Shows,
     Time,
     Tolerated,
@@ -199,6 +200,8 @@ class Reader:
                 return self.order(asked)
             case Leak() as asked:
                 return self.leak(asked)
+            case Rate() as asked:
+                return self.rate(asked)
         raise AssertionError(self.paper)
 
     def band(self, asked: Band) -> tuple[str, Fraction | None]:
@@ -308,6 +311,68 @@ class Reader:
                 starts |= {end - asked.window}
             loss = max(bag.at(t) - bag.at(t + asked.window) for t in starts)
         return (MET if loss <= asked.loses else NOT_MET), asked.loses - loss
+
+    # ------------------------------------------------------------------------------------------------------------ rates
+    def rate(self, asked: Rate) -> tuple[str, Fraction | None]:
+        """Every rate by the definition, the worst one against limits in tenths of a notch a tick; the margin in these."""
+        phase = self.phase(asked.start, asked.end)
+        found = [] if phase is None else self.rates(asked, *phase)
+        if not found:
+            return NOT_SHOWN, None
+        sign = -10 if asked.falling else 10
+        rates = [sign * each for each in found]
+        margin = min(distance for each in rates for distance in distances(asked.ends, each))
+        return (MET if margin >= 0 else NOT_MET), margin
+
+    def rates(self, asked: Rate, start: Fraction, end: Fraction) -> list[Fraction]:
+        line = self.signal(asked.signal)
+        if asked.kind == "whole phase":
+            return [(line.at(end) - line.at(start)) / (end - start)] if end > start else []
+        if asked.kind == "between levels":
+            return self.between_levels(asked, line, start, end)
+        members = [self.thing] if asked.signal == "each" else [name for name in self.lines if name.startswith("TC")]
+        samples = sorted(set().union(*(self.lines[name].instants for name in members)))
+        found = []
+        for a, b in self.truth(asked.whenever, start, end):
+            there = [t for t in samples if a <= t <= b]
+            if asked.kind == "sample to sample":
+                found += [(line.at(u) - line.at(t)) / (u - t) for t, u in pairwise(there)]
+                continue
+            for t in there:
+                window = [u for u in there if t - asked.window <= u <= t]
+                if t - asked.window < a or len(window) < max(asked.samples, 2):
+                    continue
+                if asked.kind == "end points" and asked.signal != "each" and t - asked.window not in samples:
+                    raise UndecidedError  # between samples the judge joins the coldest of several by a line
+                if asked.kind == "end points":
+                    found.append((line.at(t) - line.at(t - asked.window)) / asked.window)
+                else:
+                    found.append(slope([(u, line.at(u)) for u in window]))
+        return found
+
+    def between_levels(self, asked: Rate, line: Line, start: Fraction, end: Fraction) -> list[Fraction]:
+        first, second = asked.levels
+        side = (
+            (lambda level: Is(asked.signal, Ends(low=level)))
+            if second > first
+            else (lambda level: Is(asked.signal, Ends(high=level)))
+        )
+        reached = self.truth(side(first), start, end)
+        then = self.truth(side(second), reached[0][0], end) if reached else []
+        if not then or then[0][0] == reached[0][0]:
+            return []
+        return [Fraction(second - first) / (then[0][0] - reached[0][0])]
+
+
+def slope(points: list[tuple[Fraction, Fraction]]) -> Fraction:
+    """The least-squares slope of some points."""
+    t_mean, v_mean = sum(t for t, _ in points) / len(points), sum(v for _, v in points) / len(points)
+    return sum((t - t_mean) * (v - v_mean) for t, v in points) / sum((t - t_mean) ** 2 for t, _ in points)
+
+
+def distances(ends: Ends, value: Fraction) -> list[Fraction]:
+    """The distances of a value to its limits, negative outside."""
+    return ([] if ends.low is None else [value - ends.low]) + ([] if ends.high is None else [ends.high - value])
 
 
 def inside(ends: Ends, value: Fraction) -> bool:

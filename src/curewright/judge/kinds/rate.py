@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from curewright.judge.envelope import Envelope
     from curewright.judge.scene import Scene, Thing
     from curewright.terms.requirement import Rate
 
@@ -71,7 +72,7 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
     trace = signal.one_trace(thing.name)
     narrowing = None if form.while_ is None else steps_of(scene, form.while_, thing)
     where = Where(stretch, narrowing, signal.cuts)
-    taken = _take(trace, form.definition, form.sense, where, limits)
+    taken = _take(signal, trace, form.definition, form.sense, where, limits)
     ruled = guarded(
         None if limits.guarded is None else _ruled(taken, limits.guarded, stretch),
         _ruled(taken, limits.judged, stretch),
@@ -91,7 +92,7 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
     note_windows(scene, thing, form, trace, where)
     if not scene.options.others:
         return result
-    return replace(result, others=_others(trace, form, where, limits, stretch, ruled.outcome))
+    return replace(result, others=_others(signal, trace, form, where, limits, stretch, ruled.outcome))
 
 
 def note_windows(scene: Scene, thing: Thing, form: Rate, trace: Trace, where: Where) -> None:
@@ -139,12 +140,12 @@ class Where:
         return found
 
 
-def _take(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> Taken:
+def _take(signal: Envelope, trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> Taken:
     """The rate by one definition."""
     if definition.kind == "between levels":
-        return _instantaneous(between_levels(trace, definition, where.stretch), sense, trace.name)
+        return _instantaneous(between_levels(signal, definition, where.stretch), sense, trace.name)
     if definition.kind == "whole phase":
-        return _instantaneous(whole_phase(trace, where.stretch), sense, trace.name)
+        return _instantaneous(whole_phase(signal, where.stretch), sense, trace.name)
     sure = _slopes(trace, definition, where.surely, sense)
     possible = sure if where.surely == where.possibly else _slopes(trace, definition, where.possibly, sense)
     return Taken(sure, possible, _doubt(trace, definition, sense, where, limits))
@@ -250,7 +251,7 @@ def _unknown(trace: Trace, stretch: Stretch) -> tuple[Unknown, ...]:
 
 
 def _others(
-    trace: Trace, form: Rate, where: Where, limits: Held, stretch: Stretch, outcome: Outcome
+    signal: Envelope, trace: Trace, form: Rate, where: Where, limits: Held, stretch: Stretch, outcome: Outcome
 ) -> tuple[Reading, ...]:
     """The other definitions of a rate, with the same window where they need one."""
     window, samples = form.definition.window or 10 * 60 * 10**9, form.definition.samples or 2
@@ -258,7 +259,7 @@ def _others(
     for kind in ("least squares", "end points", "sample to sample", "whole phase"):
         if kind == form.definition.kind:
             continue
-        taken = _take(trace, RateDefinition(kind, window, samples), form.sense, where, limits)
+        taken = _take(signal, trace, RateDefinition(kind, window, samples), form.sense, where, limits)
         shown = taken.sure or taken.possible
         name = f"{kind} over {window / 6e10:g} min" if kind in WINDOWED else kind
         text = (
