@@ -45,7 +45,7 @@ def losses(scene: Scene, member: Member) -> list[tuple[int, int]]:
         found = trace.unknown_stretches(0, scene.end)
         began = int(trace.t[0]) if len(trace.t) else NEVER
         scene.kept[key] = [
-            (start, NEVER if end >= scene.end else end)
+            (start, NEVER if end >= scene.end and trace.value(scene.end) is None else end)
             for start, end, _ in found
             if end - start > lost_after and start >= began
         ]
