@@ -163,7 +163,7 @@ def _moved(judged: Threshold | None, limit: Quantity | None, width: Quantity | N
 def written(low: Quantity | None, high: Quantity | None, limits: Limits) -> str:
     """Limits as both ends, so that a one-sided tolerance cannot be misread: '85 to 100 psi gauge'."""
     if low is not None and high is not None:
-        ends = f"{low.number} to {high.number} {high.unit.name}"
+        ends = f"{low.number if low.unit == high.unit else low} to {high}"
         return ends + (" (ends excluded)" if limits.low_open or limits.high_open else "")
     if low is not None:
         return f"{'above' if limits.low_open else 'at least'} {low}"
