@@ -14,9 +14,19 @@ from matplotlib import rc_context
 from matplotlib.figure import Figure
 
 from curewright.picture.example_traces import Example, example
-from curewright.picture.sketch import MINUTE
+from curewright.picture.sketch import EVACUATED, MINUTE
 from curewright.picture.staging import parts_of
-from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, Compare, Duration, LeakCheck, Limits, Phase, Rate
+from curewright.terms.requirement import (
+    RECORD_ENDS,
+    RECORD_STARTS,
+    Compare,
+    Duration,
+    LeakCheck,
+    Limits,
+    Phase,
+    Rate,
+    Signal,
+)
 from curewright.terms.units import UNITS, Unit
 from curewright.terms.verdict import Outcome, Verdict
 from curewright.text.shown import apart, plain, short, with_unit
@@ -42,7 +52,13 @@ AT_EVENT: dict[str, Any] = {
     "bbox": WHITE,
 }
 WIDTH, HEIGHT, STATES = 9.5, 2.5, 0.3  # inches: both panels, and one row; a row of states beside it
-ROWS = ("temperature", "pressure", "state")
+ROWS = (
+    "temperature",
+    "pressure",
+    "vacuum",
+    "state",
+)  # what is in a bag has an axis of its own beside the vessel's pressure
+HATCHED = {Duration: "hatched: the clock does not run", Rate: "hatched: not looked at"}
 
 
 def draw(specification: Specification, clause: Clause, form: Requirement, cards: tuple[Card, ...] = ()) -> Figure:
@@ -70,7 +86,14 @@ def draw(specification: Specification, clause: Clause, form: Requirement, cards:
                 _events(axes[row][column], each, named=row == 0)
         if each is not None:
             axes[-1][column].set_xlabel("minutes", fontsize=8)
+    if any(_hatched(panel) for row in axes for panel in row):
+        words = HATCHED.get(type(form), "hatched: outside the limits")
+        figure.supxlabel(words, fontsize=7, x=0.01, ha="left")
     return figure
+
+
+def _hatched(panel: Axes) -> bool:
+    return any(found.get_hatch() for found in panel.collections)
 
 
 def save(figure: Figure, path: Path) -> None:
@@ -84,7 +107,16 @@ def _rows(each: Example) -> list[str]:
 
 
 def _sort(channel: Channel) -> str:
-    return "state" if channel.kind == "state" else channel.unit.quantity
+    if channel.kind == "state":
+        return "state"
+    return "vacuum" if channel.name.startswith(EVACUATED) else channel.unit.quantity
+
+
+def own_row(form: Requirement) -> str:
+    """The row in which a form's own signal stands, where it is judged in a temperature or a pressure."""
+    signals = parts_of(form, Signal)
+    in_bag = form.unit.quantity == "pressure" and bool(signals) and signals[0].group.role in EVACUATED
+    return "vacuum" if in_bag else form.unit.quantity
 
 
 def _head(axes: Axes, outcome: Outcome, each: Example | None) -> None:
@@ -125,24 +157,23 @@ def _panel(axes: Axes, sort: str, each: Example, specification: Specification, f
         axes.spines[side].set_visible(False)
     if sort == "state":
         _states(axes, channels)
+    elif not channels:
+        axes.text(0.5, 0.5, "no sensor", transform=axes.transAxes, ha="center", va="center", fontsize=8)
+        axes.set_yticks([])
     else:
-        unit = _unit(sort, each, specification, form)
+        unit = _unit(sort, specification, form)
         axes.set_ylabel(unit.name, fontsize=8)
         _lines(axes, channels, unit)
         _limits(axes, sort, each, form)
 
 
-def _unit(sort: str, each: Example, specification: Specification, form: Requirement) -> Unit:
-    if form.unit.quantity == sort:
+def _unit(sort: str, specification: Specification, form: Requirement) -> Unit:
+    """The unit of a row: the form's own in its own row, else the one that the specification states for it."""
+    if own_row(form) == sort and form.unit.quantity in ("temperature", "pressure"):
         return form.unit
     stated = dict(specification.units)
-    bags_only = {key[0] for key in each.sketch.tracks() if each.sketch.sort(key) == "pressure"} <= {
-        "bag vacuum",
-        "source vacuum",
-    }
-    if sort == "pressure" and bags_only and "vacuum" in stated:
-        return stated["vacuum"]
-    return stated.get(sort, UNITS["degC" if sort == "temperature" else "bar gauge"])
+    bare = UNITS["degC"] if sort == "temperature" else stated.get("pressure", UNITS["bar gauge"])
+    return stated.get(sort, bare)
 
 
 def _shown(grains: np.ndarray, unit: Unit) -> np.ndarray:
@@ -183,15 +214,15 @@ def _names(axes: Axes, ends: list[tuple[float, float, str]]) -> None:
 
 def _limits(axes: Axes, sort: str, each: Example, form: Requirement) -> None:
     """The limits of the form where it has some on this axis, else the level that its clock runs above; outside is hatched."""
-    if isinstance(form, LeakCheck) and sort == "pressure":
+    if isinstance(form, LeakCheck) and sort == "vacuum":
         _loss(axes, each, form)
     limits = form_limits(form)
-    if limits is None or _quantity(limits) != sort:
+    if limits is None or _row_of(form, limits) != sort:
         return
     start, end = span(form, each)
-    bottom, top = axes.get_ylim()
-    pad = 0.12 * (top - bottom)
     levels = [(q.number, up) for q, up in ((limits.low, False), (limits.high, True)) if q is not None]
+    bottom, top = axes.get_ylim()
+    pad = 0.14 * (max(top, *(float(n) for n, _ in levels)) - min(bottom, *(float(n) for n, _ in levels)))
     bottom, top = min([bottom, *(float(n) - pad for n, _ in levels)]), max([top, *(float(n) + pad for n, _ in levels)])
     for number, up in levels:
         level = float(number)
@@ -199,8 +230,12 @@ def _limits(axes: Axes, sort: str, each: Example, form: Requirement) -> None:
         axes.fill_between(
             [start, end], level, top if up else bottom, facecolor="none", edgecolor="0.75", hatch="////", linewidth=0.0
         )
-        words, where = f"{_bound(form, up)} {number}", ((start + end) / 2, level)
-        axes.annotate(words, where, xytext=(0, 2 if up else -2), va="bottom" if up else "top", **ON_LINE)
+        words = f"{_bound(form, up)} {number}"
+        if getattr(form, "event", None):  # the event's own name stands in the middle
+            axes.annotate(f" {words}", (end, level), fontsize=7, va="center", bbox=WHITE)
+        else:
+            where = ((start + end) / 2, level)
+            axes.annotate(words, where, xytext=(0, 2 if up else -2), va="bottom" if up else "top", **ON_LINE)
     axes.set_ylim(bottom, top)
 
 
@@ -214,9 +249,13 @@ def _loss(axes: Axes, each: Example, form: LeakCheck) -> None:
     lost = level - float(form.loses.high.number)
     axes.hlines([level, lost], begin, begin + form.window / MINUTE, color="black", linewidth=0.9)
     end = begin + form.window / MINUTE
-    axes.annotate(f" {plain(form.loses.written)}", (end, lost), fontsize=7, va="center")
-    axes.set_xlim(max(0.0, begin - 12), end + 18)
-    axes.set_ylim(level - 2 * (level - lost), level + 0.4 * (level - lost))
+    axes.annotate(f" lost: {plain(form.loses.written)}", (end, lost), fontsize=7, va="center", bbox=WHITE)
+    axes.annotate(" when the window begins", (end, level), fontsize=7, va="center", bbox=WHITE)
+    left, right = max(0.0, begin - 12), end + 18
+    minutes, shown = np.asarray(line.get_xdata(), float), np.asarray(line.get_ydata(), float)
+    lowest = float(np.nanmin(shown[(minutes >= left) & (minutes <= right)]))
+    axes.set_xlim(left, right)
+    axes.set_ylim(min(level - 1.6 * (level - lost), lowest - 0.2 * (level - lost)), level + 0.4 * (level - lost))
 
 
 def _bound(form: Requirement, up: bool) -> str:
@@ -226,8 +265,11 @@ def _bound(form: Requirement, up: bool) -> str:
     return "at most" if up else "at least"
 
 
-def _quantity(limits: Limits) -> str:
-    return next((q.unit.quantity for q in (limits.low, limits.high) if q is not None), "")
+def _row_of(form: Requirement, limits: Limits) -> str:
+    """The row in which limits stand: by what they are of, and whether it is in the bag."""
+    quantity = next((q.unit.quantity for q in (limits.low, limits.high) if q is not None), "")
+    signals = parts_of(form, Signal)
+    return "vacuum" if quantity == "pressure" and signals and signals[0].group.role in EVACUATED else quantity
 
 
 def form_limits(form: Requirement) -> Limits | None:

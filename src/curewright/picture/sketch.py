@@ -35,6 +35,8 @@ OWNER = {
     "vessel pressure": ("vessel pressure", VESSEL),
 }
 PRESSURES = ("bag vacuum", "source vacuum", "vessel pressure")
+EVACUATED = ("bag vacuum", "source vacuum")
+HARDEST = -0.98 * BAROMETER  # the most vacuum that an example bag is drawn with
 PAD = {"temperature": 8e6, "pressure": 1.5e7}
 AT_REST = {"temperature": 21e6 + 273.15e6, "pressure": 0.0}
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from curewright.picture.sketch import MINUTE, PAD, Key, Mark, Sketch, Wish, at, gauge_span, key_of, plus
+from curewright.picture.sketch import EVACUATED, MINUTE, PAD, Key, Mark, Sketch, Wish, at, gauge_span, key_of, plus
 from curewright.picture.staging import FIRST, GAP, Stage, Staged, parts_of
 from curewright.terms.requirement import (
     RECORD_ENDS,
@@ -284,8 +284,8 @@ class Sketches(Stage):
         if sketch.marks[key]:  # the event itself, or another one, is about this track
             sketch.wishes.setdefault(key, []).append(Wish(minute - 6, minute + 6, level, bump=True))
             return sketch, times
-        falling = sketch.sort(key) == "temperature" or key[0] == "bag vacuum"
-        slope = (-1.0 if falling else 1.0) * PAD[sketch.sort(key)] / 8 * moving
+        steady = not moving or key[0] in EVACUATED
+        slope = 0.0 if steady else (-1.0 if sketch.sort(key) == "temperature" else 1.0) * PAD[sketch.sort(key)] / 8
         sketch.lines[key] = [(0.0, level - slope * minute), (sketch.end, level + slope * (sketch.end - minute))]
         return sketch, times
 

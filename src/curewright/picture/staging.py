@@ -6,7 +6,22 @@ from dataclasses import fields, is_dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from curewright.picture.sketch import BAG, MINUTE, PAD, SERIAL, VESSEL, Key, Mark, Sketch, Wish, at, gauge_span, key_of
+from curewright.picture.sketch import (
+    BAG,
+    EVACUATED,
+    HARDEST,
+    MINUTE,
+    PAD,
+    SERIAL,
+    VESSEL,
+    Key,
+    Mark,
+    Sketch,
+    Wish,
+    at,
+    gauge_span,
+    key_of,
+)
 from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, AllOf, AnyOf, Compare, Limits, Signal, StateIs
 from curewright.terms.units import UNITS, Quantity
 
@@ -163,7 +178,10 @@ class Stage:
         pad = PAD[sketch.sort(key)]
         if floors and high is not None:
             return max(floors) + 0.45 * (high - max(floors))
-        return max(floors) + pad if floors else (high if high is not None else 0.0) - pad
+        if floors:
+            return max(floors) + pad
+        roof = high if high is not None else 0.0
+        return max(roof - pad, (roof + HARDEST) / 2) if key[0] in EVACUATED else roof - pad
 
     def outsides(self, limits: Limits, key: Key, sketch: Sketch, depth: float = 0.0) -> list[float]:
         """Levels outside limits, by more than a tolerated depth."""

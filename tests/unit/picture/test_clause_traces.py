@@ -104,3 +104,55 @@ def test_every_kind_in_the_demo_can_be_drawn() -> None:
         KINDS[name]
         for name in ("band", "spread", "rate", "duration", "at event", "order", "leak check", "count", "recording")
     } == kinds
+
+
+def rows_of(figure: Figure) -> dict[str, tuple[float, float]]:
+    """The first column: the unit of each row with what its axis spans."""
+    return {axes.get_ylabel(): axes.get_ylim() for axes in figure.axes[::2] if axes.get_ylabel()}
+
+
+EXAMPLES = Path(__file__).resolve().parents[3] / "examples" / "specifications"
+
+
+def test_what_is_in_a_bag_has_an_axis_of_its_own() -> None:
+    file = EXAMPLES / "180C-pressure-before-heat.yaml"
+    specification = understand(file.read_bytes(), file.name)
+    rows = rows_of(drawn(specification, "1", "at event"))
+    assert list(rows) == ["bar gauge", "mbar of vacuum"]
+    # No bag holds more vacuum than the standard atmosphere, 1013.25 mbar (ISO 2533).
+    assert rows["mbar of vacuum"][1] < 1013.25
+
+
+def test_the_whole_trace_of_a_leak_is_on_the_axis() -> None:
+    for axes in drawn(demo("EX-177-2"), "4.2", "leak check").axes:
+        shown = np.asarray(axes.lines[0].get_ydata(), float)
+        minutes = np.asarray(axes.lines[0].get_xdata(), float)
+        inside = (minutes >= axes.get_xlim()[0]) & (minutes <= axes.get_xlim()[1])
+        assert shown[inside].min() > axes.get_ylim()[0]
+
+
+@pytest.mark.parametrize(
+    "clause, form, words",
+    [
+        ("4.3", "band", "hatched: outside the limits"),
+        ("4.7", "duration", "hatched: the clock does not run"),
+        ("4.5", "rate", "hatched: not looked at"),
+        ("4.1", "count", ""),
+    ],
+)
+def test_what_the_hatching_means_is_said(clause: str, form: str, words: str) -> None:
+    figure = drawn(demo("EX-177-2"), clause, form)
+    assert figure.get_supxlabel() == words
+
+
+def test_the_words_of_a_limit_are_inside_the_axes() -> None:
+    for clause, form in (("4.4", "band"), ("4.3", "band"), ("4.6", "band")):
+        figure = drawn(demo("EX-177-2"), clause, form)
+        FigureCanvasAgg(figure).draw()
+        renderer = figure.canvas.get_renderer()  # type: ignore[attr-defined]
+        for axes in figure.axes:
+            box = axes.get_window_extent(renderer)
+            for text in (text for text in axes.texts if text.get_text().startswith("at ")):
+                extent = text.get_window_extent(renderer)
+                assert box.y0 - 1 <= extent.y0, (clause, text.get_text())
+                assert extent.y1 <= box.y1 + 1, (clause, text.get_text())
