@@ -84,10 +84,8 @@ def counts(specification: Specification) -> tuple[str, ...]:
     wholly = sum(clause.not_covered is not None and not clause.forms and clause.by_person is None for clause in clauses)
     partly = sum(clause.not_covered is not None for clause in clauses) - wholly
     illustrative = sum(clause.illustrative is not None for clause in clauses)
-    found = [
-        f"{len(clauses)} clauses: {program} judged by program, {person} by a person, {wholly} not covered; "
-        f"of {partly} more a part is not covered."
-    ]
+    more = f"; of {partly} more a part is not covered" if partly else ""
+    found = [f"{len(clauses)} clauses: {program} judged by program, {person} by a person, {wholly} not covered{more}."]
     if illustrative:
         found.append(f"Clauses with figures that were invented for an example: {illustrative}.")
     return tuple(found)
@@ -191,7 +189,8 @@ def limit_notes(limits: Limits) -> tuple[str, ...]:
     if second is not None:
         unit = UNITS[second[0]]
         numbers = [in_other_unit(level, unit, second[1]) for level in levels]
-        found.append(f"in other units {_ends(numbers, limits)} {unit_text(unit)}")
+        apart = " of difference" if levels[0].unit.quantity == "temperature difference" else ""
+        found.append(f"in other units {_ends(numbers, limits)} {unit_text(unit)}{apart}")
     return tuple(f"{each[0].upper()}{each[1:]}." for each in found)
 
 
