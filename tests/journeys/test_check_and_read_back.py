@@ -10,6 +10,9 @@ def test_check_reads_and_judges_nothing(demo_folder: Path, curewright: Curewrigh
     assert done.returncode == 0, done.stderr
     assert "nothing judged" in done.stdout
     assert "not met" not in done.stdout.lower()
+    # 98.2 kPa is the site pressure of the demo's vessel; 98.2 / 3.386389 = 29.00 inHg (NIST SP 811).
+    assert "Local air pressure 98.20 kPa absolute (29.00 inHg)" in " ".join(done.stdout.split())
+    assert "Traceability: nothing to put right" in done.stdout
 
 
 def test_check_names_what_cannot_be_led_back(demo_folder: Path, curewright: Curewright) -> None:
@@ -29,6 +32,15 @@ def test_an_impossible_vacuum_is_refused_before_the_run(demo_folder: Path, curew
     assert done.returncode == 65
     assert "clause 4.2" in done.stderr
     assert "20.67 inHg" in done.stderr
+
+
+def test_without_a_barometer_it_says_that_it_did_not_look(demo_folder: Path, curewright: Curewright) -> None:
+    vessel = demo_folder / "vessel.yaml"
+    lines = [line for line in vessel.read_text().splitlines() if not line.startswith("site pressure")]
+    vessel.write_text("\n".join(lines) + "\n")
+    done = curewright("check", demo_folder)
+    assert done.returncode == 0, done.stderr
+    assert "The local air pressure is not stated" in done.stdout
 
 
 def test_check_before_there_is_a_log(demo_folder: Path, curewright: Curewright) -> None:

@@ -127,7 +127,7 @@ def show_check(given: dict[str, Any]) -> int:
         screen.print(f"  {one.number} revision {one.revision} ({one.status}): {len(one.clauses)} clauses")
     for note in checked.notes:
         screen.print(note)
-    if checked.notes:
+    if not checked.traced:
         return MET
     screen.print(f"Traceability: {len(checked.findings) or 'nothing'} to put right.")
     for finding in checked.findings:

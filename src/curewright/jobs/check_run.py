@@ -12,6 +12,7 @@ from curewright.read.folder import RUN_SHEET
 from curewright.read.run_sheet import named_files, read_run_sheet
 from curewright.read.vessel import read_vessel
 from curewright.terms.errors import Errors, FileError, Place
+from curewright.terms.units import UNITS
 from curewright.understand.attainable import attainable
 
 if TYPE_CHECKING:
@@ -19,18 +20,26 @@ if TYPE_CHECKING:
     from curewright.terms.finding import Finding
     from curewright.terms.requirement import Specification
 
+NO_AIR = (
+    "The local air pressure is not stated: whether every vacuum that is asked for can be reached here is not checked. "
+    "State 'barometer' in the run sheet or 'site pressure' in the vessel file."
+)
 NO_LOG = "There is no log yet: whether channels, sensor map and times fit it is not checked."
 
 
 @dataclass(frozen=True)
 class Checked:
-    """What a check found: the files by their SHA-256, the specifications, what cannot be led back, and what was not looked at."""
+    """What a check found: the files by their SHA-256, the specifications, what cannot be led back, and what was not looked at.
+
+    ``traced``: whether everything was led back; without a log it cannot be.
+    """
 
     run: str
     files: tuple[tuple[str, str], ...]
     specifications: tuple[Specification, ...]
     findings: tuple[Finding, ...]
     notes: tuple[str, ...] = ()
+    traced: bool = True
 
 
 def check_run(files: RunFiles) -> Checked:
@@ -45,8 +54,8 @@ def check_run(files: RunFiles) -> Checked:
         return _before_the_run(files, sheet, sheet_path)
     understood = understand_run(files)
     run = understood.inputs.run
-    _refuse_unattainable(understood.specifications, run.barometer)
-    return Checked(run.number, understood.files, understood.specifications, understood.findings)
+    notes = (_atmosphere(understood.specifications, run.barometer),)
+    return Checked(run.number, understood.files, understood.specifications, understood.findings, notes)
 
 
 def _sheet(path: Path) -> Filled:
@@ -71,14 +80,17 @@ def _before_the_run(files: RunFiles, sheet: Filled, sheet_path: Path) -> Checked
     specifications = tuple(specifications_of([(path, contents[path]) for path in papers]))
     barometer = sheet["barometer"]
     known = barometer["reading"] if barometer else vessel.site_pressure
-    _refuse_unattainable(specifications, known.grains if known else None)
+    notes = (NO_LOG, _atmosphere(specifications, known.grains if known else None))
     hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in contents.items())
-    return Checked(sheet["run"], hashes, specifications, (), (NO_LOG,))
+    return Checked(sheet["run"], hashes, specifications, (), notes, traced=False)
 
 
-def _refuse_unattainable(specifications: tuple[Specification, ...], ambient: float | None) -> None:
+def _atmosphere(specifications: tuple[Specification, ...], ambient: float | None) -> str:
+    """What was looked at; raises what the local air pressure (mPa) makes impossible."""
     if ambient is None:
-        return
+        return NO_AIR
     errors = tuple(error for one in specifications for error in attainable(one, ambient))
     if errors:
         raise errors[0] if len(errors) == 1 else Errors(errors)
+    pressure, vacuum = (UNITS[name].from_grains(ambient) for name in ("kPa absolute", "inHg of vacuum"))
+    return f"Local air pressure {pressure:.2f} kPa absolute ({vacuum:.2f} inHg): nothing that is asked for is impossible here."
