@@ -146,19 +146,21 @@ class Hall:
     def named(self, name: str, things: tuple[str, ...]) -> tuple[Member, ...]:
         """Sensors by role, sensor or channel name, looked up first for the nearest thing, then for the next."""
         for thing in things:
-            found = [
-                line
-                for line in self.load.map
-                if line.thing == thing and name in (line.role, line.sensor, line.channel, line.position)
-            ]
-            if found:
-                lines: dict[str, list[Assignment]] = {}
-                for line in found:
-                    lines.setdefault(line.position or line.sensor, []).append(line)
-                return tuple(self._member(key, each[0].role, each) for key, each in sorted(lines.items()))
+            key = ("named", name, thing)
+            if key not in self.kept:
+                self.kept[key] = self._named(name, thing)
+            if self.kept[key]:
+                return self.kept[key]  # type: ignore[return-value]
         if name in self.run.channels:
             return (Member(name, "channel", "", ((self.run.channels[name], -ALWAYS, ALWAYS),), ()),)
         return ()
+
+    def _named(self, name: str, thing: str) -> tuple[Member, ...]:
+        lines: dict[str, list[Assignment]] = {}
+        for line in self.load.map:
+            if line.thing == thing and name in (line.role, line.sensor, line.channel, line.position):
+                lines.setdefault(line.position or line.sensor, []).append(line)
+        return tuple(self._member(key, each[0].role, each) for key, each in sorted(lines.items()))
 
     def _on_shared_axis(self, trace: Trace) -> Trace:
         """The trace with its instants in the very array of an earlier trace that has the same ones, so that both
@@ -216,7 +218,7 @@ class Scene:
 
     def _members(self, group: Group, thing: Thing) -> tuple[Member, ...]:
         if group.role == "channel":
-            return self.hall.named(group.name or "", self.near)
+            return self.hall.named(group.name, self.near) if group.name else ()
         found = self._of_parts(group.role, thing) if group.role in ON_PARTS else self._of(group.role, self.part)
         if group.place is not None:
             found = tuple(member for member in found if group.place in (member.place, member.name))
@@ -228,8 +230,10 @@ class Scene:
         """Thermocouples of parts: of this one, or of all in the bag or vessel that is judged (named with their serial if
         need be).
         """
+        if thing.kind not in ("bag", "vessel"):
+            return self._of(role, self.part)
         parts = [part for part in self.hall.load.parts if _lies_in(part, thing)]
-        if thing.kind not in ("bag", "vessel") or len(parts) < 2:
+        if len(parts) < 2:
             return self._of(role, self.part)
         found = [(part.serial, member) for part in parts for member in self._of(role, part)]
         names = [member.name for _, member in found]

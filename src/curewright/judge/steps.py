@@ -123,10 +123,6 @@ class Steps:
         i = bisect_right(self.times, instant) - 1
         return self.after[i] if i >= 0 else self.before
 
-    def from_(self, instant: int) -> int:
-        """Index of the first change at or after an instant."""
-        return bisect_left(self.times, instant)
-
 
 ALWAYS = Steps((), (), (), TRUE)
 NOT_KNOWN = Steps((), (), (), UNKNOWN)

@@ -5,15 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.judge.scene import Thing
-from curewright.judge.steps import NEVER
 from curewright.terms.errors import TraceabilityError
 from curewright.terms.requirement import Group
 
 if TYPE_CHECKING:
     from curewright.judge.scene import Scene
     from curewright.terms.requirement import Form
-
-SENSORS = ("part thermocouple", "tool thermocouple", "air thermocouple")
 
 
 def things_of(scene: Scene, form: Form) -> tuple[Thing, ...]:
@@ -43,8 +40,3 @@ def _sensors(scene: Scene, form: Form) -> tuple[Thing, ...]:
             remedy="complete the sensor map of the load",
         )
     return tuple(Thing(form.for_each, member.name, member) for member in members)
-
-
-def wholly_aside(stretches: tuple[tuple[int, int], ...], start: int, end: int) -> bool:
-    """Whether a stretch lies wholly inside what is set aside."""
-    return any(a <= max(start, -NEVER) and end <= b for a, b in stretches)

@@ -188,10 +188,6 @@ def test_a_code_put_in_for_good():
     assert NEVER_TRUE.replaced([(5, 7)], TRUE) == Steps((5, 7), (0, 0), (2, 0), 0)
 
 
-def test_the_first_change_at_or_after_an_instant():
-    assert [S.from_(instant) for instant in (9, 10, 11, 30, 31)] == [0, 0, 1, 2, 3]
-
-
 def test_an_event_may_be_shifted_and_never_stays_never():
     found = When(5, NEVER, ("note",), (1, 2), beyond=True)
     assert found.shifted(0) is found
