@@ -165,3 +165,41 @@ each_end_points = compiled(_EACH)(_each_end_points)
 
 each_sample_to_sample = compiled(_EACH)(_each_sample_to_sample)
 """Slopes between neighbouring samples whose stretch is known and lies inside [start, end]."""
+
+
+def _steepest(
+    kind: Whole,
+    t: Ints,
+    ms: Ints,
+    v: Floats,
+    link: Bytes,
+    starts: Ints,
+    ends: Ints,
+    window: Whole,
+    samples: Whole,
+) -> tuple[Whole, Real, Whole, Real, Whole]:
+    total = np.int64(0)
+    least, least_at, most, most_at = 0.0, np.int64(0), 0.0, np.int64(0)
+    for r in range(starts.shape[0]):
+        if kind == 0:
+            first, rates = each_least_squares(t, ms, v, link, starts[r], ends[r], window, samples)
+        elif kind == 1:
+            first, rates = each_end_points(t, v, link, starts[r], ends[r], window, samples)
+        else:
+            first, rates = each_sample_to_sample(t, v, link, starts[r], ends[r], window, samples)
+        count, low, low_at, high, high_at = reduced(t, rates, first)
+        if count == 0:
+            continue
+        if total == 0 or low < least:
+            least, least_at = low, low_at
+        if total == 0 or high > most:
+            most, most_at = high, high_at
+        total += count
+    return total, least, least_at, most, most_at
+
+
+steepest = compiled(
+    "Tuple((int64, float64, int64, float64, int64))"
+    "(int64, int64[::1], int64[::1], float64[::1], uint8[::1], int64[::1], int64[::1], int64, int64)"
+)(_steepest)
+"""(count, least, its instant, greatest, its instant) over all stretches; kind 0 least squares, 1 end points, 2 sample to sample."""

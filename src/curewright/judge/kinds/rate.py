@@ -15,6 +15,8 @@ from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from curewright.judge.conditions import steps_of
 from curewright.judge.envelope import Extreme
 from curewright.judge.events import Stretch, stretch_of
@@ -29,7 +31,6 @@ from curewright.terms.requirement import RateDefinition
 from curewright.terms.verdict import Outcome, Reading, Unknown
 
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
     from curewright.judge.envelope import Envelope
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Rate
 
 WINDOWED = ("least squares", "end points")
+KIND_OF = {"least squares": 0, "end points": 1, "sample to sample": 2}
 Regions = list[tuple[int, int]]
 
 
@@ -175,21 +177,19 @@ def rates_in(trace: Trace, definition: RateDefinition, start: int, end: int) -> 
 
 
 def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: str) -> Slopes | None:
-    found: list[Slopes] = []
-    for start, end in regions:
-        first, rates = rates_in(trace, definition, start, end)
-        count, least, least_at, most, most_at = slopes.reduced(trace.t, rates, first)
-        if not count:
-            continue
-        low, high = Extreme(least, int(least_at), trace.name), Extreme(most, int(most_at), trace.name)
-        if sense == "falling":
-            low, high = replace(high, value=-most), replace(low, value=-least)
-        found.append(Slopes(count, low, high))
-    if not found:
+    if not regions:
         return None
-    least_of_all = min((each.least for each in found), key=lambda extreme: (extreme.value, extreme.at))
-    most_of_all = min((each.most for each in found), key=lambda extreme: (-extreme.value, extreme.at))
-    return Slopes(sum(each.count for each in found), least_of_all, most_of_all)
+    bounds = np.array(regions, dtype=np.int64)
+    starts, ends = np.ascontiguousarray(bounds[:, 0]), np.ascontiguousarray(bounds[:, 1])
+    kind, window, samples = KIND_OF[definition.kind], definition.window or 0, definition.samples or 2
+    arrays = (trace.t, trace.ms, trace.v, trace.window_link, starts, ends)
+    count, least, least_at, most, most_at = slopes.steepest(kind, *arrays, window, samples)
+    if not count:
+        return None
+    low, high = Extreme(least, int(least_at), trace.name), Extreme(most, int(most_at), trace.name)
+    if sense == "falling":
+        low, high = Extreme(-most, high.at, trace.name), Extreme(-least, low.at, trace.name)
+    return Slopes(count, low, high)
 
 
 def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> str:
