@@ -175,6 +175,8 @@ class Envelope:
 
     def counting(self, start: int, end: int) -> list[tuple[int, int, tuple[Atom, ...]]]:
         """[start, end] in stretches of constant membership, with the atoms that count there."""
+        if not any(atom.aside for atom in self.atoms):
+            return [(start, end, self.atoms)]
         inner = sorted(
             {edge for atom in self.atoms for stretch in atom.aside for edge in stretch if start < edge < end}
         )
