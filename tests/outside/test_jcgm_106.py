@@ -16,7 +16,7 @@ from curewright.physics import conformance as c
 from curewright.physics.uncertainty import JUNCTION, OWN, RECORDER, RECTANGULAR, ROLL, Budget, Contribution
 
 
-def test_vector_1_resistor() -> None:
+def test_T12_vector_1_resistor() -> None:
     prior, u, limits = (1500.0, 0.12), 0.04, (1499.80, 1500.20)
     consumer, producer = c.global_risks(prior, u, limits, (1499.82, 1500.18))
     assert c.probability(1500.0, 0.12, *limits) == pytest.approx(0.904419, abs=5e-7)  # the prior's own conformance
@@ -25,7 +25,7 @@ def test_vector_1_resistor() -> None:
     assert c.capability_index(*limits, u) == pytest.approx(2.5)
 
 
-def test_vector_1_against_scipys_double_integral() -> None:
+def test_T12_vector_1_against_scipys_double_integral() -> None:
     accept = (1499.82, 1500.18)
     consumer, producer = c.global_risks(
         (1500.03, 0.12), 0.04, (1499.80, 1500.20), accept
@@ -57,13 +57,13 @@ def test_vector_1_against_scipys_double_integral() -> None:
         (344, 2, 340, 360, 0.97725),
     ],
 )
-def test_vectors_2_3_6_7_one_value(
+def test_T12_vectors_2_3_6_7_one_value(
     value: float, u: float, low: float | None, high: float | None, expected: float
 ) -> None:
     assert c.probability(value, u, low, high) == pytest.approx(expected, abs=5e-6)
 
 
-def test_vector_4_speed() -> None:
+def test_T12_vector_4_speed() -> None:
     assert c.value_for_probability(100, 0.02, 0.999) == pytest.approx(106.588, abs=5e-4)
     limit = c.value_for_probability(100, 0.02, 0.999)
     assert c.probability(limit, 0.02 * limit, low=100) == pytest.approx(0.999, abs=1e-9)
@@ -83,7 +83,7 @@ def test_vector_4_speed() -> None:
         (3, 0.001350),
     ],
 )
-def test_vector_5_risk_at_the_acceptance_limit(multiplier: float, risk: float) -> None:
+def test_T12_vector_5_risk_at_the_acceptance_limit(multiplier: float, risk: float) -> None:
     assert c.risk_at_guard(multiplier) == pytest.approx(risk, abs=1e-5)  # multipliers are printed to four decimals
     assert c.guard_for_risk(risk) == pytest.approx(multiplier, abs=5e-4)
     accepted_up_to = c.guarded(None, 360.0, multiplier * 2.0)[1]
@@ -95,13 +95,13 @@ def test_vector_5_risk_at_the_acceptance_limit(multiplier: float, risk: float) -
     "of_expanded, below",
     [(3.0, 1e-6), (1.5, 0.0016), (1.0, 0.025), (0.83, 0.05), (0.0, 0.5000001)],  # 1.5 U: 0.135 %, printed "< 0.16 %"
 )
-def test_ilac_g8_guard_choices_hold_the_risk_they_promise(of_expanded: float, below: float) -> None:
+def test_T12_ilac_g8_guard_choices_hold_the_risk_they_promise(of_expanded: float, below: float) -> None:
     risk = c.risk_at_guard(2 * of_expanded)
     assert risk < below
     assert risk > below / 1200, "a rule far stricter than promised would be another rule"
 
 
-def test_ilac_g8_rejection_beyond_the_limit_plus_U() -> None:
+def test_T12_ilac_g8_rejection_beyond_the_limit_plus_U() -> None:
     """Guard −U: only a value surely outside is rejected; true conformance there is below 2.5 %."""
     u = 1.0
     rejected_from = c.guarded(None, 360.0, -2 * u)[1]
@@ -120,7 +120,7 @@ def budget(wire: float) -> Budget:
     "wire, u, U, U_degF, capability, p_at_343",
     [(1.1, 0.94340, 1.8868, 3.396, 2.944, 0.96136), (2.2, 1.44914, 2.898, 5.217, 1.917, 0.87495)],
 )
-def test_vector_8_channel_budget(
+def test_T12_vector_8_channel_budget(
     wire: float, u: float, U: float, U_degF: float, capability: float, p_at_343: float
 ) -> None:
     found = budget(wire)
@@ -133,7 +133,7 @@ def test_vector_8_channel_budget(
     assert c.probability(343, 1.8 * found.combined, 340, 360) == pytest.approx(p_at_343, abs=5e-6)
 
 
-def test_vector_8_usual_guard_bands() -> None:
+def test_T12_vector_8_usual_guard_bands() -> None:
     """0.83 U and 1.65 u are the same guard within a hundredth of a kelvin: 1.566 and 1.557 K (2.819 and 2.802 °F)."""
     u = sqrt((1.1**2 + 1.1**2 + 0.5**2) / 3)
     assert 0.83 * 2 * u == pytest.approx(1.566, abs=5e-4)

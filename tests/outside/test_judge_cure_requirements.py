@@ -79,7 +79,7 @@ def ramp(*corners, every=1.0):
 
 # T1 -------------------------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize("reading, outcome, margin", OUT_OF_85_TO_100)
-def test_pressure_85_plus_15_minus_0_psi_gauge(reading, outcome, margin):
+def test_T1_pressure_85_plus_15_minus_0_psi_gauge(reading, outcome, margin):
     """120 degC-class epoxy: 85 +15/-0 psi gauge on laminates means 85 to 100."""
     log = channel("P1", [(0, 92.0), (1, reading), (2, 92.0)], "psi gauge")
     found = verdict(specification(band(PRESSURE, within("85 psi gauge", "100 psi gauge"), "psi gauge")), run_of(log))
@@ -88,7 +88,7 @@ def test_pressure_85_plus_15_minus_0_psi_gauge(reading, outcome, margin):
 
 # T2 -------------------------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize("every", [0.25, 1, 3, 7])
-def test_vent_at_20_psi_is_found_between_samples(every):
+def test_T2_vent_at_20_psi_is_found_between_samples(every):
     """Vent the bag when the vessel reaches 20 psi; 1.5 psi a minute from 0 reaches it at 13 1/3 min however seldom it is sampled."""
     log = channel("P1", ramp((0, 0), (21, 31.5), (42, 63), every=every), "psi gauge")
     reaches = event("20 psi", Compare(PRESSURE, at_least("20 psi gauge")), for_each="vessel")
@@ -101,7 +101,7 @@ def test_vent_at_20_psi_is_found_between_samples(every):
 
 
 @pytest.mark.parametrize("vented, outcome", [(9.9, NOT_MET), (10, MET), (20, MET), (20.1, NOT_MET)])
-def test_vent_within_15_to_30_psi(vented, outcome):
+def test_T2_vent_within_15_to_30_psi(vented, outcome):
     log = channel("P1", ramp((0, 0), (40, 60)), "psi gauge")
     valve = channel(
         "VALVE1",
@@ -125,7 +125,7 @@ def test_vent_within_15_to_30_psi(vented, outcome):
 
 # T3 -------------------------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize("warmest, outcome, margin", [(63, NOT_MET, "-3"), (60, MET, "0"), (58, MET, "2")])
-def test_pressure_is_kept_until_every_part_thermocouple_is_at_60(warmest, outcome, margin):
+def test_T3_pressure_is_kept_until_every_part_thermocouple_is_at_60(warmest, outcome, margin):
     """Cool to 60 degC before pressure is removed: the air is below it (50), one part thermocouple decides."""
     log = [channel("P1", [(0, 90), (10, 90), (11, 70), (12, 0)], "psi gauge"), channel("AIR1", [(0, 50), (12, 50)])]
     log += [channel("TC1", [(0, 55.0), (12, 55.0)]), channel("TC2", [(0, warmest), (12, warmest)])]
@@ -150,7 +150,7 @@ def soak_events(signal):
     return starts, event("soak ends", Compare(signal, below("175 degC")), which="for good", after="soak starts")
 
 
-def test_only_the_lagging_thermocouples_time_counts():
+def test_T4_only_the_lagging_thermocouples_time_counts():
     log = soak_log(113)
     form = duration(time(at_least("120 min")))
     by_lag = verdict(specification(form, events=soak_events(COLDEST)), run_of(*log))
@@ -164,7 +164,7 @@ def test_only_the_lagging_thermocouples_time_counts():
 
 @pytest.mark.parametrize("held, outcome", [("114.9", NOT_MET), ("115.0", MET), ("125.0", MET), ("125.1", NOT_MET)])
 @pytest.mark.parametrize("low, high", [("115 min", "125 min"), ("115 min", None), (None, "125 min")])
-def test_hold_120_plus_minus_5(held, outcome, low, high):
+def test_T5_hold_120_plus_minus_5(held, outcome, low, high):
     """180 degC monolithic cycle: hold 120 +-5 min, and the two sides alone. In band from 10 to 10 + held, exactly."""
     end = 10 + float(held)
     log = channel("TC1", [(0, 165.0), (10, 175.0), (11, 180.0), (end - 1, 180.0), (end, 175.0), (end + 5, 165.0)])
@@ -176,7 +176,7 @@ def test_hold_120_plus_minus_5(held, outcome, low, high):
 
 
 @pytest.mark.parametrize("held, outcome", [("119.9", NOT_MET), ("120.0", MET), ("180.0", MET), ("180.1", NOT_MET)])
-def test_hold_120_plus_60_minus_0(held, outcome):
+def test_T5_hold_120_plus_60_minus_0(held, outcome):
     end = 10 + float(held)
     log = channel("TC1", [(0, 165.0), (10, 175.0), (11, 180.0), (end - 1, 180.0), (end, 175.0), (end + 5, 165.0)])
     form = duration(time(within("120 min", "180 min")))
@@ -207,7 +207,7 @@ def at_temperatures(*stays):
         ([(5, 200)], NOT_MET),
     ],
 )
-def test_either_5_h_at_125_to_150_or_3_h_at_150_to_195(stays, outcome):
+def test_T6_either_5_h_at_125_to_150_or_3_h_at_150_to_195(stays, outcome):
     """A maintenance manual's epoxy repair: multi-step allowed provided the total time at temperature meets the minimum."""
     ways = [
         time(at_least(least), "record starts", "record ends", Compare(COLDEST, within(low, high)), "pauses")
@@ -223,7 +223,7 @@ SAFETY = [(0, 29.0), (30, 29.0), (31, 5.9), (120, 5.9)]  # 0.2 bar is 5.906 inHg
 
 
 @pytest.mark.parametrize("log, outcome", [(HELD, MET), (VENTED, NOT_MET), (SAFETY, NOT_MET)])
-def test_vacuum_never_vented(log, outcome):
+def test_T9_vacuum_never_vented(log, outcome):
     """Vacuum-bag-only class: at least 28 inHg throughout (from memory)."""
     form = band(BAG, at_least("28 inHg of vacuum"), "inHg of vacuum", for_each="bag")
     assert verdict(specification(form, gap=100), run_of(channel("BAG1", log, "inHg of vacuum"))).outcome is outcome
@@ -232,7 +232,7 @@ def test_vacuum_never_vented(log, outcome):
 @pytest.mark.parametrize(
     "log, vented, reduced", [(HELD, NOT_MET, NOT_MET), (VENTED, MET, NOT_MET), (SAFETY, NOT_MET, MET)]
 )
-def test_vented_to_atmosphere_or_reduced_to_a_fifth_of_a_bar(log, vented, reduced):
+def test_T9_vented_to_atmosphere_or_reduced_to_a_fifth_of_a_bar(log, vented, reduced):
     """Either 'vent the bag to atmosphere' (within an invented 0.5 inHg) or '-0.2 bar' (within an invented 0.02 bar) after 31 min."""
     after = event("vent ends", None, by="entry", for_each="bag")
     made = run_of(channel("BAG1", log, "inHg of vacuum"), entries=(entry("vent ends", 31),))
@@ -244,7 +244,7 @@ def test_vented_to_atmosphere_or_reduced_to_a_fifth_of_a_bar(log, vented, reduce
 
 
 # T10 ------------------------------------------------------------------------------------------------------------------
-def test_definitions_of_a_rate_disagree_on_one_log():
+def test_T10_definitions_of_a_rate_disagree_on_one_log():
     """1 K/min on the whole, in steps of 10 K within 2 min every 10 min: at most 3 K/min by a chord, broken from sample to sample."""
     points = [(t, 100 + 10 * (t // 10) + min(t % 10, 2) * 5.0) for t in range(61)]
     outcomes = {}
@@ -263,19 +263,19 @@ def test_definitions_of_a_rate_disagree_on_one_log():
 
 # T14 ------------------------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize("ambient, outcome", [(79.50, NOT_MET), (101.325, MET)])
-def test_25_inches_of_mercury_are_not_to_be_had_at_2000_m(ambient, outcome):
+def test_T14_25_inches_of_mercury_are_not_to_be_had_at_2000_m(ambient, outcome):
     """ISA at 2000 m: 79.50 kPa is 23.47 inHg in all (worked from the standard atmosphere). Before a run this is refused elsewhere."""
     log = channel("BAG1", [(0, 25.0), (1, 25.2), (2, 25.0)], "inHg of vacuum")
     barometer = UNITS["kPa absolute"].grains_of(at_least(f"{ambient} kPa absolute").low.number)
     form = band(BAG, at_least("25 inHg of vacuum"), "inHg of vacuum", for_each="bag")
     found = verdict(specification(form), run_of(log, barometer=barometer))
     assert found.outcome is outcome
-    assert ("allows 23.48 inHg" in found.reason) is (outcome is NOT_MET)
+    assert ("23.48 inHg of vacuum is all there is" in found.reason) is (outcome is NOT_MET)
 
 
 # T18 ------------------------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize("bad, outcome", [((), MET), ((19, 20, 21), NOT_SHOWN)])
-def test_a_gap_across_the_start_of_the_soak_cannot_be_judged(bad, outcome):
+def test_T18_a_gap_across_the_start_of_the_soak_cannot_be_judged(bad, outcome):
     """175 degC is reached at 19 min and left at 140.5: 121.5 min. With 19 to 21 bad, 174 at 18 and 178 at 22: 118.5 to 122.5."""
     points = ramp((0, 156), (24, 180), (140, 180), (142, 160))
     spec = specification(duration(time(at_least("121 min"))), events=soak_events(COLDEST))
@@ -297,7 +297,7 @@ def leak_check(points, loses, window, rule="first", start=0, end=5):
     return verdict(specification(form, events=(closed,), gap=6), made)
 
 
-def test_the_published_leak_series():
+def test_T13_the_published_leak_series():
     """It loses 0.09 inHg in 5 min, where less than 1 is asked for; 0.03 in its worst minute, where 1 inHg in 1 min is asked for."""
     less_than_1 = replace(at_most("1 inHg of vacuum"), high_open=True)
     found = leak_check(SERIES, less_than_1, 5)
@@ -309,12 +309,12 @@ def test_the_published_leak_series():
 
 
 @pytest.mark.parametrize("lost, outcome", [(4.9, MET), (5.0, MET), (5.1, NOT_MET)])
-def test_five_in_five_minutes(lost, outcome):
+def test_T13_five_in_five_minutes(lost, outcome):
     """Inner bag of a double-vacuum set-up (a public repair manual): at most 5 inHg in 5 min."""
     assert leak_check([(0, 26.0), (5, 26.0 - lost)], at_most("5 inHg of vacuum"), 5).outcome is outcome
 
 
-def test_the_same_mean_rate_over_a_shorter_window_is_another_requirement():
+def test_T13_the_same_mean_rate_over_a_shorter_window_is_another_requirement():
     """1 inHg in 1 min and 5 in 5 min are one mean rate; a burst of 3 inHg in one minute tells them apart."""
     burst = [(0, 26.0), (1, 26.0), (2, 23.0), (5, 23.0)]
     assert leak_check(burst, at_most("5 inHg of vacuum"), 5).outcome is MET

@@ -48,7 +48,7 @@ def at(wire: str, tolerance_class: str, celsius: float) -> float:
 
 
 @pytest.mark.parametrize("row", ASTM, ids=lambda row: f"{row[0]} °C")
-def test_astm_e230_at_temperatures_of_cure(row: tuple[float, ...]) -> None:
+def test_T11_astm_e230_at_temperatures_of_cure(row: tuple[float, ...]) -> None:
     celsius, standard, special, *rest = row
     for wire in "JKN":
         assert at(wire, "standard", celsius) == standard
@@ -58,7 +58,7 @@ def test_astm_e230_at_temperatures_of_cure(row: tuple[float, ...]) -> None:
 
 
 @pytest.mark.parametrize("row", IEC, ids=lambda row: f"{row[0]} °C")
-def test_iec_60584_at_temperatures_of_cure(row: tuple[float, ...]) -> None:
+def test_T11_iec_60584_at_temperatures_of_cure(row: tuple[float, ...]) -> None:
     celsius, class_1, class_2, *rest = row
     for wire in "EJKN":
         assert at(wire, "class 1", celsius) == class_1
@@ -67,7 +67,7 @@ def test_iec_60584_at_temperatures_of_cure(row: tuple[float, ...]) -> None:
 
 
 @pytest.mark.parametrize("case", CROSSOVERS, ids=lambda case: f"{case[0]} {case[1]}")
-def test_the_fixed_amount_holds_up_to_the_crossover_and_no_further(case: tuple[str, str, float, float]) -> None:
+def test_T11_the_fixed_amount_holds_up_to_the_crossover_and_no_further(case: tuple[str, str, float, float]) -> None:
     wire, name, fixed, crossover = case
     away = 1.0 if crossover > 0 else -1.0
     assert at(wire, name, crossover - away) == fixed
@@ -75,7 +75,7 @@ def test_the_fixed_amount_holds_up_to_the_crossover_and_no_further(case: tuple[s
     assert at(wire, name, crossover + away) > fixed
 
 
-def test_percentages_are_of_degrees_celsius_so_a_fahrenheit_tolerance_is_1_8_times_as_wide() -> None:
+def test_T11_percentages_are_of_degrees_celsius_so_a_fahrenheit_tolerance_is_1_8_times_as_wide() -> None:
     celsius = (350 - 32) / 1.8
     assert 1.8 * at("J", "standard", celsius) == pytest.approx(3.96)
     assert 1.8 * at("K", "special", celsius) == pytest.approx(1.98)
@@ -90,7 +90,7 @@ def test_percentages_are_of_degrees_celsius_so_a_fahrenheit_tolerance_is_1_8_tim
         ("K", "standard", -50, 2.2),
     ],
 )
-def test_astm_e230_below_zero(wire: str, name: str, celsius: float, expected: float) -> None:
+def test_T11_astm_e230_below_zero(wire: str, name: str, celsius: float, expected: float) -> None:
     assert at(wire, name, celsius) == pytest.approx(expected, abs=1e-12)
 
 
@@ -113,7 +113,9 @@ def test_a_narrower_class_is_never_wider_in_any_row_of_both_standards() -> None:
         ("T", "special", 0, -0.5),  # below zero the standard gives special limits as a guide only
     ],
 )
-def test_outside_the_stated_range_there_is_no_tolerance(wire: str, name: str, inside: float, outside: float) -> None:
+def test_T11_outside_the_stated_range_there_is_no_tolerance(
+    wire: str, name: str, inside: float, outside: float
+) -> None:
     assert at(wire, name, inside) > 0
     with pytest.raises(ToleranceError, match="no tolerance is stated for type"):
         at(wire, name, outside)

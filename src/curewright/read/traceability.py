@@ -329,6 +329,9 @@ def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[F
             f"the layout names the recorder {name}, and the vessel file does not know it: no accuracy, no calibration"
         )
         yield Finding("unknown recorder", name, message, (Place(vessel.file),))
+    for file in sorted({channel.file for channel in run.channels.values() if not channel.recorder}):
+        message = f"the layout of {file} names no recorder: its accuracy and calibration are not known"
+        yield Finding("recorder not stated", file, message, (Place(file),))
 
 
 def _due(

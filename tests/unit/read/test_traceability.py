@@ -145,6 +145,8 @@ CASES = [
      "overlapping map entries: the sensor T4 is at 002 (judging) and at 001 (judging) at the same time [load.yaml:14] [load.yaml:15]", ("002", "001")),
     (("vessel", "recorders:\n  main:", "recorders:\n  other:"),
      "unknown recorder: the layout names the recorder main, and the vessel file does not know it: no accuracy, no calibration [vessel.yaml]", ()),
+    (("layout", "recorder: main\n", ""),
+     "recorder not stated: the layout of log.csv names no recorder: its accuracy and calibration are not known [log.csv]", ()),
 ]  # fmt: skip
 
 
