@@ -234,9 +234,16 @@ def _limits(axes: Axes, sort: str, each: Example, form: Requirement) -> None:
         if getattr(form, "event", None):  # the event's own name stands in the middle
             axes.annotate(f" {words}", (end, level), fontsize=7, va="center", bbox=WHITE)
         else:
-            where = ((start + end) / 2, level)
+            where = (_beside_events(each, start, end), level)
             axes.annotate(words, where, xytext=(0, 2 if up else -2), va="bottom" if up else "top", **ON_LINE)
     axes.set_ylim(bottom, top)
+
+
+def _beside_events(each: Example, start: float, end: float) -> float:
+    """The minute nearest the middle of a span at which no event's name stands."""
+    near = 0.1 * each.sketch.end
+    spots = [start + share * (end - start) for share in (0.5, 0.25, 0.75)]
+    return next((spot for spot in spots if all(abs(spot - minute) > near for minute in each.times.values())), spots[0])
 
 
 def _loss(axes: Axes, each: Example, form: LeakCheck) -> None:
