@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import curewright
 from curewright.jobs.blocked import with_blocked
 from curewright.jobs.cards import cards_of
+from curewright.jobs.cores import map_for
 from curewright.jobs.earlier import earlier_shares
 from curewright.jobs.second_person import judged_with_rulings
 from curewright.judge.judge import judge
@@ -118,6 +119,7 @@ def judged(understood: Understood, home: Path, *, number: int, person: str, at: 
         return judge(
             understood.specifications, inputs.vessel, inputs.load, inputs.run, rulings,
             number=number, person=person, at=at, program=PROGRAM, earlier=shares, inputs=understood.files, cards=cards,
+            each=map_for(inputs.run),
         )  # fmt: skip
 
     judgement = judged_with_rulings(with_these, inputs.rulings, inputs.load)

@@ -48,7 +48,7 @@ def errors_of(hall: Hall, member: Member, grains: float, reference: str | None) 
     if key not in hall.kept:
         hall.kept[key] = _whole(hall, sensor, member.channel.recorder, float(kelvin))
     if hall.kept[key] is not None and _by_barometer(member.channel.reference, reference):
-        _unstated(hall)[sensor.name] = ("ambient pressure",)
+        unstated(hall)[sensor.name] = ("ambient pressure",)
         return None
     return hall.kept[key]  # type: ignore[return-value]
 
@@ -56,7 +56,7 @@ def errors_of(hall: Hall, member: Member, grains: float, reference: str | None) 
 def notes(hall: Hall) -> tuple[str, ...]:
     """One line for each part of a budget that is missing where the rest is stated, with the sensors it is missing of."""
     missing: dict[tuple[str, ...], list[str]] = {}
-    for sensor, parts in sorted(_unstated(hall).items()):
+    for sensor, parts in sorted(unstated(hall).items()):
         missing.setdefault(parts, []).append(sensor)
     return tuple(
         f"no probability of conformance from {_listed(sensors)}: not stated for them: {', '.join(parts)}"
@@ -74,16 +74,16 @@ def _whole(hall: Hall, sensor: Sensor, recorder: str, kelvin: float) -> Errors |
     try:
         budget = channel_budget(sensor, described, kelvin, hall.run.start.date())
     except ToleranceError as error:
-        _unstated(hall)[sensor.name] = (f"a tolerance ({error.found})",)
+        unstated(hall)[sensor.name] = (f"a tolerance ({error.found})",)
         return None
     if budget.whole:
         return Errors(budget.own, budget.shared())
     if any(one.value is not None for one in budget.contributions):
-        _unstated(hall)[sensor.name] = budget.missing
+        unstated(hall)[sensor.name] = budget.missing
     return None
 
 
-def _unstated(hall: Hall) -> dict[str, tuple[str, ...]]:
+def unstated(hall: Hall) -> dict[str, tuple[str, ...]]:
     """What is missing of the budget of each sensor of which something is stated."""
     return hall.kept.setdefault(("unstated",), {})  # type: ignore[return-value]
 

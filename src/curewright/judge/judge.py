@@ -25,11 +25,11 @@ from curewright.judge.scene import Hall, Options, Scene
 from curewright.judge.things import things_of
 from curewright.terms.errors import CurewrightError, NeedsBarometer
 from curewright.terms.requirement import KINDS, Exposure
-from curewright.terms.verdict import Judgement, Outcome, Verdict
+from curewright.terms.verdict import Judgement, Outcome, Stretch, Verdict
 from curewright.understand.attainable import why_impossible
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from curewright.judge.kinds.exposure import Share
     from curewright.judge.scene import Thing
@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
 FOREVER = 2**62
 KIND_OF = {kind: name for name, kind in KINDS.items()}
+PartFound = tuple["list[Verdict]", "list[Stretch]", "dict[str, tuple[str, ...]]"]
 Earlier = "Mapping[tuple[str, str, str], tuple[Share, ...] | None]"
 
 
@@ -57,21 +58,27 @@ def judge(
     earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None] | None = None,
     inputs: tuple[tuple[str, str], ...] = (),
     cards: tuple[Card, ...] = (),
+    each: Callable[[Callable[[Part], PartFound], Sequence[Part]], Iterable[PartFound]] = map,
 ) -> Judgement:
     """All verdicts of a run. ``earlier``: shares of earlier runs in exposures, by (serial, clause, form); None where
-    one is not known.
+    one is not known. ``each``: a map over the parts, for whoever wants to use several cores.
 
     Raises :class:`~curewright.terms.errors.CurewrightError` where a part follows a specification that was not given, and
     :class:`~curewright.terms.errors.NeedsBarometer` where a change of pressure reference needs the ambient pressure.
     """
     hall = hall_of(vessel, load, run, rulings, largest_gap(specifications))
     hall.cards = cards
-    verdicts: list[Verdict] = []
-    uncovered = []
-    for part in load.parts:
+
+    def found_of(part: Part) -> PartFound:
         scene = scene_for(hall, part, specifications)
-        verdicts += judge_part(scene, earlier or {})
-        uncovered += coverage.uncovered(scene)
+        return judge_part(scene, earlier or {}), coverage.uncovered(scene), budgets.unstated(hall)
+
+    verdicts: list[Verdict] = []
+    uncovered: list[Stretch] = []
+    for judged, open_stretches, unstated in each(found_of, load.parts):
+        verdicts += judged
+        uncovered += open_stretches
+        budgets.unstated(hall).update(unstated)
     used = [spec for spec in specifications if any(_follows(part, spec) for part in load.parts)]
     clauses = [clause for spec in used for clause in spec.clauses]
     return Judgement(

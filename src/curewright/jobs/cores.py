@@ -1,0 +1,41 @@
+"""All cores for a run that is worth it: parts are judged side by side in processes that share the run's memory."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from curewright.terms.run import Run
+
+WORTH_IT = 2_000_000  # samples from which on starting processes costs less than it saves
+_FUNCTION: list[Callable[[Any], Any]] = []  # what the forked processes call; they inherit it with the run
+
+
+def map_for(run: Run) -> Callable[..., Iterable[Any]]:
+    """The map over parts for a run: the plain one for an everyday run, or where processes cannot share memory (Windows)."""
+    samples = sum(len(channel.t) for channel in run.channels.values())
+    several = cores() > 1 and "fork" in multiprocessing.get_all_start_methods()
+    return on_all_cores if several and samples >= WORTH_IT else map
+
+
+def cores() -> int:
+    """How many cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def on_all_cores(function: Callable[[Any], Any], items: Sequence[Any]) -> list[Any]:
+    """``function`` of every item, in order; an error of any of them is raised here."""
+    _FUNCTION.append(function)
+    try:
+        with multiprocessing.get_context("fork").Pool(min(cores(), len(items))) as pool:
+            return pool.map(_call, items, chunksize=max(1, len(items) // (4 * cores())))
+    finally:
+        _FUNCTION.pop()
+
+
+def _call(item: Any) -> Any:
+    return _FUNCTION[-1](item)
