@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 from curewright.judge.events import stretch_of
 from curewright.judge.scene import Thing
 from curewright.terms.errors import CurewrightError
-from curewright.terms.requirement import Duration
 from curewright.terms.verdict import Stretch as Uncovered
 
 if TYPE_CHECKING:
     from curewright.judge.scene import Scene
-    from curewright.terms.requirement import Phase, Requirement
+    from curewright.terms.requirement import Requirement
 
 LOOKS_AT = {
     "part thermocouple": "part temperature",
@@ -45,19 +44,14 @@ def _quantities(form: Requirement) -> set[str]:
 
 
 def _where(scene: Scene, form: Requirement) -> list[tuple[int, int]]:
-    phases: list[Phase] = [alternative.phase for alternative in form.alternatives] if isinstance(form, Duration) else []
     phase = getattr(form, "phase", None)
-    if phase is not None:
-        phases.append(phase)
-    found = []
-    for each in phases:
-        try:
-            possible = stretch_of(scene, each, Thing("part", scene.part.serial)).possible
-        except CurewrightError:
-            continue
-        if possible is not None:
-            found.append(possible)
-    return found
+    if phase is None:
+        return []
+    try:
+        possible = stretch_of(scene, phase, Thing("part", scene.part.serial)).possible
+    except CurewrightError:
+        return []
+    return [] if possible is None else [possible]
 
 
 def _gaps(stretches: list[tuple[int, int]], end: int) -> list[tuple[int, int]]:

@@ -79,7 +79,7 @@ def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: st
         needs_whole_phase=True,
         beyond=ruled.beyond,
     )
-    if event.never or event.earliest > scene.end:
+    if event.earliest > scene.end:
         return result
     start, end = event.earliest, min(event.latest, scene.end)
     return _with_margin(result, signal, limits, start, end)

@@ -19,7 +19,8 @@ from curewright.terms.verdict import Margin, Outcome
 if TYPE_CHECKING:
     from curewright.judge.events import Stretch
     from curewright.judge.scene import Scene, Thing
-    from curewright.terms.requirement import Count
+    from curewright.judge.steps import Steps
+    from curewright.terms.requirement import Count, Group, Phase
 
 
 def judge_count(scene: Scene, form: Count, thing: Thing) -> Result:
@@ -29,7 +30,7 @@ def judge_count(scene: Scene, form: Count, thing: Thing) -> Result:
         return _still(len(scene.bag.ports) if scene.bag else 0, limits)
     if form.of == "sensors on the map" or form.phase is None:
         return _still(len(scene.members(form.group, thing)), limits)
-    return _working(scene, form, thing, limits, stretch_of(scene, form.phase, thing))
+    return _working(scene, form.group, form.phase, thing, limits)
 
 
 def _still(number: int, limits: Held) -> Result:
@@ -44,15 +45,16 @@ def _still(number: int, limits: Held) -> Result:
     )
 
 
-def _working(scene: Scene, form: Count, thing: Thing, limits: Held, stretch: Stretch) -> Result:
-    members = scene.members(form.group, thing)
+def _working(scene: Scene, group: Group, phase: Phase, thing: Thing, limits: Held) -> Result:
+    stretch = stretch_of(scene, phase, thing)
+    members = scene.members(group, thing)
     aside = aside_of(scene, members, frozenset())
     working = []
     for member in members:
         left_out = tuple((entry.start, entry.end) for entry in aside.get(member.name, ()))
         working.append(scene.trace(member, None).known().replaced(left_out, FALSE))
     atoms = tuple(Atom(member.name, scene.trace(member, None), (member,)) for member in members)
-    bounds = stretch.bounds(form.phase.start if form.phase else "", form.phase.end if form.phase else "")
+    bounds = stretch.bounds(phase.start, phase.end)
     if stretch.never:
         outcome = Outcome.NOT_SHOWN if stretch.open_end else Outcome.NOT_MET
         return Result(
@@ -64,7 +66,7 @@ def _working(scene: Scene, form: Count, thing: Thing, limits: Held, stretch: Str
     shown = sure if outcome is Outcome.NOT_MET else possible
     margin = None
     if shown is not None:
-        value, at = min(((limits.margin(float(n)), at) for n, at in shown), key=lambda pair: pair)
+        value, at = min((limits.margin(float(n)), at) for n, at in shown)
         number = next(n for n, when in shown if when == at and limits.margin(float(n)) == value)
         margin = Margin(in_unit(value, limits.unit), limits.unit.name, at, "", str(number), limits.text)
     return Result(
@@ -95,21 +97,12 @@ def _ruled(
     return Outcome.MET, "enough throughout the phase"
 
 
-def _range(working: list, start: int, end: int) -> tuple[tuple[int, int], ...]:  # type: ignore[type-arg]
+def _range(working: list[Steps], start: int, end: int) -> tuple[tuple[int, int], ...]:
     """(fewest, its instant) and (most, its instant) working at once over a stretch."""
-    edges = sorted({start, end, *(time for steps in working for time in steps.times if start < time < end)})
-    counts: list[tuple[int, int]] = []
-    for i, edge in enumerate(edges):
-        counts.append((sum(steps.value(edge) == TRUE for steps in working), edge))
-        if i + 1 < len(edges):
-            counts.append(
-                (
-                    sum(TRUE in steps.over(edge + 1, edge + 1) for steps in working)
-                    if edges[i + 1] - edge > 1
-                    else counts[-1][0],
-                    edge,
-                )
-            )
-    fewest = min(counts, key=lambda pair: pair)
-    most = max(counts, key=lambda pair: (pair[0], -pair[1]))
-    return fewest, most
+    edges = {start, end, *(time for steps in working for time in steps.times if start < time < end)}
+    counts = [
+        (sum(steps.value(instant) == TRUE for steps in working), edge)
+        for edge in edges
+        for instant in (edge, min(edge + 1, end))  # between two edges nothing changes
+    ]
+    return min(counts), max(counts, key=lambda pair: (pair[0], -pair[1]))

@@ -146,8 +146,9 @@ def test_one_that_is_not_known_can_only_be_colder():
     other = tc((0, 114), (20, 114), (40, 114), name="TC2")
     lost = tc((0, 100), (10, 110), (14, 0), (20, 120), (40, 120), bad=(14,))
     found = judged(at(at_least("115 degC")), lost, other, entries=vent(14))
-    assert (found.outcome, found.margin.value) == (Outcome.NOT_MET, "-1")
+    assert (found.outcome, found.margin.value, found.unknown) == (Outcome.NOT_MET, "-1", ())
     found = judged(at(at_least("110 degC")), lost, other, entries=vent(14))
+    assert found.unknown != ()
     assert (found.outcome, found.margin.value, found.margin.of_known) == (Outcome.NOT_SHOWN, "4", True)
 
 
@@ -275,3 +276,27 @@ def test_a_sensor_that_is_set_aside_at_the_event_has_no_verdict():
     (found,) = verdicts(spec, run, (ruling,))
     assert found.margin.value == "40"
     assert found.set_aside == (SetAside("TC1", minutes(13), minutes(15), "engineer C", "loose plug"),)
+
+
+def test_a_sensor_that_is_set_aside_at_some_of_the_possible_instants_has_no_verdict_either():
+    ruling = Ruling("set aside", "TC1", minutes(11), minutes(13), "engineer C", "loose plug")
+    form = at(at_most("120 degC"), signal=EACH, for_each="part thermocouple")
+    run = run_of(tc(*RISING), tc((0, 80), (20, 80), (40, 80), name="TC2"), entries=vent(14, 2))  # 12 to 16
+    found = verdicts(specification(form, events=(VENT,), gap=30), run, (ruling,))
+    assert [(one.thing, one.outcome) for one in found] == [("TC2", Outcome.MET)]
+
+
+def test_at_the_very_end_of_the_record():
+    found = judged(at(at_most("120 degC"), name="record ends"), tc(*RISING))
+    assert (found.outcome, found.margin.at, found.margin.actual) == (Outcome.MET, minutes(40), "100")
+    found = judged(at(at_most("120 degC")), tc(*RISING), entries=vent(40), covers=False)
+    assert (found.outcome, found.margin.value) == (Outcome.MET, "20")
+
+
+def test_a_gauge_read_as_vacuum():
+    form = AtEvent(
+        "at event", "bag", unit_named("kPa of vacuum"), None, None, "vent", Signal(Group("bag vacuum"), "single"),
+        at_least("80 kPa of vacuum"),
+    )  # fmt: skip
+    found = judged(form, channel("BAG1", [(0, -85), (10, -81)], "kPa gauge"), entries=vent(10))
+    assert (found.outcome, found.margin.value, found.margin.actual) == (Outcome.MET, "1", "81")

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from curewright.judge.judge import judge
 from curewright.terms.load import Ruling, Vessel
-from curewright.terms.requirement import Compare, Count, Group, Phase
+from curewright.terms.requirement import Compare, Comparison, Count, Group, Phase
 from curewright.terms.units import unit_named
 from curewright.terms.verdict import Bounds, Margin, Outcome, SetAside
 from tests.unit.judge.build import (
@@ -17,6 +17,7 @@ from tests.unit.judge.build import (
     event,
     load_of,
     minutes,
+    quantity,
     run_of,
     specification,
     verdict,
@@ -195,3 +196,37 @@ def test_vacuum_ports():
     load = replace(load_of(run), bags=())
     (found,) = judge((specification(form),), Vessel("V1", (), (), ()), load, run).verdicts
     assert (found.outcome, found.margin.value, found.margin.actual) == (Outcome.NOT_MET, "-2", "0")
+
+
+def test_a_count_is_not_rounded():
+    # rounded to tens, at least 4 would be at least 5 before rounding
+    form = count(at_least("4 count"))
+    spec = specification(form, comparison=Comparison("rounding", (quantity("10 count"),)))
+    assert verdict(spec, run_of(tc("TC1"), tc("TC2"), tc("TC3"), tc("TC4"))).outcome is Outcome.MET
+
+
+def test_notes_of_the_phase():
+    from tests.unit.judge.build import entry
+
+    begins = event("begins", None, by="entry")
+    form = count(at_least("1 count"), phase=Phase("begins", "record ends"))
+    found = judged(form, tc("TC1"), events=(begins,), entries=(entry("begins", 1, thing="S1"),))
+    assert (found.outcome, found.notes) == (Outcome.MET, ("'begins' by hand entry of inspector B",))
+
+
+def test_settled_in_a_growing_run_where_the_phase_has_ended():
+    from tests.unit.judge.build import entry
+
+    starts, hot = bounded()
+    ends = event("ends", None, by="entry")
+    form = count(at_least("1 count"), phase=Phase("starts", "ends"))
+    found = judged(form, hot, events=(starts, ends), entries=(entry("ends", 4, thing="S1"),), closed=False)
+    assert (found.outcome, found.settled) == (Outcome.NOT_SHOWN, True)
+
+
+def test_a_phase_that_begins_after_the_end_of_an_open_record():
+    later = type(HEATED)("later", "part", (), "record ends", minutes(3))
+    found = judged(
+        count(at_least("1 count"), phase=Phase("later", "record ends")), tc("TC1"), events=(later,), covers=False
+    )
+    assert (found.outcome, found.reason, found.margin) == (Outcome.NOT_SHOWN, "the phase is not known to its end", None)

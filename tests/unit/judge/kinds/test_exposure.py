@@ -7,7 +7,7 @@ from dataclasses import replace
 from curewright.judge.judge import judge
 from curewright.judge.kinds.exposure import Share
 from curewright.terms.load import Vessel
-from curewright.terms.requirement import Compare, Exposure, Phase
+from curewright.terms.requirement import Compare, Comparison, Exposure, Phase
 from curewright.terms.units import unit_named
 from curewright.terms.verdict import Bounds, Margin, Outcome
 from tests.unit.judge.build import (
@@ -19,6 +19,7 @@ from tests.unit.judge.build import (
     event,
     load_of,
     minutes,
+    quantity,
     run_of,
     specification,
     within,
@@ -165,3 +166,20 @@ def test_notes_of_the_phase_come_first():
     begun = type(already)("begun", "part", (), "record starts", minutes(5))
     found = judged(exposure(at_most("45 min"), phase=Phase("hot", "record ends")), events=(begun, already))
     assert found.notes == ("already so at its reference", "this run: 35 min")
+
+
+def test_a_sum_is_not_rounded():
+    # rounded to hundreds of minutes, at most 39 would be at most 50 before rounding
+    run = run_of(LOG)
+    spec = specification(exposure(at_most("39 min")), gap=30, comparison=Comparison("rounding", (quantity("100 min"),)))
+    (found,) = judge((spec,), Vessel("V1", (), (), ()), load_of(run), run).verdicts
+    assert found.outcome is Outcome.NOT_MET
+
+
+def test_settled_in_a_growing_run_where_the_phase_has_ended():
+    unclear = channel("TC1", [(0, 100), (20, 100), (25, 0), (30, 100), (60, 100)], bad=(25,))
+    ends = type(HEATED)("ends", "part", (), "record starts", minutes(40))
+    found = judged(
+        exposure(at_most("35 min"), phase=Phase("record starts", "ends")), log=unclear, events=(ends,), closed=False
+    )
+    assert (found.outcome, found.margin.actual, found.settled) == (Outcome.NOT_SHOWN, "30 to 40", True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from curewright.terms.requirement import Compare, Order, StateIs
+from curewright.terms.requirement import Compare, Comparison, Order, StateIs
 from curewright.terms.units import unit_named
 from curewright.terms.verdict import Bounds, Margin, Outcome
 from tests.unit.judge.build import (
@@ -13,6 +13,7 @@ from tests.unit.judge.build import (
     entry,
     event,
     minutes,
+    quantity,
     run_of,
     specification,
     verdict,
@@ -198,3 +199,16 @@ def test_unknown_states_leave_an_event_within_bounds():
     # the largest gap is 2 min: the state at 0 is not known to last, so it may have opened right after 0
     assert found.outcome is Outcome.MET
     assert found.margin == Margin("0", "min", 0, "", "0 to 4", "'record starts' at or before 'opens'", "0", "4")
+
+
+def test_time_is_not_rounded():
+    # rounded to tens of minutes, at most 4 would be at most 5 before rounding
+    spec = specification(
+        order(at_most("4 min")), events=(VENT, PRESSURE), comparison=Comparison("rounding", (quantity("10 min"),))
+    )
+    assert verdict(spec, run_of(LOG, entries=both(10, "14.5"))).outcome is Outcome.NOT_MET
+
+
+def test_nothing_is_added_to_a_time():
+    found = judged(order(at_most("5 ms"), unit="ms"), *both(10, 10))
+    assert (found.margin.value, found.margin.actual) == ("0", "0")

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from curewright.terms.requirement import Compare, Group, Phase, Recording
+from curewright.terms.requirement import Compare, Comparison, Group, Phase, Recording
 from curewright.terms.units import unit_named
 from curewright.terms.verdict import Bounds, Margin, Outcome
 from tests.unit.judge.build import (
@@ -17,6 +17,7 @@ from tests.unit.judge.build import (
     entry,
     event,
     minutes,
+    quantity,
     run_of,
     specification,
     verdict,
@@ -41,9 +42,9 @@ def judged(form, *channels, events=(), **more):
     return verdict(specification(form, events=events), run_of(*channels, **more))
 
 
-def between(start, end, limit, *channels, **more):
+def between(start, end, limit, *channels, unit="min", **more):
     entries = (entry("starts", start, thing="S1"), entry("ends", end, thing="S1"))
-    return judged(recording(limit, phase=INSIDE), *channels, events=(STARTS, ENDS), entries=entries, **more)
+    return judged(recording(limit, phase=INSIDE, unit=unit), *channels, events=(STARTS, ENDS), entries=entries, **more)
 
 
 def test_often_enough():
@@ -169,3 +170,49 @@ def test_samples_that_a_live_run_let_go_were_recorded():
     bridged = replace(late, bridged=np.array([False, True, False, False, False]))
     assert judged(recording("3 min"), bridged).margin == Margin("1", "min", 0, "TC1", "2", "at most 3 min")
     assert judged(recording("3 min"), bridged, end=14).margin.at == minutes(11)
+
+
+def test_an_interval_is_not_rounded():
+    # rounded to tens of minutes, at most 3 would be at most 5 before rounding
+    spec = specification(recording("3 min"), comparison=Comparison("rounding", (quantity("10 min"),)))
+    assert verdict(spec, run_of(tc(0, 4, 6))).outcome is Outcome.NOT_MET
+
+
+def test_not_met_shows_the_sure_part():
+    # 8 min without a sample where the phase may not have begun, 3 where it surely had
+    log = tc(0, 8, 9, 12, 13)
+    entries = (entry("starts", 5, thing="S1", plus_minus=4), entry("ends", 13, thing="S1"))
+    found = judged(recording("2 min", phase=INSIDE), log, events=(STARTS, ENDS), entries=entries)
+    assert (found.outcome, found.margin.value, found.margin.at) == (Outcome.NOT_MET, "-1", minutes(9))
+
+
+def test_settled_in_a_growing_run_where_the_phase_has_ended():
+    log = tc(0, 8, 9, 10, 11)
+    entries = (entry("starts", 6, thing="S1", plus_minus=3), entry("ends", 10, thing="S1"))
+    found = judged(recording("2 min", phase=INSIDE), log, events=(STARTS, ENDS), entries=entries, closed=False)
+    assert (found.outcome, found.reason, found.settled) == (
+        Outcome.NOT_SHOWN,
+        "the phase is known only within bounds",
+        True,
+    )
+
+
+def test_a_phase_that_may_not_have_taken_place():
+    heated = event("heated", Compare(HOTTEST, at_least("1000 degC")))
+    found = judged(recording("9 min", phase=Phase("heated", "record ends")), tc(0, 1, 2, 3, bad=(2,)), events=(heated,))
+    assert (found.outcome, found.reason, found.margin.actual) == (
+        Outcome.NOT_SHOWN,
+        "it is not known whether the phase took place",
+        "2",
+    )
+
+
+def test_a_sample_at_the_end_of_the_phase_ends_the_interval():
+    assert between(5, 6, "9 min", tc(0, 5, 6, 14)).margin.actual == "1"
+
+
+def test_to_the_nanosecond():
+    log = tc(0, 1, 2)
+    assert between(1, 1, "5 ms", log, unit="ms").margin.actual == "0"
+    bridged = replace(tc(0, 1, 2), bridged=np.array([True, True, False]))
+    assert judged(recording("5 ms", unit="ms"), bridged).margin.actual == "0"
