@@ -11,6 +11,7 @@ from bench.paper import specification
 from bench.peers.logic import Peer
 from bench.peers.wide import wide
 from bench.scenario import Scenario, Size, scenario
+from curewright.jobs.cores import cores, on_all_cores
 from curewright.judge.judge import judge
 
 if TYPE_CHECKING:
@@ -90,4 +91,19 @@ def run(size: Size, rounds: int, peers: Sequence[str] = PEERS) -> bool:
             middle = measure.median(seconds, clock)
             cells += [measure.shown(middle), f"{middle / measure.median(found['Curewright'], clock):.1f}"]
         print(measure.row(name, *cells))
+    _side_by_side(asked, judgement, rounds)
     return equal
+
+
+def _side_by_side(asked: Scenario, judgement: Judgement, rounds: int) -> None:
+    """Our own time when the parts are judged on all cores, as the command line does for a large run."""
+    spec = specification()
+    walls, same = [], True
+    for _ in range(rounds):
+        wall, found = measure.timed(lambda: judge((spec,), asked.vessel, asked.load, asked.run, each=on_all_cores))
+        walls.append((wall, wall))
+        same &= found == judgement
+    told = "the same verdicts" if same else "OTHER VERDICTS"
+    print(
+        f"  Curewright with its parts side by side on {cores()} cores: {measure.shown(measure.median(walls))} wall, {told}"
+    )
