@@ -49,15 +49,18 @@ def completions(draw, log: Log, *, bad_only: bool = False):
         filled |= {row.tick: row.notch for row in rows if row.notch is not None}
         channels[name] = tuple(Row(tick, filled[tick]) for tick in sorted(filled))
     covers = log.covers if bad_only else True
-    return replace(log, channels=channels, end=end, covers=covers, notes=tuple(draw(exact(each)) for each in log.notes))
+    notes = tuple(draw(exact(each, end)) for each in log.notes)
+    return replace(log, channels=channels, end=end, covers=covers, notes=notes)
 
 
 @st.composite
-def exact(draw, of: Note):
-    """A hand entry whose times are one of those that it allows."""
-    shift = draw(st.integers(-of.plus_minus, of.plus_minus))
-    until = None if of.until is None else of.until + draw(st.integers(-of.plus_minus, of.plus_minus))
-    return Note(of.name, of.tick + shift, until, 0)
+def exact(draw, of: Note, end: int):
+    """A hand entry whose times are some of those that it allows; nothing happens after the end of a record that covers the run."""
+
+    def one_of(tick: int) -> int:
+        return draw(st.integers(tick - of.plus_minus, max(min(tick + of.plus_minus, end), tick - of.plus_minus)))
+
+    return Note(of.name, one_of(of.tick), None if of.until is None else one_of(of.until), 0)
 
 
 def holds(paper, log, completed) -> None:
