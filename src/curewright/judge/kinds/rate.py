@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 WINDOWED = ("least squares", "end points")
 KIND_OF = {"least squares": 0, "end points": 1, "sample to sample": 2}
 Regions = list[tuple[int, int]]
+LARGEST = 2**63
 
 
 @dataclass(frozen=True)
@@ -148,9 +149,28 @@ def _take(signal: Envelope, trace: Trace, definition: RateDefinition, sense: str
         return _instantaneous(between_levels(signal, definition, where.stretch), sense, trace.name)
     if definition.kind == "whole phase":
         return _instantaneous(whole_phase(signal, where.stretch), sense, trace.name)
+    if definition.kind == "least squares" and not exact(trace, definition.window or 0):
+        return Taken(
+            None, None, "its windows hold too much to be added up exactly: state a shorter window, or end points"
+        )
     sure = _slopes(trace, definition, where.surely, sense)
     possible = sure if where.surely == where.possibly else _slopes(trace, definition, where.possibly, sense)
     return Taken(sure, possible, _doubt(trace, definition, sense, where, limits))
+
+
+def exact(trace: Trace, window: int) -> bool:
+    """Whether the sums of every least-squares window fit into 63 bits, so that none wraps round.
+
+    Counted from a window's last sample no sum exceeds n x W x max(W, range), with n samples in W [ms] over a range [grains].
+    """
+    if not len(trace.t):
+        return True
+    length = window // 1_000_000 + 1
+    each = length * max(length, int(trace.v.max() - trace.v.min()) + 1)
+    if len(trace.t) * each < LARGEST:
+        return True
+    held = np.arange(1, len(trace.t) + 1) - np.searchsorted(trace.t, trace.t - window)
+    return int(held.max()) * each < LARGEST
 
 
 def _instantaneous(found: tuple[tuple[float, int], tuple[float, int], bool] | str, sense: str, label: str) -> Taken:
