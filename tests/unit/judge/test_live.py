@@ -59,7 +59,7 @@ def growing(*forms, names=NAMES, events=(), load=None, **more):
     """A run without samples yet, open, under one specification."""
     spec = specification(*(forms or (BAND,)), events=events, **more)
     whole = replace(run_of(*[channel(name, [(0, 20)]) for name in names], closed=False))
-    run = replace(whole, channels={name: one for name, one in zip(names, empty(names), strict=True)})
+    run = replace(whole, channels=dict(zip(names, empty(names), strict=True)))
     return Live((spec,), V1, load or load_of(run), run)
 
 

@@ -211,7 +211,7 @@ def test_a_barometer_is_asked_for_where_one_is_needed():
         "P1 reads gauge pressure and the requirement is stated absolute; expected the ambient pressure of the run, or the"
         " site pressure of the vessel. To do: give the barometer reading in the run sheet"
     )
-    with pytest.raises(NeedsBarometer, match="^P1 reads absolute pressure and the requirement is stated as vacuum;"):
+    with pytest.raises(NeedsBarometer, match=r"^P1 reads absolute pressure and the requirement is stated as vacuum;"):
         scene_of().change_of_reference("absolute", "vacuum", "P1")
 
 

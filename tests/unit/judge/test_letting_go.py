@@ -1,0 +1,328 @@
+"""Which samples of a growing run are kept: each rule by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from curewright.judge import letting_go
+from curewright.judge.envelope import GREATEST, LEAST, Atom, Envelope
+from curewright.judge.judge import hall_of, judge_part, scene_for
+from curewright.judge.scene import Member, Options
+from curewright.judge.steps import NEVER
+from curewright.judge.trace import Trace
+from curewright.terms.load import ALWAYS, Ruling, Vessel
+from curewright.terms.requirement import Band, Compare, LeakCheck, Phase, Rate, RateDefinition, Signal
+from curewright.terms.units import unit_named
+from tests.unit.judge.brute import arrays
+from tests.unit.judge.build import (
+    COLDEST,
+    HOTTEST,
+    MIN,
+    PART,
+    at_least,
+    at_most,
+    channel,
+    entry,
+    event,
+    load_of,
+    minutes,
+    run_of,
+    specification,
+)
+
+WHOLE = Phase("record starts", "record ends")
+degC = unit_named("degC")
+V1 = Vessel("V1", (), (), ())
+
+
+def trace(t, v, link=None, **more):
+    return Trace("TC1", *arrays(t, v, link), **more)
+
+
+def ints(*numbers):
+    return np.array(numbers, np.int64)
+
+
+def member(name, t):
+    one = channel(name, [(there, 0) for there in t])
+    return Member(name, "judging", "", ((replace(one, t=ints(*t)), -ALWAYS, ALWAYS),), ())
+
+
+def atom(name, t, v, link=None, **more):
+    return Atom(name, trace(t, v, link, **more), (member(name, t),))
+
+
+def test_three_samples_on_each_side_of_an_instant():
+    t = ints(*range(0, 110, 10))
+    assert letting_go.around(t, ints(50)).tolist() == [20, 30, 40, 50, 60, 70, 80]
+    assert letting_go.around(t, ints(51)).tolist() == [30, 40, 50, 60, 70, 80, 90]
+    assert letting_go.around(t, ints(-5)).tolist() == [0, 10, 20, 30]
+    assert letting_go.around(t, ints(999)).tolist() == [80, 90, 100]
+    assert letting_go.around(t, ints(0, 100)).tolist() == [0, 10, 20, 30, 70, 80, 90, 100]
+    assert letting_go.around(t, ints()).tolist() == []
+    assert letting_go.around(ints(), ints(5)).tolist() == []
+
+
+def extremes(v, *edges):
+    t = ints(*range(0, 10 * len(v), 10))
+    return [found.tolist() for found in letting_go._extremes_between(t, np.array(v, float), ints(*edges))]
+
+
+def test_the_first_extremes_of_each_group():
+    v = [5, 1, 9, 1, 9, 4, 4, 3]
+    assert extremes(v) == [[10], [20]]
+    assert extremes(v, 4) == [[10, 70], [20, 40]]
+    assert extremes(v, 0, 8, 4, 4) == [[10, 70], [20, 40]]
+    assert extremes(v, 5) == [[10, 70], [20, 50]]
+    assert extremes(v, 1, 3) == [[0, 10, 30], [0, 20, 40]]
+    assert extremes(v, 7) == [[10, 70], [20, 70]]
+
+
+def widest(t, *edges, **more):
+    found = trace(t, [0] * len(t), **more)
+    return letting_go._widest(found, ints(*edges)).tolist()
+
+
+def test_both_ends_of_the_widest_step_of_each_group():
+    t = [0, 10, 15, 30, 40, 55]
+    assert widest(t) == [15, 30]
+    assert widest(t, 3) == [15, 30 + 10, 30, 55]
+    assert widest(t, 0, 5, 99) == [15, 30]
+    assert widest(t, 4) == [15, 40, 30, 55]
+    assert widest(t, 1) == [0, 15, 10, 30]
+    assert widest(t, bridged=np.array([False, False, True, False, True, False])) == [0, 10]
+    assert widest([0, 10], bridged=np.array([True, False])) == []
+    assert widest([5]) == []
+    assert widest([]) == []
+
+
+def test_the_samples_of_a_window_and_one_before():
+    t = ints(*range(0, 110, 10))
+    assert letting_go._samples_of(t, 60, 25).tolist() == [30, 40, 50, 60]
+    assert letting_go._samples_of(t, 60, 20).tolist() == [30, 40, 50, 60]
+    assert letting_go._samples_of(t, 60, 0).tolist() == [50, 60]
+    assert letting_go._samples_of(t, 20, 20).tolist() == [0, 10, 20]
+    assert letting_go._samples_of(t, 0, 0).tolist() == [0]
+    assert letting_go._samples_of(t, 10, 0).tolist() == [0, 10]
+
+
+def of_trace(found, cuts, segments):
+    return sorted(set(letting_go._of_trace(found, ints(*cuts), ints(*segments)).tolist()))
+
+
+def test_what_to_keep_of_a_trace():
+    t, v = list(range(0, 100, 10)), [3, 2, 4, 4, 5, 6, 6, 9, 8, 8]
+    assert of_trace(trace(t, v), [42], [42]) == [0, 10, 40, 42, 50, 60, 70, 90]  # widest steps: 0-10, 50-60
+    assert of_trace(trace([], [], []), [7, 9], []) == [7, 9]
+
+
+def test_what_to_keep_beside_what_is_unknown_and_at_each_level():
+    t, v = list(range(0, 100, 10)), [0, 1, 2, 3, 4, 5, 6, 7, 8, 9]
+    plain = of_trace(trace(t, v), [], [])
+    assert plain == [0, 10, 90]  # least, widest step, greatest
+    broken = trace(t, v, [0, 0, 0, 0, 2, 0, 0, 0, 0, 1])
+    assert of_trace(broken, [], []) == [0, 10, 40, 50, 90]
+    asked = trace(t, v)
+    asked.at_least(3.5)
+    asked.above(7)
+    assert of_trace(asked, [], []) == [0, 10, 30, 60, 70, 90]
+
+
+def test_crossings_bound_the_groups():
+    one, other = trace([0, 10], [0, 10]), trace([0, 10], [0, 100])
+    cuts = ints(3)
+    assert letting_go._with_levels(cuts, [one]) is cuts
+    one.at_least(5)
+    other.at_least(70)
+    assert letting_go._with_levels(cuts, [one, other]).tolist() == [0, 3, 5, 7, 10]
+
+
+def test_a_bound_on_the_least_of_several_lines():
+    values = np.array([[0.0, 10, 0], [4, 6, 20]])
+    assert letting_go._upper_bounds(values).tolist() == [6, 10]
+
+
+def turning(kind, *rows, segments=(), link=None):
+    t = range(0, 10 * len(rows[0]), 10)
+    first = atom("A", t, rows[0], link)
+    atoms = (
+        first,
+        *(
+            Atom(name, replace(first.trace, v=np.array(row, float)), ())
+            for name, row in zip("BC", rows[1:], strict=False)
+        ),
+    )
+    return letting_go._turning_points(Envelope(kind, atoms), ints(*segments)).tolist()
+
+
+def test_where_the_least_may_be_greatest():
+    # least: 0 4 5 1; it may reach 6 from 10 to 20 (the lines 4 to 9 and 6 to 5)
+    assert turning(LEAST, [0, 4, 9, 1], [9, 6, 5, 9]) == [10, 20, 30]
+    # greatest of the negative: the same, upside down
+    assert turning(GREATEST, [0, -4, -9, -1], [-9, -6, -5, -9]) == [10, 20, 30]
+    # in two groups: 0 to 20 and 20 on
+    assert turning(LEAST, [0, 4, 0, 1], [0, 4, 0, 1], segments=(15,)) == [10, 20, 30]
+    # where one of them is not known the least is not: nothing there is a top
+    assert turning(LEAST, [0, 1, 0], [0, 1, 0], link=[0, 0, 1]) == [10, 20]
+
+
+def test_a_turn_beside_what_is_not_known():
+    one, other = atom("A", [0, 10, 20], [1, 1, 1]), atom("B", [10, 20], [9, 2])
+    found = letting_go._turning_points(Envelope(LEAST, (one, other)), ints())
+    assert found.tolist() == [10, 20]  # at 0 the other is not known
+
+
+# ---------------------------------------------------------------------------------------------------------- of a scene
+
+
+TC1 = channel("TC1", [(t, 20 + t) for t in range(31)])
+TC2 = channel("TC2", [(t, 22 + t) for t in range(31)])
+HOT = event("hot", Compare(COLDEST, at_least("30 degC")))  # at minute 10
+BAND = Band("band", "part", degC, None, None, COLDEST, WHOLE, at_least("10 degC"))
+
+
+def scene_of(*forms, channels=(TC1, TC2), events=(HOT,), rulings=(), entries=(), **more):
+    spec = specification(*forms, events=events, **more)
+    run = run_of(*channels, closed=False, entries=entries)
+    load = load_of(run)
+    hall = hall_of(V1, load, run, tuple(rulings), spec.largest_gap)
+    scene = scene_for(hall, load.parts[0], (spec,), Options(others=False))
+    judge_part(scene, {})
+    return scene
+
+
+def cuts(scene):
+    return [time / MIN for time in letting_go.cuts_of(scene, ("part", "S1"))]
+
+
+def test_the_instants_that_may_bound_a_phase():
+    assert cuts(scene_of(BAND)) == [0]  # nobody asked for the event
+    phase = replace(BAND, phase=Phase("hot", "record ends"))
+    assert cuts(scene_of(phase)) == [0, 10, 30]  # hot from 10 on; the condition is known from 0 to 30
+    later = event("hot", Compare(COLDEST, at_least("30 degC")), delay=4)
+    assert cuts(scene_of(phase, events=(later,))) == [0, 4, 10, 14, 30, 34]
+    scene = scene_of(BAND, entries=(entry("x", 4, 7, plus_minus=1), entry("y", 12)))
+    assert cuts(scene) == [0, 3, 4, 5, 6, 7, 8, 12]
+    assert letting_go.cuts_of(scene, ("part", "S1")) is letting_go.cuts_of(scene, ("part", "S1"))
+    assert letting_go.cuts_of(scene, ("part", "S1")).dtype == np.int64
+
+
+def test_what_is_set_aside_bounds_too():
+    ruling = Ruling("set aside", "TC2", minutes(5), minutes(9), "engineer C", "loose")
+    assert cuts(scene_of(BAND, rulings=(ruling,))) == [0, 5, 9]
+    for_good = replace(ruling, end=NEVER)
+    assert cuts(scene_of(BAND, rulings=(for_good,))) == [0, 5]
+
+
+def kept(scene, name="TC1"):
+    return sorted({time / MIN for time in letting_go.instants_that_matter(scene)[name].tolist()})
+
+
+def test_what_is_kept_of_a_straight_line():
+    # cut 0 and the widest step from 0 to 1; the greatest before the end and at it (29, 30): each with three on each side
+    assert kept(scene_of(BAND)) == [*range(5), *range(26, 31)]
+    scene = scene_of(replace(BAND, phase=Phase("hot", "record ends")))
+    # TC2 reaches 30 degC at 8, TC1 at 10: extremes and widest steps of each stretch between 0, 8, 10 and 30
+    assert kept(scene) == [*range(15), *range(26, 31)]
+
+
+RATE = Rate(
+    "rate", "part", unit_named("degC/min"), None, None, COLDEST, WHOLE,
+    RateDefinition("end points", minutes(5), 2), "rising", at_most("3 degC/min"),
+)  # fmt: skip
+
+
+def steepest(definition, start, end, *edges, v=None):
+    t = [k * MIN for k in range(12)]
+    found = trace(t, v or [0, 0, 0, 5, 5, 5, 5, 5, 1, 1, 1, 1])
+    form = replace(RATE, definition=definition)
+    return [[int(at) // MIN for at in part] for part in letting_go._steepest(found, form, start, end, ints(*edges))]
+
+
+def test_the_steepest_windows():
+    two = RateDefinition("end points", 2 * MIN, 2)
+    # slopes of 2 minutes: 0 2.5 2.5 0 0 0 -2 -2 0 0 at 2 … 11; first least at 8, first greatest at 3
+    assert steepest(two, 0, 11 * MIN) == [[5, 6, 7, 8], [0, 1, 2, 3]]
+    assert steepest(two, 4 * MIN, 11 * MIN) == [[5, 6, 7, 8], [3, 4, 5, 6]]
+    # an edge at 5: windows before it, across it (one of 2 minutes that ends at 6), and after it
+    assert steepest(two, 0, 11 * MIN, 5 * MIN) == [
+        [0, 1, 2], [0, 1, 2, 3], [3, 4, 5, 6], [3, 4, 5, 6], [5, 6, 7, 8], [4, 5, 6, 7],
+    ]  # fmt: skip
+    assert steepest(two, 0, MIN) == []
+    assert steepest(RateDefinition("sample to sample"), 0, 11 * MIN) == [[7, 8], [2, 3]]
+    assert steepest(RateDefinition("whole phase"), 0, 11 * MIN) == []
+    assert steepest(RateDefinition("between levels"), 0, 11 * MIN) == []
+
+
+def test_windows_of_a_rate_are_kept():
+    v = [20 + 2 * max(0, min(t - 10, 5)) for t in range(31)]  # rises from 10 to 15 only
+    one = channel("TC1", list(enumerate(v)))
+    plain = set(kept(scene_of(BAND, channels=(one,))))
+    with_rate = set(kept(scene_of(replace(RATE, phase=WHOLE), channels=(one,), gap=2)))
+    assert {10, 11, 12, 13, 14, 15} <= with_rate
+    assert not {11, 12, 13} <= plain
+    both = channel("TC2", list(enumerate(v)))
+    scene = scene_of(RATE, channels=(one, both))
+    assert {10, 11, 12, 13, 14, 15} <= set(kept(scene, "TC2"))
+
+
+def test_all_of_a_bag_is_kept_while_its_source_is_closed():
+    bag = channel("BAG1", [(t, 26) for t in range(31)], "inHg of vacuum")
+    signal = Signal(replace(PART, role="bag vacuum"), "single")
+    form = LeakCheck(
+        "leak", "bag", unit_named("inHg of vacuum"), None, None, signal, "closed", None, 0, minutes(5), "worst",
+        at_most("1 inHg difference"),
+    )  # fmt: skip
+    closed = event("closed", None, by="entry", for_each="bag")
+    opened = event("opened", None, by="entry", for_each="bag", after="closed")
+
+    def isolated(form, *entries, events=(closed, opened)):
+        scene = scene_of(channels=(TC1, bag), events=events, entries=entries, clauses=())
+        clause = specification(form).clauses
+        scene.specification = replace(scene.specification, clauses=clause)
+        found = {}
+        letting_go._keep_isolated(scene, found)
+        return {name: [[int(at) // MIN for at in part] for part in parts] for name, parts in found.items()}
+
+    assert isolated(BAND) == {}
+    assert isolated(form, entry("closed", 10, 14)) == {"BAG1": [[10, 11, 12, 13, 14]]}
+    assert isolated(form, entry("closed", 10, 14, plus_minus=1)) == {"BAG1": [[9, 10, 11, 12, 13, 14, 15]]}
+    assert isolated(form, entry("closed", 27)) == {"BAG1": [[27, 28, 29, 30]]}
+    timed = replace(form, opened="opened")
+    assert isolated(timed, entry("closed", 10), entry("opened", 12)) == {"BAG1": [[10, 11, 12]]}
+
+
+@pytest.mark.parametrize("kind", [LEAST, GREATEST])
+def test_the_crest_of_a_spread_is_kept_for_both(kind):
+    rows = [[0, 0, 9, 0, 0, 0, 0, 0, 0, 0, 0, 0], [0] * 12]
+    t = tuple(range(0, 120, 10))
+    first = atom("A", t, rows[0])
+    second = Atom("B", replace(first.trace, v=np.array(rows[1], float)), (member("B", t),))
+    whole = Envelope(kind, (first, second), less=(first, second))
+    found = {}
+    letting_go._keep_envelope(whole, ints(0), found)
+    # the cut 0, the greatest (least) at 20 and the last one, each with three on each side
+    expected = [0, 10, 20, 30, 40, 50, 80, 90, 100, 110]
+    assert [sorted({int(at) for part in parts for at in part}) for parts in found.values()] == [expected, expected]
+    assert list(found) == ["A", "B"]
+    assert "atoms" not in whole.__dict__
+    assert [len(parts) for parts in found.values()] == [1, 1]
+    assert len(whole.atoms) == 2  # now that single differences were asked for they are kept too
+    letting_go._keep_envelope(whole, ints(0), found)
+    assert [len(parts) for parts in found.values()] == [6, 6]
+
+
+def test_each_trace_of_a_hottest_is_kept_and_its_turns():
+    t = tuple(range(0, 120, 10))
+    one, other = atom("A", t, [12 - k for k in range(12)]), atom("B", t, list(range(12)))
+    found = {}
+    letting_go._keep_envelope(Envelope(GREATEST, (one, other)), ints(0), found)
+    # cut 0 and both ends; they cross at 6 (60): the turn, with three on each side
+    assert {name: sorted({int(at) for part in parts for at in part}) for name, parts in found.items()} == {
+        "A": list(t), "B": list(t),
+    }  # fmt: skip
+    assert [len(parts) for parts in found.values()] == [2, 2]
+    assert HOTTEST.take == "hottest"
