@@ -166,7 +166,8 @@ def exact(trace: Trace, window: int) -> bool:
     if not len(trace.t):
         return True
     length = window // 1_000_000 + 1
-    each = length * max(length, int(trace.v.max() - trace.v.min()) + 1)
+    _, _, _, _, low, high, _ = trace.packed
+    each = length * max(length, int(high.max() - low.min()) + 1)
     if len(trace.t) * each < LARGEST:
         return True
     held = np.arange(1, len(trace.t) + 1) - np.searchsorted(trace.t, trace.t - window)
