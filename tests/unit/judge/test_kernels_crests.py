@@ -63,6 +63,11 @@ def test_two_lines_by_hand():
     assert changes([7], [[50]], [[0]], 50) == [(7, 2, 1)]
 
 
+def test_kinds_of_numbers():
+    times, codes = crests.within_changes(np.array([7]), np.array([50.0]), np.array([[50.0]]), np.array([[0.0]]), 50.0)
+    assert (times.dtype, codes.dtype) == (np.int64, np.uint8)
+
+
 def test_lines_that_cross_are_within_in_the_middle_only():
     # a falls from 100 to 0, b rises from 0 to 100; both are at most 60 from 4 to 6, at most 50 at 5 only
     tops, zero = [[100, 0], [0, 100]], [[0, 0]]

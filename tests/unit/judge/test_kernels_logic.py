@@ -18,6 +18,7 @@ def joined(members, decisive):
     offsets = np.cumsum([0, *(len(changes) for _, changes in members)])
     before = np.array([code for code, _ in members], np.uint8)
     times, at, after, start = logic.joined(times, at, after, offsets, before, decisive)
+    assert (times.dtype, at.dtype, after.dtype) == (np.int64, np.uint8, np.uint8)
     return int(start), list(zip(times.tolist(), at.tolist(), after.tolist(), strict=True))
 
 

@@ -45,7 +45,7 @@ def test_the_greatest_of_all_falls(seed):
         t.append(t[-1] + step)
         v.append(v[-1] + step * rng.randint(-3, 3))
     link = [rng.choice((0, 0, 0, 0, 2)) for _ in t]
-    hold = False
+    hold = seed % 2 == 1
     for start in range(0, t[-1] + 1, 2):
         for window in (1, 2, 3, 5, 7):
             for end in (start + window, t[-1] - 1, t[-1], t[-1] + 2):
