@@ -88,7 +88,7 @@ def test_met():
         "rate",
     )
     # every window is 2 K/min: 1 from the low limit; the first one ends at 10 min
-    assert found.margin == Margin("1", "degC/min", minutes(10), "S1", "2", "1 to 4 degC/min")
+    assert found.margin == Margin("1", "degC/min", minutes(10), "TC1", "2", "1 to 4 degC/min")
     assert found.phase == Bounds(0, 0, minutes(40), minutes(40), "record starts", "record ends")
     assert (found.unknown, found.notes, found.used, found.settled) == ((), (), ("TC1",), True)
     assert found.others == (
@@ -101,7 +101,7 @@ def test_met():
 def test_not_met():
     found = judged(rate(at_most("1.5 degC/min")), line(2))
     assert (found.outcome, found.reason) == (Outcome.NOT_MET, BROKEN)
-    assert found.margin == Margin("-0.5", "degC/min", minutes(10), "S1", "2", "at most 1.5 degC/min")
+    assert found.margin == Margin("-0.5", "degC/min", minutes(10), "TC1", "2", "at most 1.5 degC/min")
     found = judged(rate(at_least("2.5 degC/min")), line(2))
     assert (found.outcome, found.margin.value) == (Outcome.NOT_MET, "-0.5")
     assert judged(rate(at_most("2 degC/min")), line(2)).outcome is Outcome.MET
@@ -142,7 +142,7 @@ def test_sample_to_sample_by_hand():
 
 def test_whole_phase_by_hand():
     found = judged(rate(at_most("3 degC/min"), WHOLE_PHASE), bent((0, 100), (20, 120), (40, 180)))
-    assert found.margin == Margin("1", "degC/min", minutes(40), "S1", "2", "at most 3 degC/min")
+    assert found.margin == Margin("1", "degC/min", minutes(40), "TC1", "2", "at most 3 degC/min")
     assert [one.definition for one in found.others] == [
         "least squares over 10 min",
         "end points over 10 min",
@@ -211,7 +211,7 @@ def test_between_levels():
     log = bent((0, 50), (5, 60), (35, 120), (40, 125))
     found = judged(rate(within("1 degC/min", "4 degC/min"), levels("60 degC", "120 degC")), log)
     assert (found.outcome, found.reason) == (Outcome.MET, ALL_MET)
-    assert found.margin == Margin("1", "degC/min", minutes(35), "S1", "2", "1 to 4 degC/min")
+    assert found.margin == Margin("1", "degC/min", minutes(35), "TC1", "2", "1 to 4 degC/min")
     assert len(found.others) == 4
     assert found.others[0].definition == "least squares over 10 min"
     found = judged(rate(at_most("1.9 degC/min"), levels("60 degC", "120 degC")), log)
@@ -354,7 +354,7 @@ def test_broken_only_where_the_phase_may_not_have_begun():
         "a rate outside the limits where it is not known whether the phase had begun or ended",
         True,
     )
-    assert found.margin == Margin("-0.7", "degC/min", minutes(22), "S1", "2.6", "at most 1.9 degC/min", of_known=True)
+    assert found.margin == Margin("-0.7", "degC/min", minutes(22), "TC1", "2.6", "at most 1.9 degC/min", of_known=True)
     form = rate(at_most("1.7 degC/min"), END_POINTS, phase=Phase("starts", "record ends"))
     found = judged(form, log, events=(starts,), entries=(entry("starts", 14, thing="S1", plus_minus=2),))
     assert (found.outcome, found.margin.value, found.margin.at) == (Outcome.NOT_MET, "-0.1", minutes(26))
