@@ -82,7 +82,7 @@ def state_behind(scene: Scene, name: str, thing: Thing) -> Steps | None:
 def _by_source(scene: Scene, event: Event, source: Source, thing: Thing, after: When) -> When | None:
     """The event by one of its sources; None where the run has nothing of that kind (then the next source is asked)."""
     if source.by == "entry":
-        return _by_entry(scene, source.entry or event.name, thing, after, source.which)
+        return _by_entry(scene, source.entry or event.name, thing, after if event.after else ANY_TIME, source.which)
     assert source.condition is not None
     if source.by == "state" and not _has_channel(scene, source, thing):
         return None
@@ -114,6 +114,9 @@ def entries_of(scene: Scene, name: str, thing: Thing) -> tuple[Entry, ...]:
     """Hand entries of that name about this thing (or about the part, its bag, its tool, or the whole run)."""
     about = {thing.name, *scene.near}
     return tuple(entry for entry in scene.hall.run.entries if entry.name == name and entry.thing in about)
+
+
+ANY_TIME = When(-NEVER, -NEVER)  # a person may have written down what was before the record starts (out of the freezer)
 
 
 def _by_entry(scene: Scene, name: str, thing: Thing, after: When, which: str) -> When | None:

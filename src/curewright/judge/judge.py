@@ -207,6 +207,8 @@ def _clause(
             verdicts.append(_plain(scene, clause, form.name, KIND_OF[type(form)], whether, why))
         else:
             verdicts += _form(scene, clause, form, earlier)
+    if whether is Outcome.NOT_APPLICABLE:  # nor has anybody to sign, or anything to miss, for this part
+        return verdicts or [_plain(scene, clause, "by a person", "by a person", whether, why)]
     if clause.by_person is not None:
         signed, note = _signed(scene, clause)
         verdicts.append(

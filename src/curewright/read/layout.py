@@ -193,7 +193,9 @@ def _columns(group: Filled, layout: Filled, sign: str) -> tuple[Column, ...]:
     headings: tuple[Written, ...] = group["columns"]
     if group["channel"] and len(headings) > 1:
         raise FileError(
-            "one channel for several columns", where=group.place("channel"), remedy="give each column a group of its own"
+            "one channel for several columns",
+            where=group.place("channel"),
+            remedy="give each column a group of its own",
         )
     unit = _unit(group, headings)
     codes = tuple(dict.fromkeys((*(layout["open codes"] or ()), *(group["open codes"] or ()))))
