@@ -128,12 +128,15 @@ def _rounded(scene: Scene, quantity: Quantity | None, plain: Threshold | None, s
     if quantity is None or plain is None or comparison.method == "absolute":
         return plain
     for place in comparison.places:
-        if place.unit.difference().name.removesuffix(" difference") == quantity.unit.difference().name.removesuffix(
-            " difference"
-        ):
+        if _same_but_for_reference(place.unit, quantity.unit):
             number, is_open = effective_limit(quantity.number, place.number, side, strict=plain.open)
             return Threshold(quantity.unit.grains_of(number), is_open)
     return plain
+
+
+def _same_but_for_reference(one: Unit, other: Unit) -> bool:
+    """Whether two units differ only in their reference, or in that one is of differences (psi gauge, psi of vacuum, psi difference)."""
+    return one.name.split()[0] == other.name.split()[0] and one.scale == other.scale
 
 
 def _guarded(scene: Scene, low: Quantity | None, high: Quantity | None, judged: Pair) -> Pair | None:

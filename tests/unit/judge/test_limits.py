@@ -180,6 +180,21 @@ def test_a_place_holds_for_its_own_unit_only():
     assert apart.high.grains == grains("10.5 degF difference")
 
 
+@pytest.mark.parametrize("place", ["0.1 psi gauge", "0.1 psi difference", "0.1 psi absolute"])
+@pytest.mark.parametrize("unit", ["psi gauge", "psi of vacuum", "psi difference"])
+def test_a_place_holds_whatever_the_reference(place, unit):
+    # 85 is an even number of tenths: up to 85.05, which is rounded to it
+    found = held(scene(rounding(place)), at_most(f"85 {unit}"), unit_named(unit)).judged
+    assert found.high == Threshold(grains(f"85.05 {unit}"), False)
+
+
+def test_a_place_of_another_quantity_is_none():
+    found = held(scene(rounding("1 Pa absolute")), at_most("3 Pa s"), unit_named("Pa s")).judged
+    assert found.high.grains == grains("3 Pa s")
+    found = held(scene(rounding("1 degF")), at_most("3 degF/min"), unit_named("degF/min")).judged
+    assert found.high.grains == grains("3 degF/min")
+
+
 def test_the_first_place_of_a_unit_counts():
     assert judged(at_most("360 degF"), rounding("1 degF", "10 degF")).high.grains == grains("360.5 degF")
 
