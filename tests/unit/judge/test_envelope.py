@@ -151,6 +151,8 @@ def test_a_turning_point_only_where_all_are_known_together():
     other = atom("D", [0, 10, 20], [100, 0, 100])
     assert Envelope(LEAST, (one, other)).greatest(0, 20) == Extreme(50, 5, "C")
     assert Envelope(LEAST, (one, other)).greatest(11, 20) == Extreme(0, 20, "C")
+    warmer = atom("D", [0, 10, 20], [100, 60, 200])
+    assert Envelope(LEAST, (one, warmer)).greatest(0, 20) == Extreme(71, 7, "C")  # 71.4 at 7.1; 83.3 is in the gap
     bridge = replace(one.trace, link=np.array([0, 0, 1], np.uint8), bridged=np.array([True, False, False]))
     assert Envelope(LEAST, (replace(one, trace=bridge), other)).greatest(0, 20) == Extreme(50, 15, "C")
 
@@ -361,6 +363,7 @@ def test_one_trace_is_not_joined_across_a_change_of_membership():
     assert seen(none.one_trace("x")) == ([], [], [], True, True, None)
     assert none.one_trace("x").name == "x"
     assert none.one_trace("x").t.dtype == np.int64
+    assert none.one_trace("x").hold is False
     assert none.one_trace("x").link.dtype == np.uint8
 
 

@@ -323,6 +323,8 @@ def test_a_trace_made_of_several_is_known_where_all_are():
     assert found.name == "x"
     found = traces.derived("x", axis, np.array([1.0, 2, 3, 4, 5]), np.array([3, 2, 3, 3, 1], np.uint8), lost=False)
     assert seen(found) == ([0, 10, 15, 20], [1, 3, 4, 5], [1, 0, 0, 1], False, False, False, None)
+    found = traces.derived("x", axis, np.zeros(5), np.array([1, 3, 1, 1, 3], np.uint8), lost=False)
+    assert (found.link.tolist(), found.link.dtype) == ([1, 0, 1, 1, 1], np.uint8)  # known at, not up to the next
     assert seen(traces.derived("x", axis, np.zeros(5), np.zeros(5, np.uint8), lost=True))[0] == []
 
 
