@@ -65,7 +65,7 @@ def test_the_record_itself():
 def test_the_coldest_reaches_a_level():
     scene = scene_of(HOT)
     assert when(scene, "hot", PART) == When(15 * MIN, 15 * MIN)
-    assert when(scene, "hot", PART) is when(scene, "hot", PART)
+    assert when(scene, "hot", PART) is when(scene, "hot", PART) is when(scene, "hot", BAG)
     assert seen(when(scene_of(event("hot", Compare(HOTTEST, at_least("70 degC")))), "hot", PART)) == (5, 5)
 
 

@@ -264,3 +264,26 @@ def test_equal_nouns_have_one_number():
     hall = scene_of().hall
     one, same, other = Group("channel", "A"), Group("channel", "A"), Group("channel", "B")
     assert [hall.token(noun) for noun in (one, same, other, one)] == [0, 0, 1, 0]
+
+
+def test_two_parts_with_sensors_of_one_name():
+    scene = with_two_parts(names=("TC", "TC"))
+    one, two = (scene.hall.members_of("judging", serial)[0] for serial in ("S1", "S2"))
+    assert one.name == two.name
+    assert scene.trace(one, None).v.tolist() == CHANNELS[1].v.tolist()
+    assert scene.trace(two, None).v.tolist() == CHANNELS[0].v.tolist()
+    held = scene_for(scene.hall, scene.part, (specification(),), Options(held=True))
+    assert held.trace(one, None).v.tolist() == CHANNELS[1].v.tolist()
+    assert held.trace(two, None).v.tolist() == CHANNELS[0].v.tolist()
+
+
+def test_only_thermocouples_on_parts_are_looked_for_on_all_parts():
+    lines = (
+        line("B1", "BAG1", "bag transducer", "B1"),
+        line("B2", "SRC1", "bag transducer", "B2"),
+        line("A", "AIR1", "air", "B1"),
+    )
+    scene = with_two_parts("B2")
+    scene = scene_of(load=replace(scene.hall.load, map=lines))
+    assert names(scene.members(Group("bag vacuum"), Thing("vessel", "V1"))) == ["B1"]
+    assert names(scene.members(Group("air thermocouple"), S1)) == []  # a bag has no air of its own
