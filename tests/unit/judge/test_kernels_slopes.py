@@ -142,3 +142,40 @@ def test_every_window_against_its_own_samples(seed):
 def test_two_samples_in_one_millisecond_have_no_slope():
     t, v, link = [0, 100, 5 * MS], [1, 2, 3], [0, 0, 1]
     assert fitted(t, v, link, 0, 5 * MS, 100, 2) == (0, [None, None, None])
+
+
+def over_all(kind, t, v, link, regions, window, samples):
+    whole, values, links = arrays(t, v, link)
+    starts, stops = (np.array([region[i] for region in regions], np.int64) for i in (0, 1))
+    found = slopes.steepest(kind, whole, slopes.milliseconds(whole), values, links, starts, stops, window, samples)
+    return tuple(float(x) for x in found)
+
+
+def outermost(kind, t, v, link, regions, window, samples):
+    """(how many, least, its instant, greatest, its instant), the first of equals."""
+    rates = []
+    for start, end in regions:
+        if kind == 2:
+            first, found = neighbours(t, v, link, start, end)
+        else:
+            first, found = (least_squares, end_points)[kind](t, v, link, start, end, window, samples)
+        rates += [(rate, t[first + k]) for k, rate in enumerate(found) if rate is not None]
+    if not rates:
+        return (0, 0, 0, 0, 0)
+    least, most = min(rate for rate, _ in rates), max(rate for rate, _ in rates)
+    least_at, most_at = (next(at for rate, at in rates if rate == sought) for sought in (least, most))
+    return (len(rates), least, least_at, most, most_at)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_steepest_of_all_stretches(seed):
+    rng = Random(seed)
+    t = sorted(rng.sample(range(0, 40 * MS, MS // 2), rng.randint(4, 20)))
+    v = [rng.randint(-4, 4) for _ in t]
+    link = [rng.choice((0, 0, 0, 0, 0, 2)) for _ in t]
+    edges = [0, *sorted(rng.sample(range(40 * MS), 3)), 40 * MS]
+    regions = [(edges[0], edges[1]), (edges[2], edges[3]), (edges[3] + 1, edges[4])]
+    for kind in (0, 1, 2):
+        for some in (regions, regions[::-1], regions[:1], [], [(0, 1), *regions]):
+            case = (kind, t, v, link, some, 4 * MS, 2)
+            assert over_all(*case) == outermost(*case)
