@@ -88,7 +88,7 @@ def held(scene: Scene, limits: Limits, unit: Unit, *, decide: bool = True) -> He
     """Limits for a part: its own limits from planning filled in; with ``decide``, rounding and guard band applied
     (events never are).
     """
-    key = ("held", id(limits), decide)
+    key = ("held", scene.hall.token(limits), unit.name, decide)
     if key not in scene.kept:
         scene.kept[key] = _held(scene, limits, unit, decide=decide)
     return scene.kept[key]  # type: ignore[return-value]
