@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from curewright.judge.limits import in_unit
 from curewright.judge.steps import FALSE, NEVER, TRUE, Steps
+from curewright.judge.trace import GAP, LOST
 from curewright.terms.verdict import Bounds, Excursion, Margin, Outcome, Reading, SetAside, Unknown
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from curewright.judge.scene import Scene
 
 WORST = {Outcome.NOT_MET: 0, Outcome.NOT_SHOWN: 1, Outcome.OPEN: 2, Outcome.MET: 3}
-WHY = {1: "gap in the record", 2: "bad or lost samples"}
+WHY = {GAP: "gap in the record", LOST: "bad or lost samples"}
 
 
 @dataclass(frozen=True)
@@ -123,7 +124,7 @@ def unknown_in(signal: Envelope, start: int, end: int, most: int = 20) -> tuple[
             continue
         for begin, finish, why in atom.trace.unknown_stretches(start, end):
             if not any(a <= begin and finish <= b for a, b in atom.aside):
-                found.append(Unknown(atom.label, begin, finish, WHY.get(why, "gap in the record")))
+                found.append(Unknown(atom.label, begin, finish, WHY[why]))
     return tuple(sorted(found, key=lambda u: (u.start, u.channel))[:most])
 
 

@@ -168,6 +168,7 @@ def test_unknown_in():
         Unknown("TC3", 30, 40, "gap in the record"),
     )
     assert unknown_in(Envelope(ONE, (whole,)), 0, 30) == ()
+    assert len(unknown_in(Envelope(LEAST, (whole, one)), 0, 30)) == 2
 
 
 def test_what_is_set_aside_is_not_listed_as_unknown():
@@ -235,3 +236,4 @@ def test_never():
     assert instant_text(NEVER) == "never"
     assert instant_text(NEVER + 1) == "never"
     assert instant_text(NEVER - 1) != "never"
+    assert instant_text(49_999_999) == "+0:00:00"

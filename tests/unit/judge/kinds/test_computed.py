@@ -294,6 +294,38 @@ def test_leaving_the_card_after_the_phase_is_no_reason():
     assert (found.outcome, found.reason) == (Outcome.NOT_SHOWN, "the instant of the event is known only within bounds")
 
 
+def test_it_leaves_the_card_with_its_last_sample_inside():
+    # 195 degC at 11, 201 at 12 min: from 11 on nothing is known; an event that may be as late as 11 does not touch that
+    hot = channel("TC1", [(t, 201.0 if t == 12 else 195.0) for t in range(21)])
+    form = computed(at_least("0.7 fraction"), at="vent")
+    found = judged(form, hot, entries=vent("5.5", "5.5"))
+    assert (found.outcome, found.reason) == (Outcome.NOT_SHOWN, "the instant of the event is known only within bounds")
+    for latest in (6, "5.51"):
+        found = judged(form, hot, entries=vent(latest, latest))
+        assert found.reason.startswith("the instant of the event is known only within bounds; TC1 at +0:12:00")
+
+
+def test_where_it_begins_is_not_known():
+    started = event("started", None, by="entry")
+    form = computed(at_least("0.5 fraction"), of=signal(starts="started"))
+    found = judged(form, tc(), events=(started,), entries=(entry("started", 5, thing="S1", plus_minus=1),))
+    assert (found.outcome, found.margin) == (Outcome.NOT_SHOWN, None)
+    assert found.unknown == (Unknown("TC1", 0, minutes(20), "bad or lost samples"),)
+
+
+def test_before_it_begins_it_is_not_known():
+    started = event("started", None, by="entry")
+    form = computed(at_least("0.5 fraction"), of=signal(starts="started"))
+    found = judged(form, tc(), events=(started,), entries=(entry("started", 5, thing="S1"),))
+    assert found.unknown == (Unknown("TC1", 0, minutes(5), "bad or lost samples"),)
+
+
+def test_a_thermocouple_judged_by_the_coldest_of_its_part():
+    form = computed(at_least("0.7 fraction"), at="vent", for_each="part thermocouple")
+    found = judged(form, tc(), tc(name="TC2"), entries=vent(10))
+    assert [(one.thing, one.used) for one in found] == [("TC1", ("TC1", "TC2")), ("TC2", ("TC1", "TC2"))]
+
+
 def test_a_start_that_the_card_does_not_allow():
     found = judged(computed(at_least("0.5 fraction"), of=signal(initial="0.2")), tc())
     assert found.outcome is Outcome.NOT_SHOWN
