@@ -353,6 +353,7 @@ def at_(value):
         (10, 20, None, 9, False, False),
         (10, 20, None, 8, False, True),
         (10, 20, 10, None, True, False),
+        (10, 20, 11, None, True, False),
         (10, 20, 12, None, False, False),
         (10, 20, 21, None, False, False),
         (10, 20, 22, None, False, True),
@@ -392,3 +393,83 @@ def test_closed_by_a_condition_that_never_was():
     assert found.outcome is Outcome.NOT_MET
     found = judged(check(closed="hot"), STEADY, events=(hot,), others=(tc,), closed=False)
     assert (found.outcome, found.settled) == (Outcome.OPEN, False)
+
+
+# --------------------------------------------------------------------------------------------- instants known only within bounds
+def around(at, until=20, plus_minus=1):
+    return (entry("source closed", at, until, plus_minus=plus_minus),)
+
+
+def flat_but(*corners):
+    """26 inHg from 0 to 30 min, but for these corners."""
+    return sorted({(0, 26), *corners, (30, corners[-1][1] if corners else 26)})
+
+
+TWO = "2 inHg of vacuum"
+DEPENDS = "depends on the uncertainty of the instants of isolation"
+
+
+def test_a_loss_that_depends_on_when_it_was_closed():
+    dip = flat_but((14, 26), (15, 23), (16, 26))
+    found = judged(check(loses=TWO), dip, entries=around(10))
+    assert (found.outcome, found.reason, found.settled) == (Outcome.NOT_SHOWN, DEPENDS, True)
+    # from 10 to 15 it loses 3, from 9 and from 11 nothing
+    assert found.margin == Margin(
+        "-1", "inHg of vacuum", minutes(15), "BAG1", "3", "at most 2 inHg of vacuum", "-1", "2", True
+    )
+    # nothing that follows can tell: the interval ended inside the record, at its very end at the latest
+    assert judged(check(loses=TWO), dip, entries=around(10), closed=False).settled
+    assert judged(check(loses=TWO), dip, entries=around(10, 29), closed=False).settled
+    found = judged(check("whole", loses=TWO), dip, entries=around(10, 30), closed=False)
+    assert (found.outcome, found.settled) == (Outcome.OPEN, False)
+
+
+def test_first_window_over_all_closings():
+    # level to 14 min, 1.5 inHg a minute to 16: from 9 to 14 nothing is lost, from 11 to 16 three
+    found = judged(check(loses=TWO), flat_but((14, 26), (16, 23)), entries=around(10))
+    assert (found.outcome, found.margin.low, found.margin.high) == (Outcome.NOT_SHOWN, "-1", "2")
+    # the other way round: three from 9 to 14, none from 11 to 16
+    found = judged(check(loses=TWO), flat_but((9, 26), (11, 23)), entries=around(10))
+    assert (found.outcome, found.margin.low, found.margin.high) == (Outcome.NOT_SHOWN, "-1", "2")
+    for lost in ("9.5", "10.5", "14.5", "15.5"):
+        points = [(t / 2, 26) for t in range(61)]
+        found = judged(check(loses=TWO), points, entries=around(10), bad=(lost,))
+        assert (found.outcome, found.reason) == (
+            Outcome.NOT_SHOWN,
+            "the reading at the start or the end of the window is not known",
+        )
+    assert judged(check(loses=TWO), points, entries=around(10), bad=("12.5",)).outcome is Outcome.MET
+
+
+def test_whole_interval_over_all_bounds():
+    # 0.2 inHg a minute, from 9 to 11 until 19 to 21: 1.6 to 2.4
+    found = judged(check("whole", loses=TWO), STEADY, entries=around(10))
+    assert (found.outcome, found.reason) == (Outcome.NOT_SHOWN, DEPENDS)
+    assert found.margin == Margin(
+        "-0.4", "inHg of vacuum", minutes(21), "BAG1", "2.4", "at most 2 inHg of vacuum", "-0.4", "0.4", True
+    )
+    assert judged(check("whole", loses="1.5 inHg of vacuum"), STEADY, entries=around(10)).outcome is Outcome.NOT_MET
+    assert judged(check("whole", loses="2.4 inHg of vacuum"), STEADY, entries=around(10)).outcome is Outcome.MET
+
+
+def test_worst_window_over_all_bounds():
+    for corners in (
+        ((20, 26), (21, 23)),
+        ((9, 26), (10, 23)),
+    ):  # lost after it may have been opened, before it surely was closed
+        found = judged(check("worst", loses=TWO), flat_but(*corners), entries=around(10))
+        assert (found.outcome, found.reason) == (Outcome.NOT_SHOWN, DEPENDS)
+        assert (found.margin.low, found.margin.high) == ("-1", "2")
+    points = [(t / 2, 26) for t in range(61)]
+    for lost in ("9.5", "15", "20.5"):
+        found = judged(check("worst", loses=TWO), points, entries=around(10), bad=(lost,))
+        assert (found.outcome, found.reason) == (Outcome.NOT_SHOWN, "not known throughout the isolated interval")
+        assert found.margin.actual == "0"
+    assert judged(check("worst", loses=TWO), points, entries=around(10), bad=("8.5", "21.5")).outcome is Outcome.MET
+
+
+def test_no_window_is_known():
+    # known to 2 and from 8 min: no two readings that are 5 min apart
+    points = [(0, 26), (2, 26), (5, 0), (8, 26), (9.9, 26)]
+    found = judged(check("worst"), points, bad=(5,), entries=around(0, "9.9", 0))
+    assert (found.outcome, found.margin) == (Outcome.NOT_SHOWN, None)
