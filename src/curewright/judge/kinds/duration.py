@@ -48,7 +48,8 @@ def judge_duration(scene: Scene, form: Duration, thing: Thing) -> Result:
 
 
 def _size(result: Result) -> float:
-    return float(result.margin.value) if result.margin is not None else float("-inf")
+    assert result.margin is not None  # a duration always has one
+    return float(result.margin.value)
 
 
 def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:

@@ -145,10 +145,9 @@ def test_in_hours():
 
 
 def test_time_is_not_rounded():
-    # rounded to hundreds of minutes, at least 60 would be at least 50 before rounding
-    spec = specification(
-        duration(way(at_least("60 min"))), gap=30, comparison=Comparison("rounding", (quantity("100 min"),))
-    )
+    # rounded to whole hours, at least 55 would be anything above 30 before rounding
+    form = duration(way(at_least("55 min")))
+    spec = specification(form, gap=30, comparison=Comparison("rounding", (quantity("60 min"),)))
     assert verdict(spec, run_of(channel("TC1", LOG))).outcome is Outcome.NOT_MET
 
 
@@ -297,6 +296,13 @@ def test_in_a_growing_run():
     assert (found.outcome, found.reason, found.settled) == (Outcome.NOT_MET, "too long", True)
     found = judged(duration(way(at_least("55 min"))), covers=False)
     assert (found.outcome, found.settled) == (Outcome.NOT_SHOWN, True)
+
+
+def test_settled_in_a_growing_run_where_the_phase_has_ended():
+    found = judged(
+        duration(way(at_least("42 min"), phase=Phase("record starts", "soak ends"))), entries=ends(52, 2), closed=False
+    )
+    assert (found.outcome, found.margin.actual, found.settled) == (Outcome.NOT_SHOWN, "40 to 44", True)
 
 
 def test_before_the_phase_in_a_growing_run():
