@@ -11,10 +11,11 @@ from curewright.judge import letting_go
 from curewright.judge.envelope import GREATEST, LEAST, Atom, Envelope
 from curewright.judge.judge import hall_of, judge_part, scene_for
 from curewright.judge.scene import Member, Options
-from curewright.judge.steps import NEVER
+from curewright.judge.steps import NEVER, Steps, When
 from curewright.judge.trace import Trace
 from curewright.terms.load import ALWAYS, Ruling, Vessel
 from curewright.terms.requirement import Band, Compare, LeakCheck, Phase, Rate, RateDefinition, Signal
+from curewright.terms.run import Entry
 from curewright.terms.units import unit_named
 from tests.unit.judge.brute import arrays
 from tests.unit.judge.build import (
@@ -279,17 +280,22 @@ def test_all_of_a_bag_is_kept_while_its_source_is_closed():
     closed = event("closed", None, by="entry", for_each="bag")
     opened = event("opened", None, by="entry", for_each="bag", after="closed")
 
-    def isolated(form, *entries, events=(closed, opened)):
+    def isolated(*forms_and_entries, events=(closed, opened)):
+        forms = [one for one in forms_and_entries if not isinstance(one, Entry)]
+        entries = [one for one in forms_and_entries if isinstance(one, Entry)]
         scene = scene_of(channels=(TC1, bag), events=events, entries=entries, clauses=())
-        clause = specification(form).clauses
+        clause = specification(*forms).clauses
         scene.specification = replace(scene.specification, clauses=clause)
         found = {}
         letting_go._keep_isolated(scene, found)
+        every = letting_go.instants_that_matter(scene).get("BAG1", ints())
+        assert every.tolist() == [int(at) for part in found.get("BAG1", []) for at in part]
         return {name: [[int(at) // MIN for at in part] for part in parts] for name, parts in found.items()}
 
     assert isolated(BAND) == {}
     assert isolated(form, entry("closed", 10, 14)) == {"BAG1": [[10, 11, 12, 13, 14]]}
     assert isolated(form, entry("closed", 10, 14, plus_minus=1)) == {"BAG1": [[9, 10, 11, 12, 13, 14, 15]]}
+    assert isolated(BAND, form, entry("closed", 10, 14)) == {"BAG1": [[10, 11, 12, 13, 14]]}
     assert isolated(form, entry("closed", 27)) == {"BAG1": [[27, 28, 29, 30]]}
     timed = replace(form, opened="opened")
     assert isolated(timed, entry("closed", 10), entry("opened", 12)) == {"BAG1": [[10, 11, 12]]}
@@ -326,3 +332,43 @@ def test_each_trace_of_a_hottest_is_kept_and_its_turns():
     }  # fmt: skip
     assert [len(parts) for parts in found.values()] == [2, 2]
     assert HOTTEST.take == "hottest"
+
+
+def test_shared_conditions_and_losses_bound_the_phases_of_a_thermocouple():
+    scene = scene_of(BAND)
+    scene.kept[("condition", 97, "bag", "B1")] = Steps((minutes(5),), (2,), (0,), 0)
+    scene.kept[("condition", 98, "part thermocouple", "TC2")] = Steps((minutes(6),), (2,), (0,), 0)
+    scene.kept[("losses", "TC1", "judging", 1)] = [(minutes(7), NEVER)]
+    assert (letting_go.cuts_of(scene, ("part thermocouple", "TC1")) // MIN).tolist() == [0, 5, 7]
+    assert (letting_go.cuts_of(scene, ("part thermocouple", "TC2")) // MIN).tolist() == [0, 5, 6, 7]
+
+
+def test_the_instants_at_which_an_event_was_found():
+    scene = scene_of(BAND)
+    scene.events[("hot", "part", "S1")] = When(minutes(8), NEVER)
+    scene.events[("other", "part", "S1")] = When(minutes(9), minutes(9))
+    assert letting_go._edges_of(scene, HOT) == {minutes(8)}
+    assert letting_go._ends_of_phase(scene, replace(RATE, phase=Phase("record starts", "hot"))) == {minutes(8)}
+    assert letting_go._ends_of_phase(scene, RATE) == set()
+
+
+def test_windows_are_kept_of_every_stretch_that_counts():
+    asked = []
+
+    class Somewhere:
+        def regions(self, part, codes):
+            asked.append((part, codes))
+            return [(0, 5 * MIN), (6 * MIN, 11 * MIN)]
+
+    scene = scene_of(RATE)
+    found = {}
+    steep = trace([k * MIN for k in range(12)], [0, 0, 0, 5, 5, 5, 5, 5, 1, 1, 1, 1])
+    form = replace(RATE, definition=RateDefinition("sample to sample"))
+    letting_go._keep_windows(scene, ("windows", 0, "part", "S1"), (steep, form, Somewhere()), found)
+    assert asked == [((0, 11 * MIN), (1, 2))]
+    expected = [[0, 1], [2, 3], [7, 8], [6, 7]]  # least and greatest of each
+    assert {name: [(part // MIN).tolist() for part in parts] for name, parts in found.items()} == {
+        "TC1": expected, "TC2": expected,
+    }  # fmt: skip
+    letting_go._keep_windows(scene, ("windows", 0, "bag", "B1"), (steep, form, Somewhere()), found)
+    assert [len(parts) for parts in found.values()] == [4, 4]  # nobody asked for its signal there

@@ -124,6 +124,9 @@ def test_two_recorders_have_a_table_each():
     assert set(found.tables) == {("TC1", "TC2"), ("TC3",)}
     found.verdicts()
     assert [found.run.channels[name].t.tolist() for name in ("TC1", "TC2", "TC3")] == [[5 * S], [5 * S], [3 * S]]
+    found.feed(("TC3",), 8 * S, np.array([4.0]))  # the other recorder has nothing new
+    found.verdicts()
+    assert [found.run.channels[name].t.tolist() for name in ("TC1", "TC3")] == [[5 * S], [3 * S, 8 * S]]
 
 
 def test_a_row_that_is_not_later_is_refused():

@@ -68,6 +68,8 @@ def test_envelopes_are_made_once():
     assert found(Signal(AIR, "single"), other) is air  # the vessel's is shared by all parts
     assert found(COLDEST, other) is not found(COLDEST, scene)
     assert found(Signal(AIR, "single"), scene, Thing("bag", "B1")) is air
+    wider = replace(scene.specification, largest_gap=9 * MIN)
+    assert found(Signal(AIR, "single"), scene_for(scene.hall, scene.part, (wider,))) is not air
     ruled = scene_for(scene.hall, scene.part, (scene.specification,), replace(scene.options, rulings=False))
     assert found(Signal(AIR, "single"), ruled) is not air
     assert found(Signal(PRESSURE, "single"), scene, S1, "gauge") is not found(
@@ -189,6 +191,8 @@ def test_in_which_reference_two_pressures_are_subtracted():
     bar, bag = made.sensors[0].trace.v[0], made.less[0].trace.v[0]
     assert bar == absolute.v[0] - 101_000_000.0
     assert bag == CHANNELS[4].v[0]
+    turned = found(replace(vacuum, minus=pressure), scene)
+    assert (turned.sensors[0].trace.v[0], turned.less[0].trace.v[0]) == (bag, bar)
 
 
 def test_raw_values_and_the_reference_asked_for():
