@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from curewright.judge.conditions import compares, signals_in, steps_of, unit_of, within
 from curewright.judge.envelope import ONE, Atom, Envelope
-from curewright.judge.limits import held
+from curewright.judge.limits import APART, held
 from curewright.judge.scene import Thing
 from curewright.judge.steps import ALWAYS, Steps
 from curewright.judge.trace import Trace
@@ -105,6 +107,25 @@ def test_within_a_pair_of_thresholds():
     assert inside(above("2 degC")) == Steps((0, 2, 10), (0, 0, 2), (0, 2, 1), 1)
     assert inside(below("7 degC")) == Steps((0, 7, 10), (2, 0, 0), (2, 0, 1), 1)
     assert inside(Limits()) is ALWAYS
+
+
+def test_a_difference_that_is_printed_equal_to_a_limit_is_equal_to_it():
+    # 0 to 10 degC less 0 degC, one kelvin a second; half a grain (0.5 µK) is half a microsecond here
+    second, kelvin = 10**9, 10**6
+    top = Trace("x", *arrays([0, 10 * second], [0, 10 * kelvin]))
+    bottom = replace(top, v=top.v * 0)
+    less = Envelope(ONE, (Atom("x", top, ()),), less=(Atom("y", bottom, ()),))
+    scene = scene_of(TC1, TC2)
+
+    def changes(limits):
+        found = within(less, held(scene, limits, quantity("1 degC difference").unit, decide=False).judged)
+        return [time - 2 * second for time in found.times][1:-1], found.at[1:-1], found.after[1:-1]
+
+    half = round(1000 * APART)  # nanoseconds to APART grains
+    assert changes(at_least("2 degC difference")) == ([-half], (2,), (2,))
+    assert changes(above("2 degC difference")) == ([half], (0,), (2,))
+    assert changes(at_most("2 degC difference")) == ([half], (2,), (0,))
+    assert changes(below("2 degC difference")) == ([-half], (0,), (0,))
 
 
 def test_what_a_condition_compares():
