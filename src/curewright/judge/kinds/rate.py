@@ -45,9 +45,8 @@ LARGEST = 2**63
 
 @dataclass(frozen=True)
 class Slopes:
-    """Number of windows, and the least and greatest rate in the sense of the requirement."""
+    """The least and greatest rate in the sense of the requirement."""
 
-    count: int
     least: Extreme
     most: Extreme
 
@@ -69,7 +68,7 @@ class Taken:
 
 def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
     """A rate for a thing."""
-    signal = envelope(scene, form.signal, thing, form.unit.reference if form.unit.quantity == "pressure" else None)
+    signal = envelope(scene, form.signal, thing, None)  # a rate has no reference
     limits = held(scene, form.limits, form.unit)
     stretch = stretch_of(scene, form.phase, thing)
     trace = signal.one_trace(thing.name)
@@ -180,7 +179,7 @@ def _instantaneous(found: tuple[tuple[float, int], tuple[float, int], bool] | st
         return Taken(None, None, found)
     ends = [Extreme(rate if sense == "rising" else -rate, at, label) for rate, at in found[:2]]
     least, most = min(ends, key=lambda e: e.value), max(ends, key=lambda e: e.value)
-    slopes_found = Slopes(1, least, most)
+    slopes_found = Slopes(least, most)
     if found[2]:
         return Taken(slopes_found, slopes_found)
     return Taken(None, slopes_found, "its instants are known only within bounds")
@@ -210,7 +209,7 @@ def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: s
     low, high = Extreme(least, int(least_at), trace.name), Extreme(most, int(most_at), trace.name)
     if sense == "falling":
         low, high = Extreme(-most, high.at, trace.name), Extreme(-least, low.at, trace.name)
-    return Slopes(count, low, high)
+    return Slopes(low, high)
 
 
 def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> str:

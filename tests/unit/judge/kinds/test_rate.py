@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from curewright.judge.judge import hall_of, scene_for
-from curewright.judge.kinds.rate import judge_rate
+from curewright.judge.kinds.rate import judge_rate, rates_in
 from curewright.judge.scene import Options, Thing
 from curewright.terms.load import Ruling, Vessel
 from curewright.terms.requirement import Compare, Comparison, Decision, Group, Phase, Rate, RateDefinition, Signal
@@ -490,3 +490,28 @@ def test_other_readings_are_left_out_where_nobody_asks(others):
 def test_at_most_twenty_unknown_stretches_are_listed():
     log = line(2, until=120, bad=range(10, 120, 4))
     assert len(judged(rate(at_most("3 degC/min"), SAMPLES), log).unknown) == 20
+
+
+def test_the_rate_at_each_sample():
+    # 1 K/min to 20 min, 3 K/min after; rates in mK/min
+    run = run_of(bent((0, 100), (20, 120), (40, 180)))
+    hall = hall_of(Vessel("V1", (), (), ()), load_of(run), run)
+    (member,) = hall.members_of("judging", "S1")
+    trace = hall.trace(member, minutes(2), raw=False, held=False)
+
+    def known(definition, start, end):
+        first, rates = rates_in(trace, definition, minutes(start), minutes(end))
+        return {first + i: round(float(rate), 6) for i, rate in enumerate(rates) if rate == rate}
+
+    found = known(END_POINTS, 0, 40)
+    assert sorted(found) == list(range(10, 41))
+    assert (found[20], found[25], found[30], found[40]) == (1000, 2000, 3000, 3000)
+    found = known(LEAST_SQUARES, 5, 25)
+    assert sorted(found) == list(range(15, 26))
+    # least squares over 20 to 30 would be 3; half and half (15 to 25) it is 2 by symmetry
+    assert (found[15], found[20], found[25]) == (1000, 1000, 2000)
+    found = known(SAMPLES, 18, 23)
+    assert found == {19: 1000, 20: 1000, 21: 3000, 22: 3000, 23: 3000}
+    assert known(RateDefinition("least squares", minutes(10), 12), 0, 40) == {}  # eleven samples in a window
+    assert known(RateDefinition("end points", minutes(10), 12), 0, 40) == {}
+    assert known(RateDefinition("end points", minutes(10)), 0, 10) == {10: 1000}
