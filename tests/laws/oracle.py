@@ -259,10 +259,10 @@ class Reader:
                 asked.tolerated.in_all is None or spent <= asked.tolerated.in_all
             ):
                 forgiven.append((a, b))
-        joined: list[tuple[Fraction, Fraction]] = []
-        for a, b in sorted(runs + forgiven):
-            joined = [*joined[:-1], (joined[-1][0], b)] if joined and joined[-1][1] == a else [*joined, (a, b)]
-        return joined
+        changes = self.changes(asked.runs)
+        return self.runs(
+            lambda t: self.true(asked.runs, t) or any(a <= t <= b for a, b in forgiven), changes, start, end
+        )
 
     def at_event(self, asked: AtEvent) -> tuple[str, Fraction | None]:
         instant = self.event(asked.event)
