@@ -127,6 +127,16 @@ def test_a_sentence_that_a_person_judges():
     )
 
 
+def test_a_sentence_that_a_person_judges_for_some_parts():
+    thin = AttributeCondition("thickness", at_most("15 mm"))
+    spec = specification(clauses=(replace(BY_HAND, for_parts=(thin,)),))
+    found = verdict(spec, run_of(tc(180, 181)), thickness=quantity("20 mm"))
+    assert (found.specification, found.clause, found.form, found.kind, found.outcome, found.reason) == (
+        "EX-1", "5", "by a person", "by a person", Outcome.NOT_APPLICABLE,
+        "thickness of part S1 is 20 mm; the clause is for at most 15 mm",
+    )  # fmt: skip
+
+
 def test_a_sentence_that_is_not_covered():
     clauses = (Clause("6", "and so on", (band(at_most("185 degC")),), not_covered="the rest of the sentence"),)
     first, found = verdicts(specification(clauses=clauses), run_of(tc(180, 181)))
