@@ -68,4 +68,7 @@ def test_one_person_two_persons(demo_folder: Path, curewright: Curewright) -> No
     assert "TC06 is set aside over the whole phase; without that it would be not met" in text
     assert "otherwise: not met if nothing were set aside" in text
     assert "part 00102, TC06, clause 4.7 band: not met in judgement 3, absent now" in text
-    assert "TC06 set aside, the start to the end, by engineer C, seconded by quality engineer D: read high at the bench" in text
+    assert (
+        "TC06 set aside, the start to the end, by engineer C, seconded by quality engineer D: read high at the bench"
+        in text
+    )

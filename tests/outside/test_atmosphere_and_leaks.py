@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from fluids.atmosphere import ATMOSPHERE_1976
 
-from curewright.judge.kernels.slopes import each_least_squares
+from curewright.judge.kernels.slopes import each_least_squares, milliseconds
 from curewright.judge.kernels.windows import greatest_fall
 from curewright.physics.leak import at_other_temperature, choked, free_air, leak_flow
 from curewright.terms.units import UNITS
@@ -79,7 +79,7 @@ def test_T13_the_series_loses_0_09_inHg_and_passes_less_than_1_in_5() -> None:
 def test_T13_the_least_squares_slope_of_the_series() -> None:
     """−0.01771 inHg/min, also by NumPy's polynomial fit."""
     t, v, link = series()
-    first, rates = each_least_squares(t, v, link, 0, 5 * MINUTE, 5 * MINUTE, 6)
+    first, rates = each_least_squares(t, milliseconds(t), v, link, 0, 5 * MINUTE, 5 * MINUTE, 6)
     slope = UNITS["inHg/min"].from_grains(rates[5 - first])
     assert slope == pytest.approx(-0.01771, abs=5e-6)
     assert slope == pytest.approx(np.polyfit(np.arange(6), np.array([float(text) for text in SERIES]), 1)[0], abs=1e-7)

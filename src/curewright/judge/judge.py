@@ -25,7 +25,7 @@ from curewright.judge.scene import Hall, Options, Scene
 from curewright.judge.things import things_of
 from curewright.terms.errors import CurewrightError, NeedsBarometer
 from curewright.terms.requirement import KINDS, Exposure
-from curewright.terms.verdict import Judgement, Outcome, Stretch, Verdict
+from curewright.terms.verdict import Judgement, Outcome, SetAside, Stretch, Verdict
 from curewright.understand.attainable import why_impossible
 
 if TYPE_CHECKING:
@@ -320,6 +320,15 @@ def _gone(result: Result, thing: Thing) -> bool:
     return whole or (some and result.outcome is Outcome.NOT_SHOWN)
 
 
+def _in_phase(result: Result) -> tuple[SetAside, ...]:
+    """What is set aside at some instant of the phase; what is set aside elsewhere says nothing about this verdict."""
+    phase = result.phase
+    if phase is None or phase.earliest_start is None:
+        return result.set_aside
+    end = FOREVER if phase.latest_end is None else phase.latest_end
+    return tuple(entry for entry in result.set_aside if entry.start <= end and phase.earliest_start <= entry.end)
+
+
 def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, result: Result) -> Verdict:
     outcome = result.outcome
     growing = scene.hall.run.closing is None and outcome is Outcome.NOT_SHOWN
@@ -343,7 +352,7 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         result.phase,
         result.excursions,
         result.unknown,
-        result.set_aside,
+        _in_phase(result),
         tuple(atom.label for atom in result.atoms),
         samples_around(result.atoms, margin.channel, margin.at) if margin else (),
         result.others,

@@ -37,7 +37,9 @@ def _ruling(form: Filled, clock: Clock, file: str) -> Ruling:
     start = -ALWAYS if form["from"] is None else clock.instant(form["from"].text, form["from"].place)
     end = ALWAYS if form["until"] is None else clock.instant(form["until"].text, form["until"].place)
     if end <= start:
-        raise FileError("the ruling ends before it begins", where=form.place("until"), remedy="correct 'from' or 'until'")
+        raise FileError(
+            "the ruling ends before it begins", where=form.place("until"), remedy="correct 'from' or 'until'"
+        )
     if form["second"] == form["by"]:
         raise FileError(f"{form['by']} is both persons", expected="another one", where=form.place("second"))
     return Ruling(

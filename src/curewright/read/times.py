@@ -112,7 +112,9 @@ def _within_reach(read: datetime) -> datetime:
 def _no_time(text: str, form: str, where: Place) -> FileError:
     expected = "an ISO 8601 date and time" if form == ISO else f"a time written as '{form}'"
     found = f"the time '{text}' is not readable" if text else "the time is blank"
-    return FileError(found, expected=expected, where=where, remedy="correct the time format in the layout, or the export")
+    return FileError(
+        found, expected=expected, where=where, remedy="correct the time format in the layout, or the export"
+    )
 
 
 def _wrong_zone(text: str, zone: tzinfo | None, where: Place) -> FileError:

@@ -39,7 +39,7 @@ def _row(verdict: dict[str, Any]) -> list[str]:
     margin = verdict["margin"] or {}
     at = margin.get("at") or {}
     possible = (verdict["phase"] or {}).get("possible", {})
-    evidence = verdict["evidence"][0] if verdict["evidence"] else {}
+    evidence = _deciding(verdict["evidence"], at.get("ns"))
     cells = [
         *(
             verdict[name]
@@ -67,3 +67,10 @@ def _row(verdict: dict[str, Any]) -> list[str]:
         *(evidence.get(name) for name in ("file", "line")),
     ]
     return ["" if cell is None else str(cell) for cell in cells]
+
+
+def _deciding(samples: list[dict[str, Any]], ns: int | None) -> dict[str, Any]:
+    """The quoted sample at the deciding instant, or the one nearest to it."""
+    if not samples:
+        return {}
+    return samples[0] if ns is None else min(samples, key=lambda sample: abs(sample["at"]["ns"] - ns))

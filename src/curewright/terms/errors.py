@@ -59,7 +59,7 @@ class AmbiguousClause(SpecificationError):
             found,
             expected="a choice between: " + "; or ".join(choices),
             where=where,
-            remedy="state it, with 'because' where the paper does not",
+            remedy="state one; where the paper does not say which, add a 'because' with who approved it",
         )
 
 

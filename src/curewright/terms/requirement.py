@@ -465,7 +465,9 @@ class Specification:
     events: tuple[Event, ...]
     clauses: tuple[Clause, ...]
     sha256: str = ""
-    notes: tuple[str, ...] = field(default=(), compare=False)  # what the reader of the file should know (a trade word taken for another)
+    notes: tuple[str, ...] = field(
+        default=(), compare=False
+    )  # what the reader of the file should know (a trade word taken for another)
 
     def event(self, name: str) -> Event:
         """The event of that name; raises KeyError where there is none."""

@@ -42,7 +42,9 @@ class Channel:
     states: tuple[str, ...] = ()
     flags: tuple[tuple[int, str], ...] = ()
     recorded_as: str = ""  # the heading in the file
-    bridged: NDArray[np.bool_] | None = None  # live: samples after this one were let go; they were recorded without a break
+    bridged: NDArray[np.bool_] | None = (
+        None  # live: samples after this one were let go; they were recorded without a break
+    )
 
 
 @dataclass(frozen=True)

@@ -137,7 +137,9 @@ class Verdict:
     probability: str | None = None
     settled: bool = True
     share: tuple[int, int] | None = None  # what this run adds to an exposure, least and most, in grains (ns or count)
-    behind: tuple[str, ...] = ()  # every sensor it stands on: of its signals, its conditions, its events, and inside a mean
+    behind: tuple[
+        str, ...
+    ] = ()  # every sensor it stands on: of its signals, its conditions, its events, and inside a mean
 
 
 @dataclass(frozen=True)

@@ -65,7 +65,7 @@ def test_codes_of_the_file_and_of_the_group_add_up_and_numbers_follow_the_decima
          "'bar absolute', 'bar gauge' or 'bar of vacuum'. To do: write which one the instrument or the paper means; it is never guessed"),
         ("  - {columns: A, unit: inHg, kind: continuous}", "layout.yaml:10:24: the column 'A': the pressure unit 'inHg' has no reference; expected "
          "'inHg absolute', 'inHg gauge' or 'inHg of vacuum'. To do: write which one the instrument or the paper means; it is never guessed"),
-        ("  - {columns: A, unit: degC, kind: analogue}", "layout.yaml:10:36: 'analogue'; expected 'continuous' or 'state'. To do: known here: 'continuous', 'state'"),
+        ("  - {columns: A, unit: degC, kind: analogue}", "layout.yaml:10:36: 'analogue'; expected 'continuous' or 'state'"),
         ("  - {columns: [A, B], channel: X, unit: degC, kind: continuous}", "layout.yaml:10:23: one channel for several columns. To do: give each "
          "column a group of its own"),
         ("  - {columns: A, unit: degC, kind: continuous}\n  - {columns: A, unit: degC, kind: continuous}", "layout.yaml:11:15: the column 'A' is "

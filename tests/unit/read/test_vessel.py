@@ -60,8 +60,7 @@ def test_corrections_and_calibrations() -> None:
     [
         (f"vessel: V\n{SENSOR}, mesures: x}}\n", "vessel.yaml:3:44: 'mesures' is no field of a sensor. To do: did you mean 'measures'?"),
         ("vessel: V\nsensors:\n  T1: {channel: C1}\n", "vessel.yaml:3:7: a sensor without 'measures'; expected 'measures: …'"),
-        (f"vessel: V\n{SENSOR}, tolerance: good}}\n", "vessel.yaml:3:55: 'good'; expected 'standard' or 'special' or 'class 1' or 'class 2' or 'class 3'. "
-         "To do: known here: 'standard', 'special', 'class 1', 'class 2', 'class 3'"),
+        (f"vessel: V\n{SENSOR}, tolerance: good}}\n", "vessel.yaml:3:55: 'good'; expected 'standard' or 'special' or 'class 1' or 'class 2' or 'class 3'"),
         (f"vessel: V\nsite pressure: 14.7 psi\n{SENSOR}}}\n", "vessel.yaml:2:21: the pressure unit 'psi' has no reference; expected 'psi absolute', 'psi "
          "gauge' or 'psi of vacuum'. To do: write which one the instrument or the paper means; it is never guessed"),
         (f"vessel: V\nagreement at ambient: 5 degF\n{SENSOR}}}\n", "vessel.yaml:2:23: '5'; expected 'within'"),

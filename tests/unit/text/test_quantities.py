@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 NO_TOLERANCE = (
     "f:1:1: '350' states no tolerance; expected a choice between: '350 ± …'; or '350 +…/-…'; or 'at least 350'; "
-    "or 'at most 350'. To do: state it, with 'because' where the paper does not"
+    "or 'at most 350'. To do: state one; where the paper does not say which, add a 'because' with who approved it"
 )
 WRITE_THE_UNIT = ". To do: write the unit behind the number, or once for the file under 'units:'; it is never guessed"
 FAHRENHEIT = Measure("temperature", UNITS["degF"])

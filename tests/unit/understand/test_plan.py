@@ -593,7 +593,8 @@ def test_every_unit_needs_its_place_of_rounding() -> None:
         understand(text_of(clause(forms), head=head), "s.yaml")
     assert str(caught.value) == (
         "s.yaml:28:12 (clause 1): 'order' is judged in min, to which no place of rounding is stated; expected a choice between: "
-        "comparison: rounding to …, 1 min; or comparison: absolute. To do: state it, with 'because' where the paper does not"
+        "comparison: rounding to …, 1 min; or comparison: absolute. To do: state one"
+        "; where the paper does not say which, add a 'because' with who approved it"
     )
 
 
@@ -604,7 +605,7 @@ def ended_by(text: str) -> rq.Specification:
     return understand(text_of(clause(band), head=head), "s.yaml")
 
 
-ADVICE = ". To do: state it, with 'because' where the paper does not"
+ADVICE = ". To do: state one; where the paper does not say which, add a 'because' with who approved it"
 
 
 @pytest.mark.parametrize("verb", ["falls below", "rises above"])

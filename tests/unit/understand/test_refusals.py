@@ -10,7 +10,7 @@ from curewright.terms.errors import Errors
 from curewright.understand.specification import understand
 from tests.unit.understand.head import HEAD, clause, text_of
 
-ADVICE = ". To do: state it, with 'because' where the paper does not"
+ADVICE = ". To do: state one; where the paper does not say which, add a 'because' with who approved it"
 PERSON = '"1":\n  says: a sentence\n  by a person: inspector\n'
 
 
