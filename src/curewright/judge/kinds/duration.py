@@ -53,7 +53,7 @@ def _size(result: Result) -> float:
 
 
 def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:
-    limits = held(scene, asked.limits, unit_of(asked.limits), decide=False)
+    limits = held(scene, asked.limits, unit_of(asked.limits))
     stretch = stretch_of(scene, asked.phase, thing)
     clock = _running(scene, asked.clock, thing, stretch)
     spent = spent_in(stretch, clock, asked.clock.when_it_leaves)

@@ -37,7 +37,7 @@ class Share:
 
 def judge_exposure(scene: Scene, form: Exposure, thing: Thing, earlier: tuple[Share, ...] | None) -> Result:
     """An exposure for a thing; ``earlier`` None: the earlier runs of the part are not all known."""
-    limits = held(scene, form.limits, form.unit, decide=False)
+    limits = held(scene, form.limits, form.unit)
     stretch = stretch_of(scene, form.phase, thing)
     steps = ALWAYS if form.runs_while is None else steps_of(scene, form.runs_while, thing)
     own = own_share(form, stretch, steps)

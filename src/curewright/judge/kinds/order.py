@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def judge_order(scene: Scene, form: Order, thing: Thing) -> Result:
     """The order of two events for a thing."""
     first, then = when(scene, form.first, thing), when(scene, form.then, thing)
-    limits = None if form.limits is None else held(scene, form.limits, form.unit, decide=False)
+    limits = None if form.limits is None else held(scene, form.limits, form.unit)
     text = f"'{form.first}' at or before '{form.then}'" + (f", {limits.text} between" if limits else "")
     notes = tuple(dict.fromkeys((*first.notes, *then.notes)))
     bounds = Bounds(

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 def judge_recording(scene: Scene, form: Recording, thing: Thing) -> Result:
     """The recording interval of a group for a thing."""
-    limits = held(scene, form.limits, form.unit, decide=False)
+    limits = held(scene, form.limits, form.unit)
     members = (thing.member,) if thing.member is not None else scene.need(form.group, thing)
     atoms = tuple(Atom(member.name, scene.trace(member, None), (member,)) for member in members)
     stretch = stretch_of(scene, form.phase, thing)
