@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from curewright.terms.verdict import Outcome, Verdict
 
 ROOM = 512  # rows for which a buffer has room at first; it doubles where it is not folded in time
-FOLD_AT = 4096  # buffered rows from which on folding is due
+FOLD_AT = 2048  # buffered rows from which on folding is due
 
 
 class LateDataError(CurewrightError):
@@ -148,9 +148,13 @@ class Live:
 
     def _let_go(self, wanted: dict[str, list[NDArray[np.int64]]], recent: int) -> None:
         self.let_go_before = max(self.let_go_before, recent)
-        kept = {
-            name: _thinner(self.run.channels[name], np.concatenate(parts), recent) for name, parts in wanted.items()
-        }
+        gap = min(spec.largest_gap for spec in self.specifications)
+        kept = {}
+        for name, channel in self.run.channels.items():
+            if name in wanted:
+                kept[name] = _thinner(channel, np.concatenate(wanted[name]), recent)
+            elif channel.kind == "state" and len(channel.t):  # states are asked for by their changes
+                kept[name] = _thinner(channel, _changes(channel, gap), recent)
         self.run = replace(self.run, channels={**self.run.channels, **kept})
 
     def _look_back(self) -> int:
@@ -207,6 +211,13 @@ class Live:
         return sum(len(channel.t) for channel in self.run.channels.values()) + sum(
             t.rows * len(t.names) for t in self.tables.values()
         )
+
+
+def _changes(channel: Channel, gap: int) -> NDArray[np.int64]:
+    """The instants of a channel on both sides of every change of state, and of every step longer than the smallest of the largest gaps."""
+    changed = np.flatnonzero((np.diff(channel.v) != 0) | (np.diff(channel.t) > gap))
+    instants: NDArray[np.int64] = channel.t[np.union1d(changed, changed + 1)]
+    return instants
 
 
 def _longer(
