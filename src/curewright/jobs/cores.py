@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
 from typing import TYPE_CHECKING, Any
@@ -31,7 +32,8 @@ def on_all_cores(function: Callable[[Any], Any], items: Sequence[Any]) -> list[A
     """``function`` of every item, in order; an error of any of them is raised here."""
     _FUNCTION.append(function)
     try:
-        with multiprocessing.get_context("fork").Pool(min(cores(), len(items))) as pool:
+        several = multiprocessing.get_context("fork")
+        with several.Pool(min(cores(), len(items)), initializer=gc.disable) as pool:  # short-lived: nothing to collect
             return pool.map(_call, items, chunksize=max(1, len(items) // (4 * cores())))
     finally:
         _FUNCTION.pop()
