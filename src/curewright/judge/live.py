@@ -155,6 +155,8 @@ class Live:
                 kept[name] = _thinner(channel, np.concatenate(wanted[name]), recent)
             elif channel.kind == "state" and len(channel.t):  # states are asked for by their changes
                 kept[name] = _thinner(channel, _changes(channel, gap), recent)
+            else:  # no requirement looks at it: its past becomes unknown, so that nothing could be met by it later
+                kept[name] = _from(channel, recent)
         self.run = replace(self.run, channels={**self.run.channels, **kept})
 
     def _look_back(self) -> int:
@@ -218,6 +220,14 @@ def _changes(channel: Channel, gap: int) -> NDArray[np.int64]:
     changed = np.flatnonzero((np.diff(channel.v) != 0) | (np.diff(channel.t) > gap))
     instants: NDArray[np.int64] = channel.t[np.union1d(changed, changed + 1)]
     return instants
+
+
+def _from(channel: Channel, recent: int) -> Channel:
+    """The channel from an instant on (its last sample in any case)."""
+    first = min(int(np.searchsorted(channel.t, recent)), max(len(channel.t) - 1, 0))
+    arrays = {name: getattr(channel, name)[first:] for name in ("t", "v", "raw", "bad", "row")}
+    bridged = None if channel.bridged is None else channel.bridged[first:]
+    return replace(channel, bridged=bridged, **arrays)
 
 
 def _longer(

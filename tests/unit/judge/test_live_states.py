@@ -46,3 +46,27 @@ def test_the_changes_of_a_state_are_kept_and_nothing_between():
     (wanted,) = judge((spec,), vessel, load_of(whole), whole).verdicts
     assert (found.outcome, found.margin.actual, found.margin.at) == (Outcome.MET, "30", minutes(300))
     assert (wanted.outcome, wanted.margin) == (found.outcome, found.margin)
+
+
+def test_a_channel_that_no_requirement_looks_at_keeps_its_recent_samples_only():
+    whole = run_of(
+        channel("P1", [(row, 20) for row in range(300)], "psi gauge"),
+        channel("AIR1", [(row, 30) for row in range(300)]),
+    )
+    form = AtEvent("at event", "part", unit_named("psi gauge"), None, None, "record ends", Signal(Group("vessel pressure"), "single"),
+                   within("15 psi gauge", "30 psi gauge"))  # fmt: skip
+    empty = {
+        c.name: replace(c, t=c.t[:0], v=c.v[:0], raw=c.raw[:0], bad=c.bad[:0], row=c.row[:0])
+        for c in whole.channels.values()
+    }
+    live = Live(
+        (specification(form),), Vessel("V1", (), (), ()), load_of(whole), replace(whole, channels=empty, closing=None)
+    )
+    for row in range(300):
+        live.feed(("P1", "AIR1"), minutes(row), np.array([whole.channels["P1"].v[row], whole.channels["AIR1"].v[row]]))
+    live.fold()
+    assert live.run.channels["AIR1"].t.tolist() == [
+        minutes(row) for row in range(295, 300)
+    ]  # lost after 3 min, and a minute more
+    (found,) = live.close(Closing("author A", True, minutes(299)))
+    assert found.outcome is Outcome.MET
