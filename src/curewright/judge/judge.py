@@ -38,10 +38,12 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Clause, Requirement, Specification
     from curewright.terms.run import Run
 
+    # shares of earlier runs in exposures, by (serial, clause, form); None where one is not known
+    Earlier = Mapping[tuple[str, str, str], tuple[Share, ...] | None]
+
 FOREVER = 2**62
 KIND_OF = {kind: name for name, kind in KINDS.items()}
 PartFound = tuple["list[Verdict]", "list[Stretch]", "dict[str, tuple[str, ...]]"]
-Earlier = "Mapping[tuple[str, str, str], tuple[Share, ...] | None]"
 
 
 def judge(
@@ -55,7 +57,7 @@ def judge(
     person: str = "",
     at: str = "",
     program: str = "",
-    earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None] | None = None,
+    earlier: Earlier | None = None,
     inputs: tuple[tuple[str, str], ...] = (),
     cards: tuple[Card, ...] = (),
     each: Callable[[Callable[[Part], PartFound], Sequence[Part]], Iterable[PartFound]] = map,
@@ -139,7 +141,7 @@ def _follows(part: Part, spec: Specification) -> bool:
     return (part.specification, part.specification_revision) == (spec.number, spec.revision)
 
 
-def judge_part(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]) -> list[Verdict]:
+def judge_part(scene: Scene, earlier: Earlier) -> list[Verdict]:
     """All verdicts for one part, in the order of its specification; where something was set aside, each with the
     outcome without that.
     """
@@ -193,13 +195,11 @@ def _key(verdict: Verdict) -> tuple[str, str, str]:
     return verdict.clause, verdict.form, verdict.thing
 
 
-def _as_seen(scene: Scene, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]) -> list[Verdict]:
+def _as_seen(scene: Scene, earlier: Earlier) -> list[Verdict]:
     return [verdict for clause in scene.specification.clauses for verdict in _clause(scene, clause, earlier)]
 
 
-def _clause(
-    scene: Scene, clause: Clause, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]
-) -> list[Verdict]:
+def _clause(scene: Scene, clause: Clause, earlier: Earlier) -> list[Verdict]:
     verdicts: list[Verdict] = []
     whether, why = applies(clause, scene.part)
     for form in clause.forms:
@@ -239,9 +239,7 @@ def _signed(scene: Scene, clause: Clause) -> tuple[bool, str]:
     return True, f"{entry.text or 'entered'} ({entry.person})"
 
 
-def _form(
-    scene: Scene, clause: Clause, form: Requirement, earlier: Mapping[tuple[str, str, str], tuple[Share, ...] | None]
-) -> list[Verdict]:
+def _form(scene: Scene, clause: Clause, form: Requirement, earlier: Earlier) -> list[Verdict]:
     try:
         things = things_of(scene, form)
     except CurewrightError as error:
