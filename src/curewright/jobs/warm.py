@@ -13,6 +13,7 @@ KERNELS = (
     "judge.kernels.slopes",
     "judge.kernels.windows",
     "physics.kinetics.along_a_trace",
+    "physics.kinetics.laws",
     "physics.shared_error",
     "read.kernels.cells",
 )

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics import glass, viscosity
-from curewright.physics.kinetics.along_a_trace import LAWS, degree_of_cure
+from curewright.physics.kinetics.along_a_trace import degree_of_cure
+from curewright.physics.kinetics.laws import LAWS
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:

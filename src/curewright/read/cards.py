@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from curewright.physics import glass, viscosity
 from curewright.physics.card import CONFIDENCES, Card, Law, Range, Value
-from curewright.physics.kinetics import along_a_trace
+from curewright.physics.kinetics import laws
 from curewright.terms.errors import FileError
 from curewright.text.fields import Fields, items, one_of, prose, record, table, text
 from curewright.text.packaged import packaged_text
@@ -43,7 +43,7 @@ SORT_OF_VALUE = {
     **dict.fromkeys(("Tg0", "Tg1"), "temperature"),
     "aCT": "1/K",
 }
-RATE_LAWS: Mapping[str, tuple[str, ...]] = along_a_trace.VALUES
+RATE_LAWS: Mapping[str, tuple[str, ...]] = laws.VALUES
 GLASS_LAWS: Mapping[str, tuple[str, ...]] = {glass.NAME: glass.VALUES}
 VISCOSITY_LAWS: Mapping[str, tuple[str, ...]] = viscosity.VALUES
 

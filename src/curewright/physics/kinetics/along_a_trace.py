@@ -13,28 +13,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics.compiled import compiled
-from curewright.physics.kinetics import autocatalytic_with_diffusion, lee_1982
+from curewright.physics.kinetics.laws import jump, rate
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-LAWS = {lee_1982.NAME: 0, autocatalytic_with_diffusion.NAME: 1}
-VALUES = {law.NAME: law.VALUES for law in (lee_1982, autocatalytic_with_diffusion)}
-SWITCH = lee_1982.SWITCH
 STEP_ERROR = 1e-10
 SHORTEST = 1e-6  # s: a step this short is taken as it comes
-NEVER = 2.0  # a degree of cure that is not reached
-
-lee_rate, diffusion_rate = lee_1982.rate_of_cure, autocatalytic_with_diffusion.rate_of_cure
-
-
-def _rate(law: int, T: float, alpha: float, values: NDArray[np.float64], branch: int) -> float:
-    if law == 0:
-        return lee_rate(T, alpha, values, branch)
-    return diffusion_rate(T, alpha, values, branch)
-
-
-rate = compiled("float64(int64, float64, float64, float64[::1], int64)")(_rate)
 
 
 def _step(
@@ -90,7 +75,7 @@ def _across(
     law: int, T: float, slope: float, alpha: float, seconds: float, values: NDArray[np.float64], branch: int
 ) -> tuple[float, float]:
     """α at the end of one stretch of straight temperature, and the branch (0 or 1) it ends on."""
-    level = values[SWITCH] if law == 0 else NEVER
+    level = jump(law, values)
     done, h = 0.0, seconds
     while done < seconds:
         h = min(h, seconds - done)
@@ -116,7 +101,7 @@ def _degree_of_cure(
     law: int, t: NDArray[np.int64], T: NDArray[np.float64], alpha: float, values: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     found = np.full(t.size, np.nan)
-    branch = 1 if law == 0 and alpha > values[SWITCH] else 0
+    branch = 1 if alpha > jump(law, values) else 0
     for i in range(t.size):
         if i > 0:
             seconds = (t[i] - t[i - 1]) * 1e-9

@@ -8,6 +8,9 @@ Source: Hubert, Johnston, Poursartip and Nelson (2001), 46th International SAMPE
 (second-hand). Needs a start above 0. aC0 is negative; the straight line aC0 + aCT T must not be carried below about 80 °C. In °C
 the last factor stops the reaction at once. Two published sets of constants differ by 9 % of cure after two hours at 177 °C: never hold a
 degree of cure from one against a limit that came with the other.
+
+The law holds for 0 < α ≤ 1: below 0 it is not a number (never clipped), from 1 on the rate and its slopes are 0. At α = 0 the slope
+over α is infinite for m < 1.
 """
 
 from __future__ import annotations
@@ -16,6 +19,7 @@ from math import exp
 from typing import TYPE_CHECKING
 
 from curewright.physics.compiled import compiled
+from curewright.physics.kinetics.powers import power, slope_of_power
 
 if TYPE_CHECKING:
     import numpy as np
@@ -38,8 +42,29 @@ def _rate_of_cure(T: float, alpha: float, values: NDArray[np.float64], branch: i
     """
     if alpha >= 1.0:
         return 0.0
-    reaction = values[0] * exp(-values[1] / (GAS_CONSTANT * T)) * alpha ** values[2] * (1.0 - alpha) ** values[3]
+    reaction = (
+        values[0] * exp(-values[1] / (GAS_CONSTANT * T)) * power(alpha, values[2]) * power(1.0 - alpha, values[3])
+    )
     return reaction / (1.0 + exp(values[4] * (alpha - (values[5] + values[6] * T))))  # type: ignore[no-any-return]
 
 
+def _slopes_of_rate(
+    T: float,
+    alpha: float,
+    values: NDArray[np.float64],
+    branch: int,  # noqa: ARG001
+) -> tuple[float, float]:
+    """How dα/dt [1/s] changes with temperature [1/s/K] and with α [1/s]."""
+    if alpha >= 1.0:
+        return 0.0, 0.0
+    growth = exp(values[4] * (alpha - (values[5] + values[6] * T)))
+    k = values[0] * exp(-values[1] / (GAS_CONSTANT * T)) / (1.0 + growth)
+    slowing = values[4] * growth / (1.0 + growth)  # how much faster the logarithm of the last factor falls with alpha
+    begun, left = power(alpha, values[2]), power(1.0 - alpha, values[3])
+    over_alpha = slope_of_power(alpha, values[2], begun) * left - begun * slope_of_power(1.0 - alpha, values[3], left)
+    over_T = k * begun * left * (values[1] / (GAS_CONSTANT * T * T) + slowing * values[6])
+    return over_T, k * (over_alpha - begun * left * slowing)
+
+
 rate_of_cure = compiled("float64(float64, float64, float64[::1], int64)")(_rate_of_cure)
+slopes_of_rate = compiled("UniTuple(float64, 2)(float64, float64, float64[::1], int64)")(_slopes_of_rate)
