@@ -115,8 +115,8 @@ def show_read_back(file: str, pictures: str | None) -> int:
 def show_check(given: dict[str, Any]) -> int:
     """Check the files of a run and print what cannot be led back."""
     from curewright.jobs.check_run import check_run
-    from curewright.record.table import finding_words
     from curewright.record.verdicts import finding_block
+    from curewright.record.words import finding_words
 
     checked = check_run(run_files_of(given))
     screen = console()

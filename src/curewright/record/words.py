@@ -1,0 +1,202 @@
+"""Pieces of a verdicts document in words, the same on the terminal and on paper."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from curewright.record.instants import elapsed, length, run_clock
+from curewright.text.shown import apart, plain, short, with_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+MARKS = {
+    "not met": ("✗", "NOT MET", "bold red"),
+    "not shown": ("?", "NOT SHOWN", "bold yellow"),
+    "open": ("…", "OPEN", "bold cyan"),
+    "by a person": ("✎", "BY A PERSON", "bold blue"),
+    "not covered": ("∅", "NOT COVERED", "bold magenta"),
+    "met": ("✓", "met", "green"),
+    "not applicable": ("–", "not applicable", "dim"),
+}
+WITHOUT = {
+    "without_set_aside": "if nothing were set aside",
+    "without_second_recorder": "from the main recorder alone",
+    "before_concession": "without the concession",
+}
+DEVIATIONS = ("not met", "not shown", "open")
+Block = dict[str, Any]
+
+
+def counted(document: Block) -> str:
+    """How many verdicts there are of each outcome, worst first, and how many signatures are missing."""
+    unsigned = sum(verdict["outcome"] == "by a person" and not verdict["settled"] for verdict in document["verdicts"])
+    words = {
+        outcome: f"{document['outcomes'][outcome]} {outcome}" for outcome in MARKS if document["outcomes"][outcome]
+    }
+    if unsigned:
+        words["by a person"] += f" ({unsigned} to be signed)"
+    return ", ".join(words.values()) or "none"
+
+
+def why_of_part(document: Block, line: Block, part: Block) -> str:
+    """What part this is, and what in it is as bad as the whole of it."""
+    same = [v for v in document["verdicts"] if v["part"] == line["part"] and v["outcome"] == line["outcome"]]
+    clauses = ", ".join(dict.fromkeys(f"{verdict['clause']} {verdict['form']}" for verdict in same))
+    what = (
+        f"{part['number']} rev {part['revision']}, {part['specification']} rev {part['specification_revision']}"
+        if part
+        else ""
+    )
+    return f"{what}: {clauses}" if line["outcome"] in DEVIATIONS else what
+
+
+def name_of(verdict: Block) -> str:
+    """The thing judged, with the part it belongs to."""
+    return (
+        f"part {verdict['part']}"
+        if verdict["thing"] in ("", verdict["part"])
+        else f"part {verdict['part']}, {verdict['thing']}"
+    )
+
+
+def lines_of(verdict: Block, document: Block) -> Iterator[tuple[str, str]]:
+    """All that stands behind a verdict, as labels and words; what was quoted from the paper is labelled ``paper``."""
+    quoted = says(verdict, document)
+    if quoted:
+        yield "paper", f"“{quoted}”"
+    yield "limit", plain(verdict["limit"])
+    margin = verdict["margin"]
+    if margin:
+        yield "found", f"{actual_words(margin)}, margin {margin_words(margin)}"
+        yield "where", where(margin, document)
+    yield "why", verdict["reason"]
+    for one in verdict["allowance_left"]:
+        yield "left", f"{one['left']} {one['what']}"
+    if verdict["phase"]:
+        yield from phase_lines(verdict["phase"], document)
+    for excursion in verdict["excursions"]:
+        yield "outside", excursion_words(excursion, document)
+    for unknown in verdict["unknown"]:
+        yield "unknown", f"{unknown['channel']}: {stretch_words(unknown, document)}, {unknown['why']}"
+    for aside in verdict["set_aside"]:
+        yield "set aside", f"{aside['channel']}: {stretch_words(aside, document)}, by {aside['by']}: {aside['why']}"
+    yield from beside(verdict)
+    for sample in verdict["evidence"][:3]:
+        yield "evidence", sample_words(sample, document)
+    if len(verdict["evidence"]) > 3:
+        yield "", f"and {len(verdict['evidence']) - 3} more in verdicts.json"
+
+
+def sample_words(sample: Block, document: Block) -> str:
+    """A quoted sample with its file and line."""
+    reading = f"{sample['channel']} {sample['value']} {sample['unit']} at {when(sample['at'], document)}"
+    return f"{reading}: {sample['file']} line {sample['line']}"
+
+
+def beside(verdict: Block) -> Iterator[tuple[str, str]]:
+    """Outcomes under other readings, without what was set aside or conceded; chance; notes."""
+    for name, words in WITHOUT.items():
+        if verdict[name]:
+            yield "otherwise", f"{verdict[name]} {words}"
+    for reading in verdict["other_readings"]:
+        if reading["flips"]:
+            yield "otherwise", flip(reading)
+    if verdict["probability"]:
+        yield "chance", verdict["probability"]
+    for note in verdict["notes"]:
+        yield "note", note
+
+
+def flip(reading: Block) -> str:
+    """Another reading of the paper under which the outcome would be another one."""
+    return f"{reading['definition']}: {reading['actual']}, would be {reading['outcome']}"
+
+
+def actual_words(margin: Block) -> str:
+    """What was found, with its unit where it is a bare number or a range."""
+    return with_unit(margin["actual"], margin["unit"])
+
+
+def margin_words(margin: Block) -> str:
+    """The signed margin in its unit, as a range where it is one; the file has it to the last decimal."""
+    if margin["low"] is not None and margin["high"] is not None and margin["low"] != margin["high"]:
+        number = f"{short(margin['low'])} to {short(margin['high'])}"
+    else:
+        number = short(margin["value"])
+    return f"{number} {apart(margin['unit'])}".strip() + (" (of what is known)" if margin["of_what_is_known"] else "")
+
+
+def where(margin: Block, document: Block) -> str:
+    """Channel, the place where its sensor sat, and when."""
+    words = f"{margin['channel']} ({margin['place']})" if margin["place"] else margin["channel"]
+    return ", ".join(part for part in (words, when(margin["at"], document)) if part)
+
+
+def when(instant: Block | None, document: Block) -> str:
+    """An instant as the clock of the run and the time since its start."""
+    if instant is None:
+        return ""
+    return f"{run_clock(instant, document['run']['start'])} ({elapsed(instant['ns'])})"
+
+
+def stretch_words(stretch: Block, document: Block) -> str:
+    """From when to when."""
+    if stretch["from"] is not None and stretch["from"] == stretch["to"]:
+        return when(stretch["from"], document)
+    return f"{when(stretch['from'], document) or 'the start'} to {when(stretch['to'], document) or 'the end'}"
+
+
+def excursion_words(excursion: Block, document: Block) -> str:
+    """A stay outside the limits: channel, from and to, how long, how far."""
+    doubt = "" if excursion["sure"] else ", only possibly in the phase"
+    depth = f"by {excursion['depth']} {excursion['unit']} at {when(excursion['deepest_at'], document)}"
+    return f"{excursion['channel']}: {stretch_words(excursion, document)}, {length(excursion['length_ns'])}, {depth}{doubt}"
+
+
+def phase_lines(phase: Block, document: Block) -> Iterator[tuple[str, str]]:
+    """The ends of a phase, each with its bounds where they are not the same instant."""
+    at_once = phase["start"] == phase["end"] and all(
+        each["from"] == each["to"] for each in (phase["sure"], phase["possible"])
+    )
+    ends = (("from", phase["start"]), ("to", phase["end"]))
+    for end, words in ends[:1] if at_once else ends:
+        bounds = [when(phase[kind][end], document) or "never or not known" for kind in ("possible", "sure")]
+        spot = bounds[0] if bounds[0] == bounds[1] else f"between {' and '.join(sorted(bounds))}"
+        yield "at" if at_once else end, f"{words}: {spot}" if words else spot
+
+
+def says(verdict: Block, document: Block) -> str:
+    """The sentence of the paper that a verdict is about."""
+    for one in document["specifications"]:
+        if (one["number"], one["revision"]) == (verdict["specification"], verdict["revision"]):
+            return next((str(clause["says"]) for clause in one["clauses"] if clause["number"] == verdict["clause"]), "")
+    return ""
+
+
+def seconded(ruling: Block) -> str:
+    """The second person of a ruling, where there is one."""
+    return f", seconded by {ruling['second']}" if ruling["second"] else ""
+
+
+def uncovered_lines(document: Block) -> list[str]:
+    """The same stretch of several parts in one line."""
+    found: dict[str, list[str]] = {}
+    for stretch in sorted(
+        document["uncovered"], key=lambda each: (each["quantity"], (each["from"] or {"ns": 0})["ns"])
+    ):
+        found.setdefault(f"{stretch['quantity']}: {stretch_words(stretch, document)}", []).append(stretch["part"])
+    return [f"{words}, part{'s' * (len(parts) > 1)} {', '.join(parts)}" for words, parts in found.items()]
+
+
+def change_words(change: Block) -> str:
+    """A changed outcome in words."""
+    spot = f"{name_of(change)}, clause {change['clause']} {change['form']}"
+    return f"{spot}: {change['before'] or 'absent'} in judgement {change['since_judgement']}, {change['now'] or 'absent'} now"
+
+
+def finding_words(finding: Block) -> str:
+    """A traceability finding in words, with the places in the user's files."""
+    spots = "".join(f" [{place['file']} line {place['line']}]" for place in finding["places"] if place["file"])
+    blocks = f" Cannot be judged because of it: {', '.join(finding['blocks'])}." if finding["blocks"] else ""
+    return f"{finding['kind']}: {finding['message']}{spots}{blocks}"
