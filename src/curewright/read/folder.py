@@ -20,7 +20,7 @@ from curewright.read.run_sheet import named_files, read_run_sheet
 from curewright.read.times import Clock, moment, written_time, zone_named
 from curewright.read.vessel import read_vessel
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
-from curewright.terms.run import Channel, Closing, Run
+from curewright.terms.run import Channel, Closing, FileRead, Run
 from curewright.text.fields import flat
 
 if TYPE_CHECKING:
@@ -52,6 +52,7 @@ class _Files:
 
     folder: Path
     read: dict[str, str] = field(default_factory=dict)
+    sizes: dict[str, int] = field(default_factory=dict)
     errors: list[CurewrightError] = field(default_factory=list)
     given: dict[str, Path] = field(default_factory=dict)
 
@@ -74,6 +75,7 @@ class _Files:
             found_not = f"the file cannot be read ({error.strerror or error})"
             raise FileError(found_not, where=Place(name), remedy="check its name in the run sheet") from None
         self.read[name] = sha256(found).hexdigest()
+        self.sizes[name] = len(found)
         return found
 
     def try_it(self, read: Callable[[], T]) -> T | None:
@@ -169,6 +171,7 @@ def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Ru
         barometer_from=barometer_from,
         files=tuple(files.read.items()),
         notes=recorded[1] + notes,
+        reading=tuple(_read_of(files, export) for export in exports),
     )
     return RunInputs(made, vessel, load, rulings, tuple(files.path(name) for name in names["specifications"]))
 
@@ -182,6 +185,20 @@ def _exports(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Export, 
 
     made = [files.try_it(partial(under_its_layout, *pair)) for pair in zip(names["logs"], layouts, strict=True)]
     return tuple(export for export in made if export is not None) if None not in made else ()
+
+
+def _read_of(files: _Files, export: Export) -> FileRead:
+    """What was read of one export, with the hash and the size of the bytes that were read."""
+    name, layout = export.table.file, export.layout
+    return FileRead(
+        file=name,
+        sha256=files.read[name],
+        size=files.sizes[name],
+        encoding=layout.encoding,
+        rows=len(export.table.row),
+        layout=layout.file,
+        recorder=layout.recorder,
+    )
 
 
 def _all(files: _Files, names: Iterable[str], read: Callable[[str], tuple[T, ...]]) -> tuple[T, ...]:

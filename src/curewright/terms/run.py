@@ -80,6 +80,37 @@ class Closing:
     at: str = ""  # RFC 3339, when it was closed
 
 
+@dataclass(frozen=True)
+class Counted:
+    """Rows or cells of an export that were left out or flagged for one cause: how many, the first lines, which channels.
+
+    ``left_out``: the rows or cells are not in the run; otherwise they are there as bad samples, or as one sample for several.
+    """
+
+    cause: str  # 'cut off at the end of the file', 'open code', …
+    of: str  # 'rows' | 'cells'
+    count: int
+    lines: tuple[int, ...] = ()  # the first few, from 1
+    channels: tuple[str, ...] = ()  # for cells
+    left_out: bool = False
+
+
+@dataclass(frozen=True)
+class FileRead:
+    """What was read of one export of a recorder, under which layout, and what was left out or flagged, by cause."""
+
+    file: str
+    sha256: str
+    size: int  # bytes
+    encoding: str
+    rows: int  # rows that became samples
+    layout: str = ""  # the layout file
+    confirmed_by: str = ""  # who confirmed a proposed layout; '' for one that a person wrote
+    header: str = ""  # fingerprint of the header: SHA-256 of its names and units
+    recorder: str = ""
+    counted: tuple[Counted, ...] = ()
+
+
 @dataclass(frozen=True, eq=False)
 class Run:
     """Everything recorded in one run. ``barometer``: local pressure in grains (mPa) and where it is from; None where not
@@ -96,3 +127,4 @@ class Run:
     barometer_from: str = ""
     files: tuple[tuple[str, str], ...] = ()  # (name, sha256)
     notes: tuple[str, ...] = field(default=())
+    reading: tuple[FileRead, ...] = ()  # one for each export of a recorder
