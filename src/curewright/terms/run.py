@@ -14,6 +14,62 @@ if TYPE_CHECKING:
     from curewright.terms.units import Unit
 
 
+@dataclass(frozen=True)
+class Flag:
+    """A stretch of a channel that somebody should look at; what is flagged counts like any other sample.
+
+    ``kind``: one of :data:`FLAGS`. ``start``/``end``: first and last instant of it [ns since the start of the run];
+    ``end`` None where it lasts to the end of the record. ``text``: a sentence with what was found.
+    """
+
+    kind: str
+    start: int
+    end: int | None
+    text: str
+
+
+FLAGS = ("lost", "dropout", "run-up", "clipped", "frozen", "duplicate")
+"""Sensor faults: no good sample to the end; a hole with good samples on both sides; a rise or fall just before a loss;
+at an end of the range; constant for longer than its step and its neighbours explain; the same as another channel."""
+
+
+@dataclass(frozen=True)
+class RecorderClock:
+    """How far a recorder's clock was ahead of the first recorder's, with what it was found from.
+
+    ``ahead``: ns by which it shows more at the instant ``at`` (ns since the start of the run, first recorder's clock);
+    ``drift``: by how much more it gains, in millionths (text, None where not told). ``standard``: standard uncertainty
+    [ns], None where a person gave the bound. ``plus_minus``: the bound [ns] that the judge takes everywhere.
+    ``how``: the signals it was found from, or what the person says. ``person``: who gave it, '' where estimated.
+    """
+
+    ahead: int
+    at: int
+    plus_minus: int
+    how: str
+    drift: str | None = None
+    standard: int | None = None
+    person: str = ""
+
+
+@dataclass(frozen=True)
+class Recording:
+    """What one recorder left of a run: its files in the order of time, its silences, and its clock against the first's.
+
+    ``gaps``: from the last instant before to the first after each silence longer than ten of its usual intervals [ns since the
+    start of the run]. ``clock``: None for the first recorder. ``notes``: joined files, repeated rows, disagreement.
+    """
+
+    recorder: str
+    files: tuple[str, ...]
+    first: int
+    last: int
+    interval: int
+    gaps: tuple[tuple[int, int], ...] = ()
+    clock: RecorderClock | None = None
+    notes: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, eq=False)
 class Channel:
     """One recorder channel, sorted by time.
@@ -25,7 +81,7 @@ class Channel:
     row : int64, shape (n,): line in the file ``file``, for the evidence
     kind : ``continuous`` (linear between neighbours) or ``state`` (holds until the next sample)
     reference : pressure reference of ``v``: ``absolute`` or ``gauge`` (a vacuum reading is kept as negative gauge)
-    flags : instants that somebody should look at (run-up before an open circuit, clipped, frozen), never removed
+    flags : stretches that somebody should look at (run-up before an open circuit, clipped, frozen), never removed
     """
 
     name: str
@@ -40,7 +96,7 @@ class Channel:
     recorder: str = ""
     reference: str | None = None
     states: tuple[str, ...] = ()
-    flags: tuple[tuple[int, str], ...] = ()
+    flags: tuple[Flag, ...] = ()
     recorded_as: str = ""  # the heading in the file
     bridged: NDArray[np.bool_] | None = (
         None  # live: samples after this one were let go; they were recorded without a break
@@ -128,3 +184,4 @@ class Run:
     files: tuple[tuple[str, str], ...] = ()  # (name, sha256)
     notes: tuple[str, ...] = field(default=())
     reading: tuple[FileRead, ...] = ()  # one for each export of a recorder
+    recordings: tuple[Recording, ...] = ()  # by recorder, the first one first
