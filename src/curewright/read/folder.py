@@ -36,6 +36,26 @@ RUN_SHEET = "run.yaml"
 
 
 @dataclass(frozen=True)
+class Original:
+    """A file that was read: its name in the record, what it is, and where it lies on this machine."""
+
+    name: str
+    role: str
+    path: Path
+
+
+ROLES = {
+    "vessel": "vessel",
+    "load": "load",
+    "specifications": "specification",
+    "logs": "recording",
+    "layouts": "layout",
+    "entries": "entries",
+    "rulings": "rulings",
+}
+
+
+@dataclass(frozen=True)
 class RunInputs:
     """All that a judgement needs except the specifications themselves, whose files are named."""
 
@@ -44,6 +64,7 @@ class RunInputs:
     load: Load
     rulings: tuple[Ruling, ...]
     specifications: tuple[Path, ...]
+    originals: tuple[Original, ...] = ()
 
 
 @dataclass
@@ -173,7 +194,18 @@ def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Ru
         notes=recorded[1] + notes,
         reading=tuple(_read_of(files, export) for export in exports),
     )
-    return RunInputs(made, vessel, load, rulings, tuple(files.path(name) for name in names["specifications"]))
+    specifications = tuple(files.path(name) for name in names["specifications"])
+    return RunInputs(made, vessel, load, rulings, specifications, _originals(files, names))
+
+
+def _originals(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Original, ...]:
+    """Every file that was read, the run sheet first; what no list of the run sheet names (a port list) is 'other'."""
+    roles = {name: ROLES[what] for what, group in names.items() for name in group if what in ROLES}
+    sheet = next(iter(files.read))
+    return tuple(
+        Original(name, "run sheet" if name == sheet else roles.get(name, "other"), files.path(name))
+        for name in files.read
+    )
 
 
 def _exports(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Export, ...]:
