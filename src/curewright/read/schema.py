@@ -6,6 +6,8 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from curewright.read.build_up import BUILD_UP
+from curewright.read.cycle import CYCLE
 from curewright.read.entries import ENTRIES
 from curewright.read.forms import DRAFT
 from curewright.read.layout import LAYOUT
@@ -14,12 +16,23 @@ from curewright.read.ports import COLUMNS, KINDS
 from curewright.read.rulings import RULINGS
 from curewright.read.run_sheet import RUN_SHEET
 from curewright.read.vessel import VESSEL
+from curewright.read.vessel_heat import VESSEL_HEAT
 
 if TYPE_CHECKING:
     from curewright.read.forms import Schema
 
 FOLDER = Path(__file__).parent / "schemas"
-FORMS = {"vessel": VESSEL, "load": LOAD, "layout": LAYOUT, "entries": ENTRIES, "rulings": RULINGS, "run": RUN_SHEET}
+FORMS = {
+    "vessel": VESSEL,
+    "load": LOAD,
+    "layout": LAYOUT,
+    "entries": ENTRIES,
+    "rulings": RULINGS,
+    "run": RUN_SHEET,
+    "build-up": BUILD_UP,
+    "cycle": CYCLE,
+    "vessel-heat": VESSEL_HEAT,
+}
 
 
 def schemas() -> dict[str, Schema]:
