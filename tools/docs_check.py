@@ -87,7 +87,8 @@ def commands(root: Path) -> Iterator[str]:
 def glossary(root: Path) -> Iterator[str]:
     """Every public noun of terms/ (a class that is no error) stands in docs/glossary.md, as one word or several, with or without hyphens."""
     page = root / "docs" / "glossary.md"
-    text = " ".join(page.read_text(encoding="utf-8").lower().replace("-", " ").split()) if page.is_file() else ""
+    words = page.read_text(encoding="utf-8").lower().replace("-", " ").split() if page.is_file() else []
+    text = " ".join(words)
     for file in sorted((root / PACKAGE / "terms").glob("*.py")):
         if file.stem == "errors":
             continue
