@@ -85,7 +85,7 @@ def commands(root: Path) -> Iterator[str]:
 
 
 def glossary(root: Path) -> Iterator[str]:
-    """Every public noun of terms/ (a class that is no error) stands in docs/glossary.md, as one word or several, with or without hyphens."""
+    """Every public noun of terms/ (a class that is no error) stands in docs/glossary.md, with or without blanks and hyphens."""
     page = root / "docs" / "glossary.md"
     words = page.read_text(encoding="utf-8").lower().replace("-", " ").split() if page.is_file() else []
     text = " ".join(words)
