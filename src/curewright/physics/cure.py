@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.physics import glass, viscosity
+from curewright.physics.glass.laws import glass_transition
 from curewright.physics.kinetics.along_a_trace import degree_of_cure
 from curewright.physics.kinetics.laws import LAWS
+from curewright.physics.viscosity.laws import viscosity
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
@@ -115,7 +116,5 @@ def computed(quantity: str, card: Card, T_K: NDArray[np.float64], alpha: NDArray
     if quantity == "degree of cure":
         return alpha
     if quantity == "glass transition":
-        return glass.glass_transition(alpha, *law.numbers)
-    if law.name == viscosity.EXPONENTIAL:
-        return viscosity.exponential(T_K, alpha, *law.numbers)
-    return viscosity.gelling(T_K, alpha, *law.numbers)
+        return glass_transition(law, alpha)
+    return viscosity(law, T_K, alpha)

@@ -29,7 +29,9 @@ class LayerMaterial:
     start: tuple[float, float] = (0.0, 1.0)
     """degrees of cure from which the law may be started"""
     temperature: tuple[float, float] = (0.0, float("inf"))
-    """K: over which the numbers hold"""
+    """K: over which the numbers may be used for an estimate"""
+    law_covers: tuple[float, float] = (0.0, float("inf"))
+    """K: over which the kinetic law may be used for more than an estimate; a result from outside has to say so"""
     cards: tuple[str, ...] = ()
     """the material cards that it was made from, each with its revision"""
     warnings: tuple[str, ...] = ()

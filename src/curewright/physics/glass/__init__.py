@@ -1,0 +1,1 @@
+"""Glass transition temperature from degree of cure: one published law per file."""
