@@ -1,0 +1,162 @@
+"""A planned cycle through a simple vessel: how the air follows its set point, what the pressure does, when the bags are vented.
+
+::
+
+    dT/dt = (set point - T) / lag,   never above heating / thermal mass, never below -cooling / thermal mass
+
+The vessel is one lump (common practice for planning, no source): its air has one temperature. The pressure follows its program exactly.
+A bag that is vented comes to the atmosphere within half a minute (our own choice, as in the demo).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import exp
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.predict.surroundings import AIR_ERROR, Line, Surroundings, straightened
+from curewright.terms.errors import CurewrightError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from curewright.terms.cycle import Cycle, Segment, VesselHeat
+
+STEP = 5.0  # s: how finely the air is followed
+VENTING = 30.0  # s
+LONGEST_RUN = 14 * 86400.0  # s
+
+
+@dataclass(frozen=True)
+class Timetable:
+    """When each segment of a cycle starts [s], when the last one ends, and the set point and pressure as straight pieces."""
+
+    starts: tuple[float, ...]
+    end: float
+    set_point: Line
+    pressure: Line
+
+
+def timetable(cycle: Cycle, holds: Mapping[int, float]) -> Timetable:
+    """The segments of a cycle one after another; ``holds``: how long [s] each hold lasts that waits for a thermocouple.
+
+    One that is not in ``holds`` lasts as long as the cycle lets it.
+    """
+    now, air = 0.0, cycle.air
+    starts: list[float] = []
+    points = [(0.0, air)]
+    for index, segment in enumerate(cycle.segments):
+        starts.append(now)
+        if segment.target is not None and segment.rate is not None:
+            now += abs(segment.target - air) / segment.rate
+            air = segment.target
+        else:
+            now += holds.get(index, _longest(segment))
+        points.append((now, air))
+    if not 0.0 < now <= LONGEST_RUN:
+        raise CurewrightError(
+            f"the cycle {cycle.name} lasts {now / 3600:.1f} h",
+            expected=f"more than nothing and at most {LONGEST_RUN / 3600:.0f} h",
+            remedy="correct its rates and holds",
+        )
+    return Timetable(tuple(starts), now, _line(points), _pressure(cycle, starts, now))
+
+
+def _longest(segment: Segment) -> float:
+    return segment.longest if segment.longest is not None else segment.hold or 0.0
+
+
+def _line(points: Sequence[tuple[float, float]]) -> Line:
+    """Points in order of time; of several at one instant the last counts."""
+    by_time = dict(points)
+    return Line(np.array(list(by_time)), np.array(list(by_time.values())))
+
+
+def _pressure(cycle: Cycle, starts: Sequence[float], end: float) -> Line:
+    """The vessel's pressure [Pa gauge]: each segment with a pressure sets it moving, from wherever it is by then."""
+    moves = [
+        (start, segment.pressure, segment.pressure_rate)
+        for start, segment in zip(starts, cycle.segments, strict=True)
+        if segment.pressure is not None and segment.pressure_rate is not None
+    ]
+    points = [(0.0, cycle.pressure)]
+    for (start, target, rate), (until, *_) in zip(moves, [*moves[1:], (end, 0.0, 0.0)], strict=True):
+        before = points[-1][1]
+        arrives = start + abs(target - before) / rate
+        points.append((start, before))
+        if arrives <= until:
+            points.append((arrives, target))
+        else:
+            share = (until - start) / (arrives - start)
+            points.append((until, before + share * (target - before)))
+    points.append((end, points[-1][1]))
+    return _line(points)
+
+
+def air_of(set_point: Line, heat: VesselHeat) -> Line:
+    """The air's temperature [K] that follows a set point, from the set point's own start."""
+    fastest, slowest = heat.heating / heat.thermal_mass, -heat.cooling / heat.thermal_mass
+    t = np.unique(np.concatenate([np.arange(set_point.t[0], set_point.t[-1], STEP), set_point.t]))
+    wanted = set_point.at(t)
+    air = np.empty(t.size)
+    air[0] = wanted[0]
+    for i in range(1, t.size):
+        h = t[i] - t[i - 1]
+        slope = (wanted[i] - wanted[i - 1]) / h
+        free = _lagged(air[i - 1], wanted[i - 1], slope, heat.lag, h)
+        air[i] = min(max(free, air[i - 1] + slowest * h), air[i - 1] + fastest * h)
+    return straightened(t, air, AIR_ERROR)
+
+
+def _lagged(air: float, wanted: float, slope: float, lag: float, h: float) -> float:
+    """Where a first-order lag is after h seconds behind a set point that moves at ``slope`` (exact)."""
+    if lag == 0.0:
+        return wanted + slope * h
+    steady = slope * lag
+    return wanted + slope * h - steady + (air - wanted + steady) * exp(-h / lag)
+
+
+def surroundings(
+    cycle: Cycle, heat: VesselHeat, bags: Sequence[str], site: float, holds: Mapping[int, float]
+) -> tuple[Surroundings, Timetable]:
+    """What the load sees of a planned cycle; ``site`` [Pa absolute], ``holds`` as for :func:`timetable`."""
+    table = timetable(cycle, holds)
+    gauge = table.pressure
+    vented = _reaches(gauge, cycle.vented_at)
+    bag = _bag(cycle.vacuum, vented, table.end)
+    notes = [f"air by a lumped vessel: {heat.file or heat.vessel}, written by {heat.author}", "bags without leaks"]
+    if cycle.vented_at is not None and vented is None:
+        notes.append("the pressure at which the bags are vented is never reached")
+    found = Surroundings(
+        kind="planned",
+        air=air_of(table.set_point, heat),
+        pressure=Line(gauge.t, gauge.v + site),
+        bags={name: Line(bag.t, bag.v + site) for name in bags},
+        site=site,
+        segments=tuple(zip(table.starts, (segment.name for segment in cycle.segments), strict=True)),
+        vented=vented,
+        notes=tuple(notes),
+        set_point=table.set_point,
+    )
+    return found, table
+
+
+def _reaches(line: Line, level: float | None) -> float | None:
+    """The first instant [s] at which a line is at or above a level."""
+    if level is None:
+        return None
+    if line.v[0] >= level:
+        return float(line.t[0])
+    for i in range(1, line.t.size):
+        if line.v[i] >= level:
+            share = (level - line.v[i - 1]) / (line.v[i] - line.v[i - 1])
+            return float(line.t[i - 1] + share * (line.t[i] - line.t[i - 1]))
+    return None
+
+
+def _bag(vacuum: float, vented: float | None, end: float) -> Line:
+    if vented is None or vented + VENTING >= end:
+        return _line([(0.0, vacuum), (end, vacuum)])
+    return _line([(0.0, vacuum), (vented, vacuum), (vented + VENTING, 0.0), (end, 0.0)])
