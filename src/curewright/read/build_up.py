@@ -17,8 +17,16 @@ LAYER = Form(
     "One layer of a zone.",
     (
         Field("name", TEXT, "how the layer is called in this zone: bag, laminate, tool"),
-        Field("material", TEXT, "the material card that it is of"),
         Field("thickness", THICKNESS, "how thick it is"),
+        Field(
+            "material",
+            TEXT,
+            "its material card: a tool, a core, a bag's layer, a laminate published as a whole",
+            required=False,
+        ),
+        Field("resin", TEXT, "or, for a prepreg, the card of its resin", required=False),
+        Field("fibre", TEXT, "and the card of its fibre", required=False),
+        Field("fibre volume", SHARE, "and the share of its volume that is fibre", required=False),
     ),
 )
 FACE = Form(
@@ -44,7 +52,18 @@ def _face(filled: Filled) -> ZoneFace:
 def _layer(filled: Filled) -> ZoneLayer:
     if filled["thickness"] <= 0:
         raise FileError("a layer without thickness", expected="more than 0", where=filled.place("thickness"))
-    return ZoneLayer(filled["name"], filled["material"], filled["thickness"], filled.line)
+    prepreg = [filled[name] for name in ("resin", "fibre", "fibre volume")]
+    whole = filled["material"] is not None
+    if whole == (None not in prepreg) or (whole and prepreg != [None] * 3):
+        raise FileError(
+            f"the layer {filled['name']} is not said to be of anything, or of two things",
+            expected="'material', or all of 'resin', 'fibre' and 'fibre volume'",
+            where=filled.place(),
+        )
+    return ZoneLayer(
+        filled["name"], filled["thickness"], filled["material"] or "",
+        filled["resin"] or "", filled["fibre"] or "", filled["fibre volume"] or 0.0, filled.line,
+    )  # fmt: skip
 
 
 ZONE = Form(

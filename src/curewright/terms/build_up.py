@@ -7,11 +7,18 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class ZoneLayer:
-    """One layer of a zone: its name in this zone, the material card that it is of, its thickness [m]."""
+    """One layer of a zone: its name in this zone, its thickness [m], and the material cards that it is of.
+
+    Either ``material`` (a tool, a core, a bag's layer, or a laminate published as a whole) or a prepreg of ``resin`` and ``fibre`` with
+    its ``fibre_volume`` (0 to 1).
+    """
 
     name: str
-    material: str
     thickness: float
+    material: str = ""
+    resin: str = ""
+    fibre: str = ""
+    fibre_volume: float = 0.0
     line: int = 0
 
 

@@ -37,6 +37,9 @@ def test_a_build_up() -> None:
         pytest.approx(295.15), 0.02, 0.5, 0.7,
     )  # fmt: skip
     zone = part.zone("skin")
+    laminate, tool = zone.layers[2:]
+    assert (laminate.resin, laminate.fibre, laminate.fibre_volume) == ("hubert_2001", "johnston_1997_fibre", 0.57)
+    assert (tool.material, tool.resin) == ("incropera_2007_carbon_steel", "")
     assert [layer.name for layer in zone.layers] == ["bag", "breather", "laminate", "tool"]
     assert zone.thickness == pytest.approx(0.02105)
     assert zone.depth("laminate", 0.5) == pytest.approx(0.00005 + 0.003 + 0.004)
@@ -90,6 +93,8 @@ READERS = {"build-up": read_build_up, "cycle": read_cycle, "vessel-heat": read_v
         ("build-up", "zone: skin, layer: laminate, depth: 0.5", "zone: rib, layer: laminate, depth: 0.5", "no zone 'rib'"),
         ("build-up", "name: breather", "name: bag", "two layers are called 'bag'"),
         ("build-up", "8 mm", "0 mm", "a layer without thickness"),
+        ("build-up", "fibre volume: 57 %, ", "", "is not said to be of anything, or of two things"),
+        ("build-up", "resin: hubert_2001, ", "material: lee_1982, resin: hubert_2001, ", "or of two things"),
         ("build-up", "air share: 0.3", "air share: 1.3", "'1.3' is not possible"),
         ("build-up", "humidity at lay-up: 50 %", "humidity at lay-up: moist", "'moist'"),
         ("cycle", "hold: 120 min, counted", "to: 180 degC, hold: 120 min, counted", "neither a ramp nor a hold"),
