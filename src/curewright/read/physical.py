@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from curewright.read.forms import Kind
@@ -36,7 +37,7 @@ def physical(units: dict[str, float], low: float, high: float, example: str) -> 
         shape = SHAPE.fullmatch(written)
         if shape is None or shape[2] not in units:
             raise FileError(f"'{written}'", expected=f"a number such as '{example}'", where=node.place)
-        value = float(shape[1]) * units[shape[2]]
+        value = float(Decimal(shape[1]) * Decimal(str(units[shape[2]])))
         if not low <= value <= high:
             raise FileError(
                 f"'{written}' is not possible", expected=f"from {low:g} to {high:g} in SI units", where=node.place
