@@ -7,6 +7,7 @@ from importlib import import_module
 KERNELS = (
     "judge.kernels.crests",
     "judge.kernels.envelopes",
+    "judge.kernels.even",
     "judge.kernels.extremes",
     "judge.kernels.levels",
     "judge.kernels.logic",

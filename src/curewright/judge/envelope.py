@@ -8,7 +8,7 @@ envelope of the differences of their traces.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property, reduce
+from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -23,7 +23,11 @@ from curewright.judge.trace import (
     bridged_on,
     combined,
     derived,
+    difference,
+    lost_at_its_end,
     on_axis,
+    outermost,
+    together,
     union_axis,
     with_bridges,
 )
@@ -95,13 +99,10 @@ class Envelope:
         if not self.less or self.kind == ONE or any(atom.aside for atom in self.all_sensors):
             return None
         traces = [atom.trace for atom in self.all_sensors]
-        if not len(traces[0].t) or any(trace.t is not traces[0].t or trace.hold for trace in traces):
+        if not together(traces):
             return None
-        if any(trace.link[:-1].any() for trace in traces):
-            return None
-        high, low = (np.maximum, np.minimum) if self.kind == GREATEST else (np.minimum, np.maximum)
-        top = reduce(high, [atom.trace.v for atom in self.sensors])
-        bottom = reduce(low, [atom.trace.v for atom in self.less])
+        top = outermost([atom.trace for atom in self.sensors], greatest=self.kind == GREATEST)
+        bottom = outermost([atom.trace for atom in self.less], greatest=self.kind != GREATEST)
         return with_bridges(replace(traces[0], name="", v=top - bottom, bridged=None), traces)
 
     def _by_crest(self, level: float) -> Steps | None:
@@ -254,13 +255,17 @@ class Envelope:
         if len(self.atoms) == 1:
             atom = self.atoms[0]
             return atom.trace.without(atom.aside) if atom.aside else atom.trace
-        outermost = np.max if self.kind == GREATEST else np.min
+        traces = [atom.trace for atom in self.atoms]
+        if together(traces) and not any(atom.aside for atom in self.atoms):
+            v = outermost(traces, greatest=self.kind == GREATEST)
+            return with_bridges(Trace(name, traces[0].t, v, lost_at_its_end(traces[0].t), False, True, True), traces)
+        pick = np.max if self.kind == GREATEST else np.min
         pieces = []
         for a, b, atoms in self.counting(-NEVER, NEVER):
             if atoms:
                 axis = _axis_within(atoms, a, b)
                 values, state = on_axis([atom.trace for atom in atoms], axis)
-                made = derived(name, axis, outermost(values, axis=0), state, lost=True)
+                made = derived(name, axis, pick(values, axis=0), state, lost=True)
                 pieces.append(with_bridges(made, [atom.trace for atom in atoms]))
         return _chained(name, pieces)
 
@@ -335,14 +340,16 @@ def mean_of(atoms: Sequence[Atom]) -> Atom:
 
 def pairs_of(tops: Sequence[Atom], bottoms: Sequence[Atom]) -> tuple[Atom, ...]:
     """Every difference of one of the first and one of the second (no sensor less itself)."""
-    return tuple(
-        Atom(
-            f"{top.label} - {bottom.label}",
-            combined(f"{top.label} - {bottom.label}", [top.trace, bottom.trace], [1.0, -1.0]),
-            (*top.members, *bottom.members),
-            tuple(sorted({*top.aside, *bottom.aside})),
-        )
-        for top in tops
-        for bottom in bottoms
-        if top is not bottom
-    )
+    made: dict[tuple[int, int], Trace] = {}
+    found = []
+    for top in tops:
+        for bottom in bottoms:
+            if top is bottom:
+                continue
+            label = f"{top.label} - {bottom.label}"
+            mirrored = made.get((id(bottom), id(top)))
+            trace = difference(label, top.trace, bottom.trace) if mirrored is None else mirrored.mapped(-1.0, 0.0)
+            made[id(top), id(bottom)] = trace
+            aside = tuple(sorted({*top.aside, *bottom.aside}))
+            found.append(Atom(label, replace(trace, name=label), (*top.members, *bottom.members), aside))
+    return tuple(found)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.kernels import envelopes, extremes, levels, slopes
+from curewright.judge.kernels import envelopes, even, extremes, levels, slopes
 from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, Steps
 
 if TYPE_CHECKING:
@@ -26,6 +26,11 @@ AXES_KEPT = 8
 _MILLISECONDS: dict[
     int, tuple[NDArray[np.int64], NDArray[np.int64]]
 ] = {}  # by identity of the instants, which it holds
+_LINKS: dict[tuple[int, int], tuple[NDArray[np.int64], NDArray[np.uint8]]] = {}  # by identity of the instants and gap
+_BREAKS: dict[int, tuple[NDArray[np.uint8], list[int]]] = {}  # by identity of the links
+_EVEN_RUNS: dict[
+    int, tuple[NDArray[np.uint8], NDArray[np.int64], tuple[NDArray[np.int64], NDArray[np.int64]]]
+] = {}  # by identity of the links, which it holds with the instants
 _BITS = np.array([1, 3], dtype=np.uint8)  # known at the instant; known also up to the next
 JOINED, GAP, LOST = 0, 1, 2  # why a stretch is unknown: rows absent for longer than the largest gap, or a bad sample
 Packed = tuple[
@@ -85,6 +90,24 @@ class Trace:
                 _MILLISECONDS.clear()
             known = _MILLISECONDS[id(self.t)] = (self.t, slopes.milliseconds(self.t))
         return known[1]
+
+    @cached_property
+    def span(self) -> float:
+        """Greatest less least value; 0 where there is none."""
+        _, _, _, _, low, high, _ = self.packed
+        return float(high.max() - low.min()) if len(low) else 0.0
+
+    @cached_property
+    def even_runs(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """First and last sample of each long run at one step; none, where values are not whole numbers."""
+        link = self.window_link
+        known = _EVEN_RUNS.get(id(link))
+        if known is None or known[0] is not link or known[1] is not self.t:
+            if len(_EVEN_RUNS) > AXES_KEPT:
+                _EVEN_RUNS.clear()
+            known = _EVEN_RUNS[id(link)] = (link, self.t, even.even_runs(self.t, link))
+        firsts, lasts = known[2]
+        return (firsts, lasts) if even.all_whole(self.v) else (firsts[:0], lasts[:0])
 
     @cached_property
     def packed(self) -> Packed:
@@ -148,10 +171,9 @@ class Trace:
         """Where the trace is known."""
         if not len(self.t):
             return NOT_KNOWN
-        broken = np.flatnonzero(self.link[:-1] != JOINED)
         edges = [int(self.t[0])]
         codes = [TRUE]
-        for i in broken.tolist():
+        for i in self.breaks:
             edges += [int(self.t[i]), int(self.t[i + 1])]
             codes += [1, TRUE]
         edges.append(int(self.t[-1]))
@@ -166,6 +188,27 @@ class Trace:
                 after.append(code)
         return Steps(tuple(times), (TRUE,) * len(times), tuple(after), 1)
 
+    @cached_property
+    def ever_lost(self) -> bool:
+        """Whether bad samples interrupt or end it."""
+        return self.lost_after or bool((self.link == LOST).any())
+
+    @cached_property
+    def outermost_of(self) -> dict[tuple[object, ...], tuple[NDArray[np.float64], tuple[Trace, ...]]]:
+        """What :func:`outermost` made of it and others."""
+        return {}
+
+    @cached_property
+    def breaks(self) -> list[int]:
+        """The samples after which the trace is not known."""
+        link = self.link
+        known = _BREAKS.get(id(link))
+        if known is None or known[0] is not link:
+            if len(_BREAKS) > AXES_KEPT:
+                _BREAKS.clear()
+            known = _BREAKS[id(link)] = (link, np.flatnonzero(link[:-1] != JOINED).tolist())
+        return known[1]
+
     def unknown_stretches(self, start: int, end: int) -> list[tuple[int, int, int]]:
         """(from, to, why) of all open stretches inside [start, end] that are not known; why is GAP or LOST."""
         found: list[tuple[int, int, int]] = []
@@ -173,7 +216,7 @@ class Trace:
             return [(start, end, LOST if self.lost_after else GAP)]
         if start < self.t[0]:
             found.append((start, min(int(self.t[0]), end), LOST if self.lost_before else GAP))
-        for i in np.flatnonzero(self.link[:-1] != JOINED).tolist():
+        for i in self.breaks:
             a, b = int(self.t[i]), int(self.t[i + 1])
             if a < end and b > start:
                 found.append((max(a, start), min(b, end), int(self.link[i])))
@@ -185,11 +228,18 @@ class Trace:
         """The trace in another reference: sign * v + shift (a vacuum is a negative gauge pressure)."""
         if sign == 1.0 and shift == 0.0:
             return self
-        return replace(self, v=sign * self.v + shift)
+        made = replace(self, v=sign * self.v + shift)
+        t, _, link, hold, low, high, broken = self.packed
+        ends = (low, high) if sign > 0 else (high, low)
+        made.__dict__["packed"] = (t, made.v, link, hold, *(sign * end + shift for end in ends), broken)
+        return made
 
     def as_held(self) -> Trace:
         """The same samples read as steps, for the reading 'first sample in band' beside 'exact crossing'."""
-        return replace(self, hold=True)
+        made = replace(self, hold=True)
+        t, v, link, _, *blocks = self.packed
+        made.__dict__["packed"] = (t, v, link, True, *blocks)
+        return made
 
     def unheard(self, stretches: Sequence[tuple[int, int]]) -> Trace:
         """The trace with the links cut that reach from a sample outside a stretch to one inside it: what is set aside has
@@ -261,15 +311,27 @@ def _from_channel(name: str, channel: Channel, largest_gap: int, *, raw: bool) -
     values = channel.raw if raw else channel.v
     hold = channel.kind == "state"
     if not channel.bad.any():
-        link = np.zeros(len(channel.t), np.uint8)
-        link[:-1] = np.diff(channel.t) > largest_gap
-        if len(link):
-            link[-1] = GAP
+        link = _link_over(channel.t, largest_gap)
         if channel.bridged is not None:
+            link = link.copy()
             link[channel.bridged] = JOINED
         t, v = np.ascontiguousarray(channel.t), np.ascontiguousarray(values)
         return Trace(name, t, v, link, hold, bridged=channel.bridged)
     return _from_partly_bad(name, channel, values, largest_gap)
+
+
+def _link_over(t: NDArray[np.int64], largest_gap: int) -> NDArray[np.uint8]:
+    """The links of good samples, made once for all channels that share their instants."""
+    known = _LINKS.get((id(t), largest_gap))
+    if known is None or known[0] is not t:
+        if len(_LINKS) > AXES_KEPT:
+            _LINKS.clear()
+        link = np.zeros(len(t), np.uint8)
+        link[:-1] = np.diff(t) > largest_gap
+        if len(link):
+            link[-1] = GAP
+        known = _LINKS[(id(t), largest_gap)] = (t, link)
+    return known[1]
 
 
 def _from_partly_bad(name: str, channel: Channel, values: NDArray[np.float64], largest_gap: int) -> Trace:
@@ -368,10 +430,52 @@ def combined(
 ) -> Trace:
     """A linear combination of traces, snapped to whole grains at every instant of their common axis."""
     axis = union_axis(traces) if axis is None else axis
-    if all(trace.t is axis and trace.link[:-1].sum() == 0 for trace in traces) and len(axis):
+    if all(trace.t is axis and not trace.breaks for trace in traces) and len(axis):
         whole = sum((weight * trace.v for weight, trace in zip(weights, traces, strict=True)), np.zeros(len(axis)))
         return with_bridges(Trace(name, axis, np.rint(whole), traces[0].link), traces)
     values, state = on_axis(traces, axis)
     summed = np.rint(sum((weight * row for weight, row in zip(weights, values, strict=True)), np.zeros(len(axis))))
-    lost = any((trace.link == LOST).any() or trace.lost_after for trace in traces)
+    lost = any(trace.ever_lost for trace in traces)
     return with_bridges(derived(name, axis, summed, state, lost=lost), traces)
+
+
+def difference(name: str, first: Trace, second: Trace) -> Trace:
+    """One trace less another, snapped to whole grains at every instant of both."""
+    plain = not (first.hold or second.hold) and first.bridged is None and second.bridged is None
+    if not plain or not (len(first.t) and len(second.t)):
+        return combined(name, (first, second), (1.0, -1.0))
+    if first.t is second.t and not first.breaks and not second.breaks:
+        return Trace(name, first.t, np.rint(first.v - second.v), first.link)
+    lost = first.ever_lost or second.ever_lost
+    arrays = (first.t, first.v, first.link, second.t, second.v, second.link)
+    t, v, link = envelopes.difference(*arrays, LOST if lost else GAP)
+    return Trace(name, t, v, link, False, lost, lost)
+
+
+def together(traces: Sequence[Trace]) -> bool:
+    """Whether traces are sampled at the same instants, linear, and known throughout."""
+    t = traces[0].t
+    return len(t) > 0 and all(trace.t is t and not trace.hold and not trace.breaks for trace in traces)
+
+
+def outermost(traces: Sequence[Trace], *, greatest: bool) -> NDArray[np.float64]:
+    """The greatest (least) value at each sample of traces that are sampled together; made once for the same ones."""
+    key = (greatest, *map(id, traces))
+    known = traces[0].outermost_of.get(key)
+    if known is None:
+        pick = np.maximum if greatest else np.minimum
+        found = traces[0].v
+        for trace in traces[1:]:
+            found = pick(found, trace.v)
+        known = traces[0].outermost_of[key] = (found, tuple(traces))
+    return known[0]
+
+
+def lost_at_its_end(t: NDArray[np.int64]) -> NDArray[np.uint8]:
+    """The links of a trace that is known throughout and lost after its last sample, made once for all that share their instants."""
+    known = _LINKS.get((id(t), -1))
+    if known is None or known[0] is not t:
+        link = np.zeros(len(t), np.uint8)
+        link[-1] = LOST
+        known = _LINKS[(id(t), -1)] = (t, link)
+    return known[1]

@@ -95,7 +95,7 @@ def test_a_block_without_news_is_not_read_at_all():
     assert hidden(v, at=150, end=256) == (True, 40, 0, 50, 1, FOREVER, FOREVER)
     assert hidden(v, at=150, end=255)[3:5] == (999, 150)  # not the whole block and what follows it: read
     assert hidden(v, at=150, end=200)[3:5] == (999, 150)
-    assert hidden(v, at=150, end=300, start=2)[3:5] == (999, 150)  # 50 and 40 are news
+    assert hidden(v, at=150, end=300, start=2)[1:5] == (40, 129, 50, 128)  # where its own extremes are
     assert hidden(v, at=260, end=300)[3:5] == (999, 260)
 
 
@@ -103,6 +103,11 @@ def test_a_broken_block_is_read_for_the_first_unknown_stretch_only():
     v = [40, 50, *[45] * 354]
     link = [0] * 355 + [1]
     link[200] = 2
-    assert hidden(v, link, at=150, end=300)[3:] == (999, 150, 200, 201)
+    assert hidden(v, link, at=150, end=300) == (True, 40, 0, 50, 1, 200, 201)
     link[3] = 2
     assert hidden(v, link, at=150, end=300)[3:] == (50, 1, 3, 4)
+
+
+def test_values_that_are_not_whole_numbers():
+    v = [0.5, *[0.25] * 200, 0.75, *[0.5] * 200]
+    assert found(range(402), v, [0] * 401 + [1], False, 0, 401)[1:5] == (0.25, 1, 0.75, 201)

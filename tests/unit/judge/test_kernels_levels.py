@@ -76,7 +76,7 @@ def test_blocks_by_hand():
     link = [0] * 257 + [1]
     link[5], link[130], link[131] = 2, 1, 2
     low, high, broken = levels.summarise(*arrays(range(258), v, link)[1:])
-    assert (low.tolist(), high.tolist(), broken.tolist()) == ([0, 500, 3], [127, 627, 9], [2, 3, 1])
+    assert (low.tolist(), high.tolist(), broken.tolist()) == ([0, 3, 3], [500, 627, 9], [2, 3, 1])
     low, high, broken = levels.summarise(*arrays(range(128), [5, 3, *[4] * 126])[1:])
     assert (low.tolist(), high.tolist(), broken.tolist()) == ([3], [5], [1])
     assert [len(part) for part in levels.summarise(*arrays([], [], [])[1:])] == [0, 0, 0]

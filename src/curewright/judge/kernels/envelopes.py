@@ -77,6 +77,43 @@ def _warmest_of_lowest(axis: Ints, values: Floats, joined: Bytes) -> tuple[Real,
     return most, most_at
 
 
+def _difference(
+    t: Ints, v: Floats, link: Bytes, other_t: Ints, other_v: Floats, other_link: Bytes, unknown: Whole
+) -> tuple[Ints, Floats, Bytes]:
+    n, m = t.shape[0], other_t.shape[0]
+    times, values = np.empty(n + m, np.int64), np.empty(n + m, np.float64)
+    links = np.empty(n + m, np.uint8)
+    count = 0
+    i, j = np.int64(-1), np.int64(-1)
+    while i + 1 < n or j + 1 < m:
+        if j + 1 == m or (i + 1 < n and t[i + 1] <= other_t[j + 1]):
+            now = t[i + 1]
+        else:
+            now = other_t[j + 1]
+        if i + 1 < n and t[i + 1] == now:
+            i += 1
+        if j + 1 < m and other_t[j + 1] == now:
+            j += 1
+        if i < 0 or j < 0:
+            continue
+        on, other_on = i + 1 < n and link[i] == 0, j + 1 < m and other_link[j] == 0
+        here, other_here = t[i] == now, other_t[j] == now
+        if not ((here or on) and (other_here or other_on)):
+            continue
+        x = v[i] if here else between(t, v, i, False, now)
+        y = other_v[j] if other_here else between(other_t, other_v, j, False, now)
+        times[count], values[count] = now, np.rint(x - y)
+        links[count] = 0 if on and other_on else unknown
+        count += 1
+    return times[:count].copy(), values[:count].copy(), links[:count].copy()
+
+
+difference = compiled(
+    "Tuple((int64[::1], float64[::1], uint8[::1]))"
+    "(int64[::1], float64[::1], uint8[::1], int64[::1], float64[::1], uint8[::1], uint8)"
+)(_difference)
+"""One linear trace less another at all instants of both at which both are known; ``unknown``: the link where they are not joined."""
+
 resample = compiled("Tuple((float64[::1], uint8[::1]))(int64[::1], float64[::1], uint8[::1], boolean, int64[::1])")(
     _resample
 )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.kernels.levels import _TRACE
+from curewright.judge.kernels.levels import _TRACE, BLOCK, outermost
 from curewright.physics.compiled import compiled
 
 if TYPE_CHECKING:
@@ -38,6 +38,58 @@ def _value_at(t: Ints, v: Floats, link: Bytes, hold: bool, instant: Whole) -> tu
     return True, between(t, v, i - 1, hold, instant)
 
 
+def _outermost_between(v: Floats, low: Floats, high: Floats, first: Whole, last: Whole) -> tuple[Real, Real]:
+    """Least and greatest of the samples first to last, by the extremes of the blocks that lie wholly among them."""
+    k, stop = (first + BLOCK - 1) // BLOCK, last // BLOCK
+    if k >= stop:
+        return outermost(v[first : last + 1])
+    least, most = outermost(v[stop * BLOCK : last + 1])
+    if first < k * BLOCK:
+        before = outermost(v[first : k * BLOCK])
+        least, most = min(least, before[0]), max(most, before[1])
+    for i in range(k, stop):
+        least, most = min(least, low[i]), max(most, high[i])
+    return least, most
+
+
+outermost_between = compiled("Tuple((float64, float64))(float64[::1], float64[::1], float64[::1], int64, int64)")(
+    _outermost_between
+)
+
+
+def _first_equal(v: Floats, edge: Floats, first: Whole, last: Whole, sought: Real) -> Whole:
+    """The first of the samples first to last that is the extreme ``sought``; ``edge``: the extremes of the blocks on that side."""
+    i = first
+    while i < last:
+        k = i // BLOCK
+        if i % BLOCK == 0 and i + BLOCK <= last and edge[k] != sought:
+            i += BLOCK
+            continue
+        if v[i] == sought:
+            return i
+        i += 1
+    return last
+
+
+first_equal = compiled("int64(float64[::1], float64[::1], int64, int64, float64)")(_first_equal)
+
+
+def _first_broken(link: Bytes, broken: Bytes, first: Whole, last: Whole) -> Whole:
+    """The first of the samples first to last after which it is unknown how the trace goes on; one beyond last where there is none."""
+    i = first
+    while i <= last:
+        if i % BLOCK == 0 and broken[i // BLOCK] == 0:
+            i += BLOCK
+            continue
+        if link[i] != 0:
+            return i
+        i += 1
+    return last + 1
+
+
+first_broken = compiled("int64(uint8[::1], uint8[::1], int64, int64)")(_first_broken)
+
+
 def _extremes(
     t: Ints, v: Floats, link: Bytes, hold: bool, low: Floats, high: Floats, broken: Bytes, start: Whole, end: Whole
 ) -> tuple[bool, Real, Whole, Real, Whole, Whole, Whole]:
@@ -61,24 +113,18 @@ def _extremes(
         else:
             x = between(t, v, first - 1, hold, start)
             known, least, most = True, x, x
-    i = first
-    while i <= last:
-        k = i // 128
-        inside = known and i % 128 == 0 and i + 128 <= last and low[k] >= least and high[k] <= most
-        if inside and (broken[k] == 0 or unknown_from != forever):
-            i += 128
-            continue
-        x = v[i]
-        if not known:
-            known, least, least_at, most, most_at = True, x, t[i], x, t[i]
-        if x < least:
-            least, least_at = x, t[i]
-        if x > most:
-            most, most_at = x, t[i]
-        if unknown_from == forever and t[i] < end and (i + 1 == n or link[i] != 0):
-            unknown_from = t[i]
-            unknown_to = t[i + 1] if i + 1 < n else np.int64(forever)
-        i += 1
+    if first <= last:
+        lowest, highest = outermost_between(v, low, high, first, last)
+        if not known or lowest < least:
+            least, least_at = lowest, t[first_equal(v, low, first, last, lowest)]
+        if not known or highest > most:
+            most, most_at = highest, t[first_equal(v, high, first, last, highest)]
+        known = True
+        if unknown_from == forever:
+            final = last if t[last] < end else last - 1
+            i = first_broken(link, broken, first, min(final, n - 2))
+            if i <= final:
+                unknown_from, unknown_to = np.int64(t[i]), np.int64(t[i + 1] if i + 1 < n else forever)
     if first <= last < n - 1 and t[last] < end and link[last] == 0:
         x = between(t, v, last, hold, end)
         if x < least:

@@ -20,7 +20,7 @@ import numpy as np
 from curewright.judge.conditions import steps_of
 from curewright.judge.envelope import Extreme
 from curewright.judge.events import Stretch, stretch_of
-from curewright.judge.kernels import slopes
+from curewright.judge.kernels import even, slopes
 from curewright.judge.kinds.rate_levels import between_levels, whole_phase
 from curewright.judge.limits import Held, Pair, held
 from curewright.judge.result import Result, Ruled, guarded, margin_of, nearest, readings
@@ -41,6 +41,9 @@ WINDOWED = ("least squares", "end points")
 KIND_OF = {"least squares": 0, "end points": 1, "sample to sample": 2}
 Regions = list[tuple[int, int]]
 LARGEST = 2**63
+TEN_MINUTES = 10 * 60 * 10**9
+Swept = tuple[list[list[int]], list[list[float]]]
+"""By definition, as :data:`KIND_OF` numbers them: (count, instant of the least, of the greatest) and (least, greatest)."""
 
 
 @dataclass(frozen=True)
@@ -127,6 +130,17 @@ class Where:
         """The stretches of the possible part in which the condition may hold."""
         return self.regions(self.stretch.possible, (UNKNOWN, TRUE))
 
+    @cached_property
+    def _swept(self) -> dict[tuple[int, bool, int, int], Swept]:
+        return {}
+
+    def swept(self, trace: Trace, window: int, samples: int, *, surely: bool) -> Swept:
+        """The steepest windows of a trace by all three sliding definitions, found in one pass and once."""
+        key = (id(trace), surely, window, samples)
+        if key not in self._swept:
+            self._swept[key] = steepest(trace, self.surely if surely else self.possibly, window, samples)
+        return self._swept[key]
+
     def regions(self, part: tuple[int, int] | None, codes: tuple[int, ...]) -> Regions:
         """The stretches of a part of the phase in which the condition has only these codes, cut at changes of
         membership. What follows a change begins one nanosecond later: a signal of several sensors has two samples at
@@ -152,8 +166,9 @@ def _take(signal: Envelope, trace: Trace, definition: RateDefinition, sense: str
         return Taken(
             None, None, "its windows hold too much to be added up exactly: state a shorter window, or end points"
         )
-    sure = _slopes(trace, definition, where.surely, sense)
-    possible = sure if where.surely == where.possibly else _slopes(trace, definition, where.possibly, sense)
+    sure = _slopes(trace, definition, where, sense, surely=True)
+    same = where.surely is where.possibly or where.surely == where.possibly
+    possible = sure if same else _slopes(trace, definition, where, sense, surely=False)
     return Taken(sure, possible, _doubt(trace, definition, sense, where, limits))
 
 
@@ -165,8 +180,7 @@ def exact(trace: Trace, window: int) -> bool:
     if not len(trace.t):
         return True
     length = window // 1_000_000 + 1
-    _, _, _, _, low, high, _ = trace.packed
-    each = length * max(length, int(high.max() - low.min()) + 1)
+    each = length * max(length, int(trace.span) + 1)
     if len(trace.t) * each < LARGEST:
         return True
     held = np.arange(1, len(trace.t) + 1) - np.searchsorted(trace.t, trace.t - window)
@@ -196,20 +210,26 @@ def rates_in(trace: Trace, definition: RateDefinition, start: int, end: int) -> 
     return each(trace.t, trace.v, trace.window_link, start, end, window, samples)
 
 
-def _slopes(trace: Trace, definition: RateDefinition, regions: Regions, sense: str) -> Slopes | None:
-    if not regions:
+def steepest(trace: Trace, regions: Regions, window: int, samples: int) -> Swept:
+    """The steepest windows over several stretches together, by each of the three sliding definitions."""
+    bounds = np.array(regions, dtype=np.int64).T.copy()
+    arrays = (trace.t, trace.ms, trace.v, trace.window_link, *trace.even_runs, bounds[0], bounds[1])
+    instants, rates = even.steepest_by_each(7, *arrays, window, samples, trace.span)
+    return instants.tolist(), rates.tolist()
+
+
+def _slopes(trace: Trace, definition: RateDefinition, where: Where, sense: str, *, surely: bool) -> Slopes | None:
+    if not (where.surely if surely else where.possibly):
         return None
-    bounds = np.array(regions, dtype=np.int64)
-    starts, ends = np.ascontiguousarray(bounds[:, 0]), np.ascontiguousarray(bounds[:, 1])
-    kind, window, samples = KIND_OF[definition.kind], definition.window or 0, definition.samples or 2
-    arrays = (trace.t, trace.ms, trace.v, trace.window_link, starts, ends)
-    count, least, least_at, most, most_at = slopes.steepest(kind, *arrays, window, samples)
+    instants, rates = where.swept(trace, definition.window or TEN_MINUTES, definition.samples or 2, surely=surely)
+    kind = KIND_OF[definition.kind]
+    count, least_at, most_at = instants[kind]
     if not count:
         return None
-    low, high = Extreme(least, int(least_at), trace.name), Extreme(most, int(most_at), trace.name)
+    least, most = rates[kind]
     if sense == "falling":
-        low, high = Extreme(-most, high.at, trace.name), Extreme(-least, low.at, trace.name)
-    return Slopes(low, high)
+        return Slopes(Extreme(-most, most_at, trace.name), Extreme(-least, least_at, trace.name))
+    return Slopes(Extreme(least, least_at, trace.name), Extreme(most, most_at, trace.name))
 
 
 def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> str:
@@ -274,7 +294,7 @@ def _others(
     signal: Envelope, trace: Trace, form: Rate, where: Where, limits: Held, stretch: Stretch, outcome: Outcome
 ) -> tuple[Reading, ...]:
     """The other definitions of a rate, with the same window where they need one."""
-    window, samples = form.definition.window or 10 * 60 * 10**9, form.definition.samples or 2
+    window, samples = form.definition.window or TEN_MINUTES, form.definition.samples or 2
     found = []
     for kind in ("least squares", "end points", "sample to sample", "whole phase"):
         if kind == form.definition.kind:
