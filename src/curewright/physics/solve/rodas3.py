@@ -1,0 +1,55 @@
+"""The method of integration: RODAS3, a Rosenbrock method of order 3 with four stages, L-stable, with an embedded one of order 2.
+
+For y' = f(t, y) with Jacobian J and step h, stages K_i solve
+
+    (1/(γ h) - J) K_i = f(t + α_i h, y0 + Σ a_ij K_j) + Σ (c_ij / h) K_j + h γ_i ∂f/∂t
+
+    y1 = y0 + 2 K1 + K3 + K4,    error = K4
+
+Source: Sandu, Verwer, Blom, Spee, Carmichael and Potra (1997), Atmos. Environ. 31, 3459-3472 (constants from memory; their order
+conditions are checked in tests). No iteration, one factorisation a step; f is needed at three places only.
+
+Between the ends of a step y(θ) = y0 + Σ m_i(θ) K_i, of our own making: of order 3 for linear problems, and the stiff parts follow what
+drives them to second order in θ (the condition of index-1 equations), so that a thin metal cell is not thrown about between steps as it
+is by an interpolation of the end slopes.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from curewright.physics.compiled import compiled
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+GAMMA = 0.5
+# y0 + Σ a_ij K_j: stages 1 and 2 are at y0, 3 at y0 + 2 K1, 4 at y0 + 2 K1 + K3
+A = ((), (0.0,), (2.0, 0.0), (2.0, 0.0, 1.0))
+C = ((), (4.0,), (1.0, -1.0), (1.0, -1.0, -8.0 / 3.0))
+M = (2.0, 0.0, 1.0, 1.0)
+AT = (0.0, 0.0, 1.0, 1.0)  # α_i
+GT = (0.5, 1.5, 0.0, 0.0)  # γ_i
+
+
+def _between(theta: float, m: NDArray[np.float64]) -> None:
+    """Fills m, shape (4,), with the weights of the four stages at the fraction ``theta`` of a step.
+
+    >>> import numpy as np
+    >>> m = np.zeros(4)
+    >>> _between(1.0, m); [round(float(one), 12) + 0.0 for one in m]  # as at the end of the step
+    [2.0, 0.0, 1.0, 1.0]
+    """
+    t2, t3 = theta * theta, theta * theta * theta
+    b1 = t3 / 3.0 - 1.5 * t2 + 2.0 * theta
+    b2 = t3 / 3.0 - 0.5 * t2
+    b3 = -8.0 * t3 / 3.0 + 6.5 * t2 - 4.0 * theta
+    b4 = 2.0 * t3 - 4.5 * t2 + 3.0 * theta
+    m[3] = 2.0 * b4
+    m[2] = 2.0 * (b3 + 2.0 / 3.0 * m[3])
+    m[1] = 2.0 * (b2 + 0.25 * m[2] - m[3] / 12.0)
+    m[0] = 2.0 * (b1 - m[1] + 0.25 * m[2] - m[3] / 12.0)
+
+
+between = compiled("void(float64, float64[::1])")(_between)
