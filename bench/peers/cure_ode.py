@@ -77,7 +77,15 @@ def cvode(problem, times, rtol, atol, max_step=0.0):
         piece = problem.program[j : j + 1]
 
         solver = CVODE(
-            _of(args, piece), method="BDF", rtol=rtol, atol=atol, linsolver="band", lband=band, uband=band, max_num_steps=10**6, max_step=max_step
+            _of(args, piece),
+            method="BDF",
+            rtol=rtol,
+            atol=atol,
+            linsolver="band",
+            lband=band,
+            uband=band,
+            max_num_steps=10**6,
+            max_step=max_step,
         )
         inside = np.flatnonzero((times > kinks[j]) & (times <= kinks[j + 1]))
         asked = times[inside]

@@ -16,6 +16,7 @@ KERNELS = (
     "physics.kinetics.along_a_trace",
     "physics.kinetics.laws",
     "physics.shared_error",
+    "physics.solve.march",
     "read.kernels.cells",
 )
 

@@ -1,8 +1,8 @@
 """Marching a stack through a cure: steps of RODAS3 of a length that keeps the error of each within tolerance.
 
 Steps stop at every kink of the program. A law that jumps keeps each cell's branch through a step; where a cell passed the jump, what it
-did wrong in the rest of the step is put right afterwards: its degree of cure at once, the heat of that through the same factorised system, so
-that it spreads. A step in which that would be much is cut short at the jump. Output between steps comes from the stages.
+did wrong in the rest of the step is put right afterwards: its degree of cure at once, the heat of that through the same factorised
+system, so that it spreads. A step in which that would be much is cut short at the jump. Output between steps comes from the stages.
 """
 
 from __future__ import annotations
@@ -13,7 +13,22 @@ import numpy as np
 
 from curewright.physics.compiled import compiled
 from curewright.physics.kinetics.laws import jump, rate
-from curewright.physics.solve.heat import BOTTOM, C0, CA, CT, HEAT, ON_FACE, START, TOP, WIDTH, capacity, face_at, half, links, through
+from curewright.physics.solve.heat import (
+    BOTTOM,
+    C0,
+    CA,
+    CT,
+    HEAT,
+    ON_FACE,
+    START,
+    TOP,
+    WIDTH,
+    capacity,
+    face_at,
+    half,
+    links,
+    through,
+)
 from curewright.physics.solve.rodas3 import between
 from curewright.physics.solve.stages import (
     ALPHA,
@@ -36,6 +51,7 @@ from curewright.physics.solve.stages import (
     RATE,
     RATE_0,
     RATE_A,
+    RATE_T,
     ROWS,
     STAGE_A,
     STAGE_T,
@@ -116,7 +132,7 @@ def _try_step(
         worst_a = max(worst_a, abs(ws[L4, i]))
     if not np.isfinite(np.sum(ws[NEW_T])) or not np.isfinite(np.sum(ws[NEW_A])):
         return np.nan
-    return max(worst_T / control[TOLERANCE_T], worst_a / control[TOLERANCE_A])
+    return max(worst_T / control[TOLERANCE_T], worst_a / control[TOLERANCE_A])  # type: ignore[no-any-return]
 
 
 try_step = compiled(
@@ -125,9 +141,7 @@ try_step = compiled(
 )(_try_step)
 
 
-def _passing(
-    ws: NDArray[np.float64], i: int, level: float, m: NDArray[np.float64]
-) -> float:
+def _passing(ws: NDArray[np.float64], i: int, level: float, m: NDArray[np.float64]) -> float:
     """At which fraction of the step the α of cell i passes ``level``: by halving."""
     low, high = 0.0, 1.0
     for _ in range(30):
@@ -182,9 +196,17 @@ jumps = compiled(
 
 
 def _put_right(
-    cells: NDArray[np.float64], blocks: NDArray[np.int64], values: NDArray[np.float64], branch: NDArray[np.int64], ws: NDArray[np.float64], h: float
+    cells: NDArray[np.float64],
+    blocks: NDArray[np.int64],
+    values: NDArray[np.float64],
+    branch: NDArray[np.int64],
+    ws: NDArray[np.float64],
+    h: float,
 ) -> None:
-    """Moves α of the cells that passed the jump, lets the heat of it spread, and puts them on their other branch."""
+    """Moves α of the cells that passed the jump, lets the heat of it spread, and puts them on their other branch.
+
+    What the spread heat does to the reaction meanwhile is in the matrix, so it belongs to α too: no heat is made or lost.
+    """
     K = ws[STAGE_T]
     for i in range(K.size):
         K[i] = 0.0
@@ -198,11 +220,12 @@ def _put_right(
     solve_rows(ws, K)
     for i in range(K.size):
         ws[NEW_T, i] += K[i]
+        ws[NEW_A, i] += ws[RATE_T, i] * K[i] / (2.0 / h - ws[RATE_A, i])
 
 
-put_right = compiled(
-    "void(float64[:,::1], int64[:,::1], float64[:,::1], int64[::1], float64[:,::1], float64)"
-)(_put_right)
+put_right = compiled("void(float64[:,::1], int64[:,::1], float64[:,::1], int64[::1], float64[:,::1], float64)")(
+    _put_right
+)
 
 
 def _put_out(
@@ -394,7 +417,17 @@ def _march(
             else:
                 between((times[out] - t) / h, m)
                 put_out(
-                    cells, laws, line, ws, varying, tau + times[out] - t, m, faces, T_out[out], alpha_out[out], face_out[out]
+                    cells,
+                    laws,
+                    line,
+                    ws,
+                    varying,
+                    tau + times[out] - t,
+                    m,
+                    faces,
+                    T_out[out],
+                    alpha_out[out],
+                    face_out[out],
                 )
             out += 1
         found[STEPS] += 1

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from curewright.physics.compiled import compiled
 from curewright.physics.kinetics.laws import rate, slopes
 from curewright.physics.solve.heat import (
@@ -30,6 +28,7 @@ from curewright.physics.solve.heat import (
 )
 
 if TYPE_CHECKING:
+    import numpy as np
     from numpy.typing import NDArray
 
 # Rows of the workspace, shape (ROWS, n)
@@ -39,6 +38,7 @@ if TYPE_CHECKING:
     FLOW_0, RATE_0, GHALF_STAGE, LINK_STAGE,
 ) = range(35)  # fmt: skip
 ROWS = 35
+
 
 def _chemistry(
     blocks: NDArray[np.int64],
@@ -69,9 +69,9 @@ def _chemistry_slopes(
             r_T[i], r_a[i] = slopes(blocks[b, 2], T[i], min(max(alpha[i], 1e-12), 1.0), values[b], branch[i])
 
 
-chemistry = compiled(
-    "void(int64[:,::1], float64[:,::1], int64[::1], float64[::1], float64[::1], float64[::1])"
-)(_chemistry)
+chemistry = compiled("void(int64[:,::1], float64[:,::1], int64[::1], float64[::1], float64[::1], float64[::1])")(
+    _chemistry
+)
 chemistry_slopes = compiled(
     "void(int64[:,::1], float64[:,::1], int64[::1], float64[::1], float64[::1], float64[::1], float64[::1])"
 )(_chemistry_slopes)
@@ -97,9 +97,9 @@ def _flows(
     F[n - 1] += ends[1]
 
 
-flows = compiled(
-    "void(float64[:,::1], float64[::1], float64[::1], float64[::1], UniTuple(float64, 2), float64[::1])"
-)(_flows)
+flows = compiled("void(float64[:,::1], float64[::1], float64[::1], float64[::1], UniTuple(float64, 2), float64[::1])")(
+    _flows
+)
 
 
 def _factorise(
@@ -109,7 +109,7 @@ def _factorise(
 
     ``edge``: slope over T and over g of the flow through the lower and the upper face.
     """
-    T, a, G, g, C, r_T, r_a = ws[TEMPERATURE], ws[ALPHA], ws[LINK], ws[GHALF], ws[CAP], ws[RATE_T], ws[RATE_A]
+    T, G, C, r_T, r_a = ws[TEMPERATURE], ws[LINK], ws[CAP], ws[RATE_T], ws[RATE_A]
     low, diagonal, up, inverse = ws[LOWER], ws[DIAGONAL], ws[UPPER], ws[INVERSE]
     n = T.size
     for i in range(n):
@@ -130,9 +130,7 @@ def _factorise(
         inverse[i] = 1.0 / (diagonal[i] - low[i] * up[i - 1])
 
 
-def _dependence(
-    cells: NDArray[np.float64], ws: NDArray[np.float64], sigma: float, edge: NDArray[np.float64]
-) -> None:
+def _dependence(cells: NDArray[np.float64], ws: NDArray[np.float64], sigma: float, edge: NDArray[np.float64]) -> None:
     """Adds to the matrix what comes of C and k depending on T and α; keeps the slopes over α (COUPLE_*) for the right-hand sides."""
     T, G, g, C, F = ws[TEMPERATURE], ws[LINK], ws[GHALF], ws[CAP], ws[FLOW_0]
     r_T, r_a, low, diagonal, up = ws[RATE_T], ws[RATE_A], ws[LOWER], ws[DIAGONAL], ws[UPPER]
@@ -190,7 +188,12 @@ solve_rows = compiled("void(float64[:,::1], float64[::1])")(_solve)
 
 
 def _stage(
-    cells: NDArray[np.float64], ws: NDArray[np.float64], varying: int, sigma: float, K: NDArray[np.float64], L: NDArray[np.float64]
+    cells: NDArray[np.float64],
+    ws: NDArray[np.float64],
+    varying: int,
+    sigma: float,
+    K: NDArray[np.float64],
+    L: NDArray[np.float64],
 ) -> None:
     """One stage: K holds the right-hand side of temperature [W/m²], L that of α [1/s]; they become K_T and K_α."""
     r_T, r_a = ws[RATE_T], ws[RATE_A]
@@ -227,7 +230,10 @@ def _at_start(
     faces: NDArray[np.float64],
     edge: NDArray[np.float64],
 ) -> None:
-    """Everything that a step needs at its start, whatever its length: properties, rates, flows, slopes (``edge``, shape (8,): also over time, and the flows)."""
+    """Everything that a step needs at its start, whatever its length: properties, rates, flows, slopes.
+
+    ``edge``, shape (8,): of the flow through the lower face over T and g, the same of the upper; of both over time; both flows.
+    """
     T, a = ws[TEMPERATURE], ws[ALPHA]
     n = T.size
     if varying:

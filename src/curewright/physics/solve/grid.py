@@ -1,0 +1,249 @@
+"""A stack as a row of cells, and what its faces are exposed to as one line an interval between kinks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.physics.kinetics.laws import LAWS, VALUES
+from curewright.physics.solve.heat import (
+    BOTTOM,
+    C0,
+    CA,
+    CELL_ROWS,
+    CT,
+    HEAT,
+    K0,
+    KA,
+    KT,
+    PROGRAM_COLUMNS,
+    RESISTANCE,
+    START,
+    TOP,
+    WIDTH,
+)
+from curewright.terms.errors import CurewrightError
+from curewright.terms.stack import Film, Layer
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from curewright.terms.course import Course
+    from curewright.terms.stack import Face, Stack
+
+MOST_VALUES = max(len(names) for names in VALUES.values())
+FEWEST, MOST = 16, 60  # cells of a layer that cures
+WIDEST = 5e-4  # m, of a cell that cures, until MOST is reached
+INERT = (3, 12)  # fewest and most cells of a layer that does not
+
+
+class StackError(CurewrightError):
+    """A stack or a face that cannot be computed."""
+
+
+@dataclass(frozen=True, eq=False)
+class Grid:
+    """A stack cut into cells, from the lower face up.
+
+    cells : float64, shape (CELL_ROWS, n), see :mod:`curewright.physics.solve.heat`; blocks : int64, shape (b, 3): first cell, end, law of
+    each layer that cures; values : float64, shape (b, MOST_VALUES); on_faces: resistance on either face [m²K/W]; cured : float64,
+    shape (n,), at the start; parts: first cell and end of each layer, by its place in the stack.
+    """
+
+    cells: NDArray[np.float64]
+    blocks: NDArray[np.int64]
+    values: NDArray[np.float64]
+    on_faces: tuple[float, float]
+    cured: NDArray[np.float64]
+    parts: dict[str, tuple[int, int]]
+
+    @property
+    def centres(self) -> NDArray[np.float64]:
+        """Heights of the cells' middles above the lower face [m], shape (n,)."""
+        ends = np.cumsum(self.cells[WIDTH])
+        return np.asarray(ends - 0.5 * self.cells[WIDTH])
+
+    @property
+    def varying(self) -> bool:
+        """Whether any property depends on temperature or degree of cure."""
+        return bool(np.any(self.cells[[CT, CA, KT, KA]]))
+
+
+def grid_of(stack: Stack, finer: int = 1) -> Grid:
+    """Cuts a stack into cells; ``finer``: how many times as many as usual in each layer."""
+    layers = [one for one in stack.layers if isinstance(one, Layer)]
+    _checked(stack, layers)
+    counts = [finer * cells_of(layer) for layer in layers]
+    cells = np.zeros((CELL_ROWS, sum(counts)))
+    cured = np.zeros(sum(counts))
+    blocks, values, parts, first = [], [], {}, 0
+    for layer, count in zip(layers, counts, strict=True):
+        part = slice(first, first + count)
+        cells[:, part] = _column(layer, count)[:, None]
+        parts[layer.name] = (first, first + count)
+        if layer.material.law:
+            blocks.append((first, first + count, LAWS[layer.material.law]))
+            values.append([*layer.material.constants, *[0.0] * (MOST_VALUES - len(layer.material.constants))])
+            cured[part] = layer.material.start[0] if layer.cured is None else layer.cured
+        first += count
+    on_faces = _films(stack, cells, parts)
+    return Grid(
+        cells,
+        np.array(blocks, dtype=np.int64).reshape(-1, 3),
+        np.array(values, dtype=np.float64).reshape(-1, MOST_VALUES),
+        on_faces,
+        cured,
+        parts,
+    )
+
+
+def cells_of(layer: Layer) -> int:
+    """Into how many cells a layer is cut."""
+    if layer.material.law:
+        usual = min(max(ceil(layer.thickness / WIDEST), FEWEST), MOST)
+    else:
+        usual = min(max(ceil(layer.thickness / 2e-3), INERT[0]), INERT[1])
+    return max(usual, layer.cells)
+
+
+def _column(layer: Layer, count: int) -> NDArray[np.float64]:
+    """What each cell of a layer has in its column."""
+    material, column = layer.material, np.zeros(CELL_ROWS)
+    column[WIDTH] = layer.thickness / count
+    column[[C0, CT, CA]] = material.density * np.array(material.specific_heat)
+    column[[K0, KT, KA]] = material.conductivity
+    column[HEAT] = material.heat_of_cure
+    return column
+
+
+def _films(stack: Stack, cells: NDArray[np.float64], parts: dict[str, tuple[int, int]]) -> tuple[float, float]:
+    """Puts films between layers into the cells above them; those on a face are returned."""
+    waiting, lowest, below = 0.0, 0.0, False
+    for one in stack.layers:
+        if isinstance(one, Film):
+            waiting += one.resistance
+            continue
+        if below:
+            cells[RESISTANCE, parts[one.name][0]] = waiting
+        else:
+            lowest = waiting
+        waiting, below = 0.0, True
+    return lowest, waiting
+
+
+def _checked(stack: Stack, layers: list[Layer]) -> None:
+    """Raises what cannot be computed, naming the layer."""
+    if not layers:
+        raise StackError(f"the stack '{stack.name}' has no layer that stores heat", expected="at least one layer")
+    names = [one.name for one in stack.layers]
+    for name in names:
+        if names.count(name) > 1:
+            raise StackError(f"two layers of '{stack.name}' are called '{name}'", expected="a name of its own for each")
+    for one in stack.layers:
+        if isinstance(one, Film):
+            if not 0.0 <= one.resistance < np.inf:
+                raise StackError(
+                    f"film '{one.name}' has a resistance of {one.resistance:g} m²K/W", expected="0 or more"
+                )
+            continue
+        _checked_layer(one)
+
+
+def _checked_layer(layer: Layer) -> None:
+    material = layer.material
+    if not 0.0 < layer.thickness < np.inf:
+        raise StackError(f"layer '{layer.name}' is {layer.thickness:g} m thick", expected="a thickness above 0")
+    for kelvin in (293.15, 453.15):
+        if not (
+            material.specific_heat_at(kelvin) > 0.0
+            and material.conductivity_at(kelvin) > 0.0
+            and material.density > 0.0
+        ):
+            raise StackError(
+                f"material '{material.name}' of layer '{layer.name}' has no positive density, specific heat and conductivity",
+                expected=f"positive values over a cure, at {kelvin:g} K too",
+            )
+    if not material.law:
+        return
+    if material.law not in LAWS or len(material.constants) != len(VALUES[material.law]):
+        raise StackError(
+            f"layer '{layer.name}' cures by '{material.law}' with {len(material.constants)} constants",
+            expected="a law that there is, with all its constants: " + ", ".join(sorted(LAWS)),
+        )
+    low, high = material.start
+    if layer.cured is not None and not low <= layer.cured <= high:
+        raise StackError(
+            f"layer '{layer.name}' is to start from a degree of cure of {layer.cured:g}",
+            expected=f"{low:g} to {high:g}, from where the law of '{material.name}' may be started",
+        )
+
+
+def program_of(faces: tuple[Face, Face], start: float, end: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """What the faces are exposed to: the line of each interval between kinks, shape (m, PROGRAM_COLUMNS), and the law of each face."""
+    courses = [course for face in faces for course in (face.gas, face.depends_on, face.imposed) if course is not None]
+    kinks = np.unique(np.concatenate([[start], *(one.t[(one.t > start) & (one.t < end)] for one in courses)]))
+    lengths = np.diff(np.append(kinks, end))
+    program = np.zeros((kinks.size, PROGRAM_COLUMNS))
+    program[:, START] = kinks
+    laws = np.zeros((2, 4))
+    for i, face in enumerate(faces):
+        first = (BOTTOM, TOP)[i]
+        for j, course in enumerate((face.gas, face.depends_on, face.imposed)):
+            if course is not None:
+                program[:, first + 2 * j], program[:, first + 2 * j + 1] = _straight(course, kinks, lengths)
+        if face.depends_on is None:
+            program[:, first + 2] = 1.0
+        laws[i, :3] = face.factor * face.a, face.factor * face.b, face.exponent
+        _checked_face(("lower", "upper")[i], face, program[:, first + 2 : first + 4], lengths)
+    return program, laws
+
+
+def _straight(
+    course: Course, kinks: NDArray[np.float64], lengths: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Value and slope over each interval; jumps lie between intervals."""
+    after = np.searchsorted(course.t, kinks, side="right")
+    before = np.searchsorted(course.t, kinks + lengths, side="left")
+    begins = np.array([_from_above(course, t, i) for t, i in zip(kinks, after, strict=True)])
+    ends = np.array([_from_below(course, t, i) for t, i in zip(kinks + lengths, before, strict=True)])
+    return begins, (ends - begins) / lengths
+
+
+def _from_above(course: Course, t: float, after: int) -> float:
+    """The value just after t; ``after``: index of the first point later than t."""
+    if after == 0:
+        return float(course.value[0])
+    if course.t[after - 1] == t or after == course.t.size:
+        return float(course.value[after - 1])
+    return _on_line(course, t, after)
+
+
+def _from_below(course: Course, t: float, before: int) -> float:
+    """The value just before t; ``before``: index of the first point not earlier than t."""
+    if before == course.t.size:
+        return float(course.value[-1])
+    if course.t[before] == t or before == 0:
+        return float(course.value[before])
+    return _on_line(course, t, before)
+
+
+def _on_line(course: Course, t: float, i: int) -> float:
+    share = (t - course.t[i - 1]) / (course.t[i] - course.t[i - 1])
+    return float(course.value[i - 1] + share * (course.value[i] - course.value[i - 1]))
+
+
+def _checked_face(side: str, face: Face, u: NDArray[np.float64], lengths: NDArray[np.float64]) -> None:
+    """Raises where the convection of a face is not a number above or at 0 at a kink (between them it is one-signed then)."""
+    for at in (u[:, 0], u[:, 0] + u[:, 1] * lengths):
+        with np.errstate(invalid="ignore", divide="ignore"):
+            h = face.factor * (face.a + face.b * at**face.exponent)
+        if not np.all((h >= 0.0) & np.isfinite(h)):
+            worst = h[~((h >= 0.0) & np.isfinite(h))][0]
+            raise StackError(
+                f"convection of the {side} face comes out as {worst:g} W/m²K", expected="0 or more at all times"
+            )
+    if face.gas.value.min() <= 0.0:
+        raise StackError(f"the gas at the {side} face is at {face.gas.value.min():g} K", expected="kelvin, above 0")
