@@ -101,6 +101,11 @@ class Drawing:
             ' stroke="#000" stroke-width="7"/>'
         )
 
+    def ring(self, x: float, y: float, radius: float, kind: str = "deciding") -> None:
+        """An open ring around a point."""
+        where = f'cx="{_tenths(x)}" cy="{_tenths(y)}" r="{_tenths(radius)}"'
+        self._add(f'<circle{_kind(kind)} {where} fill="none" stroke="#000" stroke-width="13"/>')
+
     def words(
         self,
         x: float,

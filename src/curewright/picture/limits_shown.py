@@ -71,6 +71,11 @@ def levels(scene: Scene, limits: Limits, own: Unit, unit: Unit) -> list[tuple[fl
         return []
 
 
+def level_of(words: str) -> str:
+    """The level alone: 345 degF of 'at least 345 degF'."""
+    return next((words.removeprefix(bound).strip() for bound in WORDS.values() if words.startswith(bound)), words)
+
+
 def _level(scene: Scene, quantity: Quantity, upper: bool, is_open: bool, unit: Unit) -> tuple[float, bool, str]:
     own, wanted = quantity.unit.reference, unit.reference
     sign, shift = (1.0, 0.0) if own is None or wanted is None else scene.change_of_reference(own, wanted, "a limit")

@@ -149,12 +149,18 @@ class Panel:
             if right - left > 1.0:
                 self.drawing.line(left, y, right, y, Pen(1.4, "#fff", (2, 3)), "unsure")
 
-    def unknown(self, first: int, last: int) -> None:
-        """Hatches a stretch over which something was not known."""
+    def unknown(self, first: int, last: int, words: str = "") -> None:
+        """Hatches a stretch over which something was not known, and says what."""
         left, right = self.times.x(self.times.clipped(first)), self.times.x(self.times.clipped(last))
         if right - left < 1.5:
             left, right = left - 0.75, left + 0.75
         self.drawing.box(Box(left, self.values.top, right - left, self.values.height), UNKNOWN, kind="unknown")
+        if words:
+            wide = width(words, SMALL)
+            tops = [self.values.bottom - 12.0 * k for k in (1, 2, 3, 4)] + [
+                self.values.top + 12.0 * k for k in (0, 1, 2)
+            ]
+            self.later(words, [Box((left + right - wide) / 2, top, wide, 11.0) for top in tops])
 
     def later(self, words: str, tried: list[Box], size: float = SMALL, *, bold: bool = False) -> None:
         """Words to be written in the best of some boxes once all lines are drawn."""
@@ -162,6 +168,7 @@ class Panel:
 
     def write(self) -> None:
         """Writes what waits: each in the box that lies inside the frame and covers least of other words and of lines."""
+        self._names_inside()
         inked = _Ink(self.ink, self.box)
         for words, tried, size, bold in self.waiting:
             boxes = [self._moved_in(box) for box in tried]
@@ -182,14 +189,28 @@ class Panel:
     def names_at_ends(self, room: float) -> None:
         """The names of the lines in the margin at the right, in the order of their ends, with thin leaders."""
         least = PLAIN + 1.5
-        ordered = sorted(self.ends, key=lambda end: end[1])
+        ordered = sorted((end for end in self.ends if not self._ends_early(end[0])), key=lambda end: end[1])
         heights = spread([y for _, y, _, _ in ordered], least, self.values.top + 5.0, self.values.bottom - 3.0)
+        margin = self.times.right + 12.0
         for (x, y, name, bold), height in zip(ordered, heights, strict=True):
-            margin = self.times.right + 12.0
-            self.drawing.path(
-                [np.array([[x, y], [margin - 5.0, height], [margin - 2.0, height]])], Pen(0.5, "#777"), "leader"
-            )
+            leader = np.array([[x, y], [margin - 5.0, height], [margin - 2.0, height]])
+            self.drawing.path([leader], Pen(0.5, "#777"), "leader")
             self.drawing.words(margin, height + 3.2, fitted(name, PLAIN, room - 12.0, bold=bold), PLAIN, bold=bold)
+
+    def _ends_early(self, x: float) -> bool:
+        return x < self.times.right - 20.0
+
+    def _names_inside(self) -> None:
+        """The names of lines that end before the panel does, beside their ends."""
+        for x, y, name, bold in self.ends:
+            if self._ends_early(x):
+                wide = width(name, PLAIN, bold=bold)
+                tried = [
+                    Box(x + dx, y + dy, wide, 12.0)
+                    for dy in (-14.0, 4.0, -26.0, 16.0, 28.0)
+                    for dx in (4.0, -wide, -wide - 4.0)
+                ]
+                self.waiting.append((name, tried, PLAIN, bold))
 
 
 class _Ink:
