@@ -1,6 +1,6 @@
 """Times as recorders write them, and what clocks do in a year."""
 
-from datetime import datetime, timedelta, timezone
+from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal
 
 from tests.torture.case import CET, Bad, Case, Truth, case, clock, lines, local, nanoseconds, truth
@@ -100,7 +100,7 @@ def thousandths_behind_a_comma() -> Case:
 def iso_with_z() -> Case:
     """ISO 8601 with T and Z: each time carries its offset."""
     t = truth("iso_with_z")
-    return t.case(table(t, clock(t, "%Y-%m-%dT%H:%M:%SZ", timezone.utc), ","), answers=t.answers(zone="in the text"))
+    return t.case(table(t, clock(t, "%Y-%m-%dT%H:%M:%SZ", UTC), ","), answers=t.answers(zone="in the text"))
 
 
 @case
