@@ -7,8 +7,10 @@ SHELL := bash
 export PYTHON ?= python3
 bin := .venv/bin
 workers ?= 2
+minutes ?= 60
+changes ?= 100000
 
-.PHONY: help setup setup-test demo test check bench mutation coverage laws-long sizes pin clean
+.PHONY: help setup setup-test demo test check bench mutation coverage laws-long fuzz fuzz-bytes bundle sizes pin clean
 
 help: ## this list
 	@sed -nE 's/^([a-z-]+):.*## (.*)/\1\t\2/p' $(MAKEFILE_LIST) | while IFS=$$'\t' read -r name what; do \
@@ -52,6 +54,16 @@ coverage: setup-test ## which lines the tests run, kernels uncompiled
 
 laws-long: setup-test ## the laws on 2000 fresh examples each
 	@$(bin)/python -m pytest -n $(workers) --dist worksteal tests/laws --hypothesis-profile=long $(ARGS)
+
+fuzz: setup-test ## throw chance bytes at the readers: minutes=60, or ARGS='export layout' for some (Linux on x86-64)
+	@tools/setup.sh fuzz
+	@$(bin)/python tests/fuzz/run.py $(minutes) $(ARGS)
+
+fuzz-bytes: setup-test ## 100,000 changed bytes in exports: refused, or different only in the cell that was changed
+	@$(bin)/python -m tests.torture.changes $(changes)
+
+bundle: setup-test ## dist/curewright-offline-….zip: installs without a network on Windows and Linux (ARGS=--try)
+	@$(bin)/python tools/bundle.py $(ARGS)
 
 sizes: ## functions, files and folders that have grown long: a guide, not a rule
 	@$(PYTHON) tools/sizes.py

@@ -25,6 +25,7 @@ pin pip "$@"
 pin run -c requirements/pip.txt "$@"
 pin test -c requirements/run.txt "$@"
 pin monitors -c requirements/test.txt "$@"
+pin fuzz -c requirements/test.txt "$@"
 
 if grep -nE '://| @ ' requirements/*.txt; then
   echo 'tools/pin.sh: the lines above carry an address; a list may hold names, versions and hashes only.' >&2

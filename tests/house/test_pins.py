@@ -6,7 +6,7 @@ import pytest
 
 from tests.conftest import ROOT
 
-LISTS = ("pip", "run", "test", "monitors")
+LISTS = ("pip", "run", "test", "monitors", "fuzz")
 
 
 def pins(name: str) -> dict[str, str]:

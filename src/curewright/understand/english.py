@@ -168,8 +168,11 @@ class _Reader:
             self.open = self.clause = self._within(self.clauses, found["number"])
             self.sentences = CLAUSE_SENTENCES
         elif hear_into(found, (FORM,), line):
+            kind = kind_of(str(found["name"]))
+            if kind is None:
+                return False
             self.open = self.form = self._within(self.clause, found["name"])
-            self.sentences = MODULES[kind_of(str(found["name"])) or ""].SENTENCES
+            self.sentences = MODULES[kind].SENTENCES
         elif hear_into(found, (WAY,), line):
             ways = self.form.setdefault("either", [])
             assert isinstance(ways, list)
