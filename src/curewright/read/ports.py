@@ -9,7 +9,8 @@ from __future__ import annotations
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from curewright.read.table import cells_of, decoded
+from curewright.read.cells import cells_of
+from curewright.read.plain import decoded
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
 from curewright.terms.load import Port
 

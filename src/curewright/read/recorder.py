@@ -1,205 +1,406 @@
-"""A recorder's export, read through the layout that its user wrote: bytes to channels in grains, each sample with its line.
+"""A recorder's export, read through its layout: bytes to channels in grains, each sample with its line.
 
 What the text does not say plainly is refused with file, line and column: a cell that is neither a number nor a declared code, a
-column that the layout does not speak of, a clock that goes backwards. One export is one table under one layout; proposals of
-layouts, files in pieces and second recorders build on :func:`read_export` and :meth:`Export.channels`.
+column that the layout does not speak of, a clock that goes backwards. What is left out or flagged is counted, by cause
+(:class:`curewright.terms.run.Counted`). Second recorders and restarted files build on :func:`read_export` and :meth:`Export.channels`.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cached_property
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.read.layout import LOST
-from curewright.read.table import BLANK, SHOWN, TEXT, decoded, table
-from curewright.read.times import clock_times
+from curewright.read.header import changes
+from curewright.read.instants import instants_of, readable_times
+from curewright.read.kernels.cells import ABSENT, BLANK, TEXT
+from curewright.read.kernels.samples import CODE, OUTSIDE, TOO_LARGE, grains
+from curewright.read.layout import FROM_THE_FILE_NAME, LOST, WORKBOOK
+from curewright.read.plain import plain
+from curewright.read.table import SHOWN, table
+from curewright.read.workbook import workbook
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
-from curewright.terms.run import Channel
+from curewright.terms.run import Channel, Counted
 from curewright.terms.units import UNITS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
     from numpy.typing import NDArray
 
     from curewright.read.layout import Column, Layout
     from curewright.read.table import Table
 
+    Each = Callable[..., Iterable[object]]
+
 LARGEST = 9e15  # grains: up to here whole numbers are exact
 MOST_ERRORS = 20  # so many cells of an export are named; the rest are counted
+BLANK_CELL, OPEN_CODE, OUT_OF_RANGE, POOR = "blank", "open code", "outside of the range", "quality"
+TWICE, TWO_VALUES = "the same instant and value again", "two values for one instant"
 
 
 @dataclass(frozen=True, eq=False)
 class Samples:
-    """One column's cells before they are resolved: numbers in its unit (or indices of states), which are there, which are bad."""
+    """One column's cells before they are resolved: grains (or indices of states), which are there, which are bad.
 
-    numbers: NDArray[np.float64]
-    present: NDArray[np.bool_]
+    ``flagged`` says which rows are bad and why, by cause.
+    """
+
+    grains: NDArray[np.float64]
+    present: NDArray[np.bool_] | None  # None: all of them
     bad: NDArray[np.bool_]
     states: tuple[str, ...] = ()
+    flagged: tuple[tuple[str, NDArray[np.int64]], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
 class Export:
-    """An export as a table with its instants: int64, shape (rows,), ns since 1970 UTC, never decreasing."""
+    """An export as a table with its instants: int64, shape (rows,), ns since 1970 UTC, never decreasing within a channel.
+
+    ``each`` is a map that may run several calls at once.
+    """
 
     table: Table
     layout: Layout
     instants: NDArray[np.int64]
+    each: Each = map
 
     @property
     def first(self) -> int:
         """The first instant, ns since 1970 UTC."""
-        return int(self.instants[0])
+        return int(self.instants.min())
 
     @property
     def last(self) -> int:
         """The last instant, ns since 1970 UTC."""
-        return int(self.instants[-1])
+        return int(self.instants.max())
+
+    @cached_property
+    def _read(self) -> tuple[tuple[Column, Samples, NDArray[np.int64] | None], ...]:
+        """The columns with their samples and rows (None: all), checked once. Raises with every cell that is no value."""
+        found = list(self.each(self._samples_of, self.layout.columns))
+        errors = [error for _, _, _, refused in found for error in refused]  # type: ignore[attr-defined]
+        if errors:
+            raise _few(errors, self.table.file)
+        return tuple((column, samples, rows) for column, samples, rows, _ in found)  # type: ignore[attr-defined]
+
+    def _samples_of(self, column: Column) -> tuple[Column, Samples, NDArray[np.int64] | None, list[CurewrightError]]:
+        rows = self._rows_of.get(column.heading, _NOTHING) if self.layout.long else None
+        samples, refused = _samples(self.table, column, self.layout.value or column.heading, rows, self.layout)
+        return column, samples, rows, refused
+
+    @cached_property
+    def _rows_of(self) -> dict[str, NDArray[np.int64]]:
+        """Long: the rows of each tag."""
+        words, which = self.table.words(self.layout.tag)
+        return {word: np.flatnonzero(which == i) for i, word in enumerate(words)}
 
     def channels(self, start: int) -> tuple[dict[str, Channel], tuple[str, ...]]:
         """The channels by name, uncorrected, with t = 0 at ``start`` (ns since 1970 UTC), and notes for the record.
 
         Raises :class:`Errors` with every cell that is neither a number nor a declared code (the first twenty by place).
         """
+        made, notes, _ = self.resolved(start)
+        return made, notes
+
+    def counted(self) -> tuple[Counted, ...]:
+        """What was left out or flagged, by cause: rows as the table found them, then cells of the channels."""
+        return (*self.table.counted, *self.resolved(self.first)[2])
+
+    def resolved(self, start: int) -> tuple[dict[str, Channel], tuple[str, ...], tuple[Counted, ...]]:
+        """Channels, notes and counts together, see :meth:`channels` and :meth:`counted`."""
         t = self.instants - start
-        errors: list[CurewrightError] = []
-        made, notes = {}, []
-        for column in self.layout.columns:
-            samples, refused = _samples(self.table, column)
-            errors += refused
-            if not refused:
-                channel, found = _channel(self, column, samples, t)
-                made[channel.name] = channel
-                notes += found
-        if errors:
-            raise _few(errors, self.table.file)
-        return made, tuple(notes)
+        again = bool((np.diff(t) == 0).any()) or self.layout.long
+        made: dict[str, Channel] = {}
+        notes: list[str] = []
+        cells: dict[str, dict[str, NDArray[np.int64]]] = {}
+        for column, samples, rows in self._read:
+            channel, found, causes = _channel(self, column, samples, t, rows, again)
+            made[channel.name] = channel
+            notes += found
+            for cause, lines in (*samples.flagged, *causes):
+                if len(lines):
+                    cells.setdefault(cause, {})[channel.name] = lines
+        return made, tuple(notes), tuple(_counted(cause, by_channel) for cause, by_channel in cells.items())
 
 
-def read_export(content: bytes, file: str, layout: Layout) -> Export:
-    """The bytes of a recorder's export as a table with instants. Raises :class:`FileError` with file and line."""
-    text = decoded(content, layout.encoding, file)
-    made = table(
-        text,
-        file,
-        separator=layout.separator,
-        decimal_sign=layout.decimal_sign,
-        preamble=layout.preamble,
-        header_rows=layout.header_rows,
-    )
+_NOTHING = np.zeros(0, dtype=np.int64)
+
+
+def read_export(content: bytes, file: str, layout: Layout, each: Each = map) -> Export:
+    """The bytes of a recorder's export as a table with instants. Raises :class:`FileError` with file and line.
+
+    ``each`` is a map; one that runs several calls at once (threads: the kernels let go of the interpreter) makes it faster.
+    """
+    if layout.encoding == WORKBOOK:
+        text = workbook(content, file, layout.sheet, layout.decimal_sign)
+    else:
+        text = plain(content, layout.encoding, layout.separator, file, layout.widths)
+    numeric = [layout.value] if layout.long else [column.heading for column in layout.columns if column.unit is not None]
+    made = table(text, file, layout, numeric, readable_times(layout), each)
+    _refuse_another_header(made, layout)
     _account_for_columns(made, layout)
-    clocks = [made.column(heading) for heading in layout.time_columns]
-    texts = made.texts(clocks[0])
-    for clock in clocks[1:]:
-        texts = [f"{one} {other}" for one, other in zip(texts, made.texts(clock), strict=True)]
-    instants = clock_times(texts, layout.time_format, layout.zone, lambda i: made.place(clocks[0], i))
-    _refuse_backwards(instants, texts, made)
-    return Export(made, layout, instants)
+    export = Export(made, layout, np.zeros(0, dtype=np.int64), each)
+    groups = list(export._rows_of.values()) if layout.long else None
+    return Export(made, layout, instants_of(made, layout, groups), each) if not layout.newest_first else _turned(made, layout, each)
+
+
+def _turned(made: Table, layout: Layout, each: Each) -> Export:
+    """An export whose newest row comes first, put into the order of time."""
+    from dataclasses import replace
+
+    turned = replace(
+        made,
+        row=made.row[::-1].copy(),
+        numbers=np.ascontiguousarray(made.numbers[:, ::-1]),
+        kinds=np.ascontiguousarray(made.kinds[:, ::-1]),
+        starts=made.starts[::-1].copy(),
+    )
+    if len(made.parts) > 1:
+        raise FileError(
+            "newest row first, and another header in mid-file",
+            where=Place(made.file, made.header_line),
+            remedy="cut the export in two where the header changes",
+        )
+    export = Export(turned, layout, np.zeros(0, dtype=np.int64), each)
+    groups = list(export._rows_of.values()) if layout.long else None
+    return Export(turned, layout, instants_of(turned, layout, groups), each)
+
+
+def _refuse_another_header(made: Table, layout: Layout) -> None:
+    """A layout is bound to the header that it was confirmed for."""
+    if layout.header is None:
+        return
+    said = changes(layout.header, made.parts[0].header)
+    if said:
+        raise FileError(
+            f"the header is not the one that {layout.file or 'the layout'} was confirmed for: {'; '.join(said)}",
+            where=Place(made.file, made.header_line),
+            remedy="propose the layout anew from this export ('curewright layout --keep' keeps what still holds) and confirm it again",
+        )
 
 
 def _account_for_columns(made: Table, layout: Layout) -> None:
-    """Every column of the layout is in the export, and every column of the export is in the layout."""
+    """Every column of the layout is in the export, and every column of the export is in the layout; so are the tags of a long one."""
     spoken_of = {column.heading: column.place for column in layout.columns}
-    others = (*layout.time_columns, *layout.not_read, *(c.quality for c in layout.columns if c.quality))
-    header = Place(made.file, layout.preamble + 1 + layout.header_rows.index("names"))
-    errors: list[CurewrightError] = [
-        FileError(
-            f"the export has no column '{heading}'",
-            expected="one of " + ", ".join(made.headings),
-            where=spoken_of.get(heading) or Place(layout.file),
-            remedy="correct the name in the layout, or the separator and the header row",
+    own = [name for name in (*layout.time_columns, layout.tag, layout.value) if name]
+    quality = [column.quality for column in layout.columns if column.quality]
+    header = Place(made.file, made.header_line)
+    if layout.long:
+        found: tuple[str, ...] = tuple(made.words(layout.tag)[0]) if layout.tag in made.headings else ()
+        errors = _missing((*own, *quality), made.headings, {}, layout)
+        errors += _unknown([tag for tag in found if tag not in (*spoken_of, *layout.not_read)], header, layout, "tag")
+        errors += _unknown(
+            [name for name in made.headings if name not in (*own, *quality, *layout.not_read)], header, layout, "column"
         )
-        for heading in dict.fromkeys((*spoken_of, *others))
-        if heading not in made.headings
-    ]
-    errors += [
-        FileError(
-            f"the layout says nothing of the column '{heading}'",
-            where=header,
-            remedy=f"state its unit under 'columns' in {layout.file}, or name it under 'not read'",
-        )
-        for heading in made.headings
-        if heading not in spoken_of and heading not in others
-    ]
+    else:
+        others = (*own, *layout.not_read, *quality)
+        errors = _missing((*spoken_of, *others), made.headings, spoken_of, layout)
+        unknown = [name for name in made.headings if name not in spoken_of and name not in others]
+        errors += _unknown([name for name in unknown if not _is_spacer(made, name)], header, layout, "column")
     if errors:
         raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
 
 
-def _refuse_backwards(instants: NDArray[np.int64], texts: list[str], made: Table) -> None:
-    back = np.flatnonzero(np.diff(instants) < 0) + 1
-    if not len(back):
-        return
-    named = ", ".join(f"line {made.row[i]} ({texts[i]}, after {texts[i - 1]})" for i in back[:SHOWN].tolist())
-    more = f" and {len(back) - SHOWN} more" if len(back) > SHOWN else ""
-    raise FileError(
-        f"the clock goes backwards at {named}{more}",
-        where=Place(made.file, int(made.row[back[0]])),
-        remedy="find out whether the clock was set, daylight saving ended or two runs were put together; rows are never sorted in silence",
-    )
+def _missing(
+    wanted: tuple[str, ...], there: tuple[str, ...], places: dict[str, Place | None], layout: Layout
+) -> list[CurewrightError]:
+    return [
+        FileError(
+            f"the export has no column '{heading}'",
+            expected="one of " + ", ".join(there),
+            where=places.get(heading) or Place(layout.file),
+            remedy="correct the name in the layout, or the separator and the header row",
+        )
+        for heading in dict.fromkeys(wanted)
+        if heading not in there
+    ]
+
+
+def _unknown(names: list[str], where: Place, layout: Layout, what: str) -> list[CurewrightError]:
+    return [
+        FileError(
+            f"the layout says nothing of the {what} '{name}'",
+            where=where,
+            remedy=f"state its unit under 'columns' in {layout.file}, or name it under 'not read'",
+        )
+        for name in names
+    ]
+
+
+def _is_spacer(made: Table, name: str) -> bool:
+    """Whether a column has neither a name nor any cell."""
+    return bool(re.fullmatch(r"column \d+", name)) and not any(made.words(name)[0])
 
 
 # ------------------------------------------------------------------------------------------------------------ cells of a column
-def _samples(made: Table, column: Column) -> tuple[Samples, list[CurewrightError]]:
-    at = made.column(column.heading)
-    kinds = made.kinds[at]
-    present = kinds != BLANK
-    bad = np.zeros(len(kinds), dtype=np.bool_)
+def _samples(
+    made: Table, column: Column, heading: str, rows: NDArray[np.int64] | None, layout: Layout
+) -> tuple[Samples, list[CurewrightError]]:
+    count = len(made.row) if rows is None else len(rows)
+    bad = np.zeros(count, dtype=np.bool_)
+    flagged: list[tuple[str, NDArray[np.int64]]] = []
+    where = np.arange(count) if rows is None else rows
+    refused: list[CurewrightError] = []
     if column.unit is None:
-        numbers, states = _states(made, at, column, bad)
-        refused: list[CurewrightError] = []
+        values, states, blank, absent = _states(made, column, heading, rows, bad)
     else:
-        numbers, states = made.numbers[at].copy(), ()
-        numbers[~present] = np.nan
-        refused = _texts(made, at, column, numbers, bad)
-        _unfit(column, numbers, bad)
-        refused += _too_large(
-            made, at, column, np.flatnonzero(~bad & (np.abs(column.unit.to_grains(numbers)) > LARGEST))
-        )
+        states = ()
+        values, blank, absent, refused = _numbers(made, column, heading, rows, bad, flagged, layout)
+    if column.unit is None and bad.any():
+        flagged.append((OPEN_CODE, made.row[where[bad]]))
     if column.quality:
-        words = np.array(made.texts(made.column(column.quality)))
-        bad |= ~np.isin(words, column.good) & present
-    if column.blank == LOST:
-        bad |= ~present
-        present = np.ones(len(kinds), dtype=np.bool_)
-    return Samples(numbers, present, bad, states), refused
+        words, which = made.words(column.quality)
+        good = np.array([word in column.good for word in words])
+        poor = ~good[which if rows is None else which[rows]]
+        if blank is not None:
+            poor &= ~blank
+        flagged.append((POOR, made.row[where[poor & ~bad]]))
+        bad |= poor
+    present = None
+    if blank is not None and column.blank == LOST:
+        lost = blank if absent is None else blank & ~absent
+        flagged.append((BLANK_CELL, made.row[where[lost]]))
+        bad |= lost
+        present = None if absent is None else ~absent
+    elif blank is not None:
+        present = ~blank
+    return Samples(values, present, bad, states, tuple(flagged)), refused
 
 
 def _states(
-    made: Table, at: int, column: Column, bad: NDArray[np.bool_]
-) -> tuple[NDArray[np.float64], tuple[str, ...]]:
+    made: Table, column: Column, heading: str, rows: NDArray[np.int64] | None, bad: NDArray[np.bool_]
+) -> tuple[NDArray[np.float64], tuple[str, ...], NDArray[np.bool_] | None, NDArray[np.bool_] | None]:
     """Indices into the states of a text column, in order of appearance; declared codes are bad."""
-    texts = np.array(made.texts(at))
-    words, which = np.unique(texts, return_inverse=True)
-    bad |= np.isin(texts, column.open_codes)
-    first = {word: int(np.flatnonzero(which == i)[0]) for i, word in enumerate(words.tolist())}
-    order = sorted((w for w in first if w and w not in column.open_codes), key=lambda word: first[word])
-    index = np.array([order.index(w) if w in order else -1 for w in words.tolist()], dtype=np.float64)
-    return index[which], tuple(order)
+    words, which = made.words(heading)
+    if rows is not None:
+        which = which[rows]
+        words = [word if i in set(which.tolist()) else "" for i, word in enumerate(words)]
+    states = tuple(word for word in words if word and word not in column.open_codes)
+    index = np.array([states.index(word) if word in states else -1 for word in words], dtype=np.float64)
+    bad |= np.isin(which, [i for i, word in enumerate(words) if word in column.open_codes])
+    blank = np.isin(which, [i for i, word in enumerate(words) if not word])
+    absent = None
+    if len(made.parts) > 1:
+        absent = _absent(made, heading, rows)
+    return index[which], states, blank if blank.any() else None, absent
+
+
+def _absent(made: Table, heading: str, rows: NDArray[np.int64] | None) -> NDArray[np.bool_] | None:
+    """Rows of parts of the file that have no such column; None where there are none."""
+    absent = np.zeros(len(made.row), dtype=np.bool_)
+    ends = [*(part.first for part in made.parts[1:]), len(made.row)]
+    for part, end in zip(made.parts, ends, strict=True):
+        if heading not in part.at:
+            absent[part.first : end] = True
+    absent = absent if rows is None else absent[rows]
+    return absent if absent.any() else None
+
+
+def _numbers(
+    made: Table,
+    column: Column,
+    heading: str,
+    rows: NDArray[np.int64] | None,
+    bad: NDArray[np.bool_],
+    flagged: list[tuple[str, NDArray[np.int64]]],
+    layout: Layout,
+) -> tuple[NDArray[np.float64], NDArray[np.bool_] | None, NDArray[np.bool_] | None, list[CurewrightError]]:
+    """Grains of a column of numbers, which cells are blank, which are absent, and what is refused."""
+    assert column.unit is not None
+    at = made.column(heading)
+    numbers, kinds = made.numbers[at], made.kinds[at]
+    blanks, texts = bool(made.seen[at, BLANK]) or not made.full, bool(made.seen[at, TEXT])
+    where = rows
+    if rows is not None:
+        numbers, kinds = numbers[rows], kinds[rows]
+    refused: list[CurewrightError] = []
+    if texts:
+        numbers = numbers.copy()
+        refused = _texts(made, column, heading, rows, kinds, numbers, bad, layout)
+        flagged.append((OPEN_CODE, made.row[np.flatnonzero(bad) if where is None else where[bad]]))
+    words_bad = bad.copy() if texts else None
+    out = np.empty(len(numbers))
+    unit = column.unit
+    low, high = column.inside or (-np.inf, np.inf)
+    sign = -1.0 if unit.reference == "vacuum" else 1.0
+    how = np.array([low, high, *column.scaled, unit.offset, unit.scale, float(unit.snapped), sign])
+    counts = grains(numbers, kinds, np.array(column.open_numbers, dtype=np.float64), how, out, bad)
+    if counts[CODE] or counts[OUTSIDE]:
+        flagged += _causes(made, column, numbers, kinds, bad, words_bad, where)
+    if counts[TOO_LARGE]:
+        wrong = np.flatnonzero(~bad & (np.abs(out) > LARGEST))
+        refused += _too_large(made, column, heading, wrong if where is None else where[wrong])
+    if not blanks:
+        return out, None, None, refused
+    absent = kinds == ABSENT
+    blank = (kinds == BLANK) | absent
+    return out, blank if blank.any() else None, absent if absent.any() else None, refused
+
+
+def _causes(
+    made: Table,
+    column: Column,
+    numbers: NDArray[np.float64],
+    kinds: NDArray[np.uint8],
+    bad: NDArray[np.bool_],
+    before: NDArray[np.bool_] | None,
+    where: NDArray[np.int64] | None,
+) -> list[tuple[str, NDArray[np.int64]]]:
+    """The lines of codes that are numbers, and of numbers outside the range."""
+    new = bad if before is None else bad & ~before
+    code = np.isin(numbers, column.open_numbers) & (kinds != BLANK) & (kinds != ABSENT) & new
+    both = []
+    for cause, which in ((OPEN_CODE, code), (OUT_OF_RANGE, new & ~code)):
+        rows = np.flatnonzero(which)
+        both.append((cause, made.row[rows if where is None else where[rows]]))
+    return both
 
 
 def _texts(
-    made: Table, at: int, column: Column, numbers: NDArray[np.float64], bad: NDArray[np.bool_]
+    made: Table,
+    column: Column,
+    heading: str,
+    where: NDArray[np.int64] | None,
+    kinds: NDArray[np.uint8],
+    numbers: NDArray[np.float64],
+    bad: NDArray[np.bool_],
+    layout: Layout,
 ) -> list[CurewrightError]:
     """What the quick reading left: declared codes (bad), long numbers and exponents (read), and the rest (refused)."""
-    rows = np.flatnonzero(made.kinds[at] == TEXT)
+    rows = np.flatnonzero(kinds == TEXT)
     refused: list[CurewrightError] = []
-    if not len(rows):
-        return refused
-    sign = re.escape(column.decimal_sign)
-    number = re.compile(rf"[+-]?([0-9]+({sign}[0-9]*)?|{sign}[0-9]+)([eE][+-]?[0-9]+)?")
-    for row, text in zip(rows.tolist(), made.texts(at, rows), strict=True):
+    number = written_number(column.decimal_sign, layout.thousands)
+    there = rows if where is None else where[rows]
+    for row, at, text in zip(rows.tolist(), there.tolist(), made.texts(heading, there), strict=True):
         numbers[row] = np.nan
+        plain_text = text.replace("\N{MINUS SIGN}", "-", 1)
         if text in column.open_codes:
             bad[row] = True
-        elif number.fullmatch(text):
-            numbers[row] = float(text.replace(column.decimal_sign, "."))
+        elif number.fullmatch(plain_text):
+            if layout.thousands:
+                plain_text = plain_text.replace(layout.thousands, "").replace("\N{NO-BREAK SPACE}", "")
+            numbers[row] = float(plain_text.replace(column.decimal_sign, "."))
+            if numbers[row] in column.open_numbers:
+                bad[row] = True
         else:
-            refused.append(
-                _no_number(text, made.place(at, row) if len(refused) < MOST_ERRORS else Place(made.file), column)
-            )
+            place = made.place(heading, at) if len(refused) < MOST_ERRORS else Place(made.file)
+            refused.append(_no_number(text, place, column))
     return refused
+
+
+def written_number(decimal_sign: str, thousands: str = "") -> re.Pattern[str]:
+    """A number as a recorder writes it: digits, a decimal sign, an exponent, and thousands where they are declared."""
+    sign = re.escape(decimal_sign)
+    whole = "[0-9]+"
+    if thousands:
+        mark = "[ \N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}]" if thousands == " " else re.escape(thousands)
+        whole = rf"(?:[0-9]{{1,3}}(?:{mark}[0-9]{{3}})+|[0-9]+)"
+    return re.compile(rf"[+-]?({whole}({sign}[0-9]*)?|{sign}[0-9]+)([eE][+-]?[0-9]+)?")
 
 
 def _no_number(text: str, where: Place, column: Column) -> FileError:
@@ -210,39 +411,43 @@ def _no_number(text: str, where: Place, column: Column) -> FileError:
     )
 
 
-def _unfit(column: Column, numbers: NDArray[np.float64], bad: NDArray[np.bool_]) -> None:
-    """Mark declared codes that are numbers, and numbers outside the stated range."""
-    for code in column.open_numbers:
-        bad |= numbers == code
-    if column.inside:
-        low, high = column.inside
-        bad |= (numbers < low) | (numbers > high)
-
-
-def _too_large(made: Table, at: int, column: Column, rows: NDArray[np.int64]) -> list[CurewrightError]:
+def _too_large(made: Table, column: Column, heading: str, rows: NDArray[np.int64]) -> list[CurewrightError]:
     return [
         FileError(
             f"'{text}' in the column '{column.heading}' is more than any instrument measures",
-            where=made.place(at, row) if i < MOST_ERRORS else Place(made.file),
+            where=made.place(heading, row) if i < MOST_ERRORS else Place(made.file),
             remedy="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
         )
-        for i, (row, text) in enumerate(zip(rows.tolist(), made.texts(at, rows), strict=True))
+        for i, (row, text) in enumerate(zip(rows.tolist(), made.texts(heading, rows), strict=True))
     ]
 
 
 # ------------------------------------------------------------------------------------------------------------------- channels
-def _channel(export: Export, column: Column, samples: Samples, t: NDArray[np.int64]) -> tuple[Channel, list[str]]:
+def _channel(
+    export: Export,
+    column: Column,
+    samples: Samples,
+    t: NDArray[np.int64],
+    rows: NDArray[np.int64] | None,
+    again: bool,
+) -> tuple[Channel, list[str], list[tuple[str, NDArray[np.int64]]]]:
     unit = column.unit or UNITS["count"]
-    grains = unit.to_grains(samples.numbers) if column.unit else samples.numbers
-    vacuum = unit.reference == "vacuum"
-    raw = -grains if vacuum else grains
-    row, bad = export.table.row, samples.bad
-    if not samples.present.all():
+    raw, bad, row = samples.grains, samples.bad, export.table.row
+    if rows is not None:
+        t, row = t[rows], row[rows]
+    if samples.present is not None:
         keep = samples.present
         t, raw, row, bad = t[keep], raw[keep], row[keep], bad[keep]
-    t, raw, row, bad, doubled = _resolved(t, raw, row, bad)
+    notes: list[str] = []
+    causes: list[tuple[str, NDArray[np.int64]]] = []
+    if again:
+        t, raw, row, bad, doubled, twice = _resolved(t, raw, row, bad)
+        causes = [(TWO_VALUES, doubled), (TWICE, twice)]
+        if len(doubled):
+            lines = ", ".join(map(str, doubled.tolist()))
+            notes.append(f"{column.channel}: two different values for one instant at line(s) {lines}; bad")
     channel = Channel(
-        name=column.channel,
+        name=PurePath(export.table.file).stem if column.channel == FROM_THE_FILE_NAME else column.channel,
         unit=unit,
         kind=column.kind,
         t=t,
@@ -252,32 +457,32 @@ def _channel(export: Export, column: Column, samples: Samples, t: NDArray[np.int
         row=row,
         file=export.table.file,
         recorder=export.layout.recorder,
-        reference="gauge" if vacuum else unit.reference,
+        reference="gauge" if unit.reference == "vacuum" else unit.reference,
         states=samples.states,
         recorded_as=column.heading,
     )
-    notes = (
-        [f"{column.channel}: two different values for one instant at line(s) {', '.join(map(str, doubled))}; bad"]
-        if doubled
-        else []
-    )
-    return channel, notes + _silences(channel, column)
+    return channel, notes + _silences(channel, column), causes
 
 
 def _resolved(
     t: NDArray[np.int64], raw: NDArray[np.float64], row: NDArray[np.int64], bad: NDArray[np.bool_]
-) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.int64], NDArray[np.bool_], list[int]]:
-    """Same instant, same value: the first is kept. Same instant, different values (or one of them bad): kept once, and bad."""
+) -> tuple[
+    NDArray[np.int64], NDArray[np.float64], NDArray[np.int64], NDArray[np.bool_], NDArray[np.int64], NDArray[np.int64]
+]:
+    """Same instant, same value: the first is kept. Same instant, different values (or one of them bad): kept once, and bad.
+
+    The last two: the lines of rows with another value, and of those that say the same again.
+    """
     again = np.concatenate([[False], t[1:] == t[:-1]]) if len(t) else np.zeros(0, dtype=np.bool_)
     if not again.any():
-        return t, raw, row, bad, []
+        return t, raw, row, bad, _NOTHING, _NOTHING
     group = np.cumsum(~again) - 1
     first = np.flatnonzero(~again)
     differs = again & ((raw != raw[first][group]) | bad | bad[first][group])
     spoilt = np.zeros(len(first), dtype=np.bool_)
     np.logical_or.at(spoilt, group[differs], True)
     two_values = again & (raw != raw[first][group]) & ~bad & ~bad[first][group]
-    return t[first], raw[first], row[first], bad[first] | spoilt, row[two_values].tolist()
+    return t[first], raw[first], row[first], bad[first] | spoilt, row[two_values], row[again & ~differs]
 
 
 def _silences(channel: Channel, column: Column) -> list[str]:
@@ -289,6 +494,13 @@ def _silences(channel: Channel, column: Column) -> list[str]:
         f"{channel.name}: no heartbeat between line {channel.row[i]} and line {channel.row[i + 1]} of {channel.file}"
         for i in late.tolist()
     ]
+
+
+def _counted(cause: str, by_channel: dict[str, NDArray[np.int64]]) -> Counted:
+    """One cause over all channels: cells, the first lines, the channels."""
+    first = sorted({line for lines in by_channel.values() for line in lines[:SHOWN].tolist()})[:SHOWN]
+    count = sum(len(lines) for lines in by_channel.values())
+    return Counted(cause, "cells", count, tuple(first), tuple(by_channel), left_out=cause == TWICE)
 
 
 def _few(errors: list[CurewrightError], file: str) -> Errors:

@@ -11,8 +11,11 @@ from curewright.read.kernels.cells import BLANK, NUMBER, TEXT, cells, spans
 def read(line: str, separator: str = ";", decimal_sign: str = ",") -> tuple[list[float], list[int], int]:
     columns = line.count(separator) + 1
     numbers, kinds = np.zeros((columns, 1)), np.zeros((columns, 1), dtype=np.uint8)
-    text = np.frombuffer(bytearray((line + "\n").encode()), dtype=np.uint8)
-    found = cells(text, np.zeros(1, dtype=np.int64), ord(separator), ord(decimal_sign), numbers, kinds)
+    content = (line + "\n").encode()
+    starts, found = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64)
+    seen = np.zeros((columns, 3), dtype=np.int64)
+    stretch, signs = np.array([0, len(content), 0]), np.array([ord(separator), ord(decimal_sign)])
+    cells(np.frombuffer(content, dtype=np.uint8), stretch, signs, np.arange(columns), numbers, kinds, starts, found, seen)
     return numbers[:, 0].tolist(), kinds[:, 0].tolist(), int(found[0])
 
 
@@ -48,5 +51,5 @@ def test_numbers_are_those_of_float_to_the_last_bit(whole: int, decimals: int) -
 
 def test_spans_are_the_bare_cells_of_one_column() -> None:
     content = bytearray(b"a;bb ;c\n x; yy;\n")
-    found = spans(np.frombuffer(content, dtype=np.uint8), np.array([0, 8]), ord(";"), 1)
+    found = spans(np.frombuffer(content, dtype=np.uint8), np.array([0, 8]), np.array([1, 1]), ord(";"))
     assert [content[start:end].decode() for start, end in found.tolist()] == ["bb", "yy"]

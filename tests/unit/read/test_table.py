@@ -3,31 +3,50 @@
 import numpy as np
 import pytest
 
-from curewright.read.table import BLANK, NUMBER, TEXT, Table, cells_of, decoded, table
+from curewright.read.cells import cells_of
+from curewright.read.layout import read_layout
+from curewright.read.plain import decoded, plain
+from curewright.read.table import BLANK, NUMBER, TEXT, Table, table
 from curewright.terms.errors import FileError
+
+LAYOUT = """layout: L
+encoding: utf-8
+separator: "{separator}"
+decimal sign: point
+lines before the header: {preamble}
+header rows: [{rows}]
+time: {{columns: Time, format: iso, zone: UTC}}
+blank means: lost
+columns: []
+"""
 
 
 def made(text: str, preamble: int = 0, header_rows: tuple[str, ...] = ("names",), separator: str = ",") -> Table:
-    return table(text, "log.csv", separator=separator, decimal_sign=".", preamble=preamble, header_rows=header_rows)
+    said = LAYOUT.format(separator=separator, preamble=preamble, rows=", ".join(header_rows))
+    layout = read_layout(said.encode(), "layout.yaml")
+    numeric = [name for name in ("A", "A, left", "B") if name in text]
+    return table(plain(text.encode(), "utf-8", separator, "log.csv"), "log.csv", layout, numeric, lambda _, where: np.ones(where.shape[1], bool))
 
 
 def test_rows_keep_their_lines_across_preamble_second_header_and_empty_lines() -> None:
     found = made("shop\nTime,A,B\n,degC,bar\n\n10:00,1,2\n\n10:01,3,\n", preamble=1, header_rows=("names", "skipped"))
     assert found.headings == ("Time", "A", "B")
     assert found.row.tolist() == [5, 7]
-    assert found.numbers[1].tolist() == [1.0, 3.0]
-    assert found.kinds[:, 1].tolist() == [TEXT, NUMBER, BLANK]
-    assert found.texts(0) == ["10:00", "10:01"]
-    assert found.texts(2, np.array([1])) == [""]
-    assert str(found.place(2, 0)) == "log.csv:5:9"
+    assert found.numbers[found.column("A")].tolist() == [1.0, 3.0]
+    assert found.kinds[:, 1].tolist() == [NUMBER, BLANK]
+    assert found.seen.tolist() == [[2, 0, 0], [1, 1, 0]]
+    assert found.texts("Time") == ["10:00", "10:01"]
+    assert found.texts("B", np.array([1])) == [""]
+    assert str(found.place("B", 0)) == "log.csv:5:9"
 
 
 def test_quoted_cells_may_hold_the_separator() -> None:
     found = made('Time,"A, left",B\n10:00,"1",2\n10:01,3,"x ""y"", z"\n')
     assert found.headings == ("Time", "A, left", "B")
-    assert found.numbers[1].tolist() == [1.0, 3.0]
-    assert found.texts(2) == ["2", 'x "y", z']
-    assert str(found.place(2, 1)) == "log.csv:3:10"
+    assert found.numbers[found.column("A, left")].tolist() == [1.0, 3.0]
+    assert found.kinds[found.column("B")].tolist() == [NUMBER, TEXT]
+    assert found.texts("B") == ["2", 'x "y", z']
+    assert str(found.place("B", 1)) == "log.csv:3:10"
 
 
 def test_cells_of_a_line_with_their_columns() -> None:
@@ -45,7 +64,7 @@ def test_cells_of_a_line_with_their_columns() -> None:
          "recorder: nobody can tell them apart"),
         ("Time,A\n\n", "log.csv:2: no row stands under the header. To do: check the number of lines before the header in the layout"),
         ("", "log.csv:1: the header is missing. To do: check the lines before the header in the layout"),
-        ('Time,A\n10:00,"1\n', "log.csv:2: a quoted cell does not end on its line (unexpected end of data)"),
+        ('Time,A\n10:00,"1\n', "log.csv:2: a quoted cell does not end on its line"),
     ],
 )  # fmt: skip
 def test_what_is_no_table_is_refused_with_its_line(text: str, message: str) -> None:

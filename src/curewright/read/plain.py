@@ -1,0 +1,116 @@
+"""The bytes of an export as plain text for the kernels: UTF-8, lines ended by a new line, one byte between cells.
+
+What a growing or broken file leaves at its end is counted, never read: half a character, bytes of nought that were never written.
+"""
+
+from __future__ import annotations
+
+import re
+from codecs import lookup
+from dataclasses import dataclass
+
+from curewright.terms.errors import FileError, Place
+from curewright.terms.run import Counted
+
+CELL = "\x1f"  # between cells where the file has no single byte for it (blanks, fixed widths, workbooks)
+KEEP_ASCII = ("utf-8", "utf_8", "cp125", "iso8859", "latin", "ascii", "cp437", "cp85", "mac-roman", "koi8")
+CUT_CHARACTER = "half a character at the end of the file"
+NEVER_WRITTEN = "bytes of nought at the end of the file"
+
+
+@dataclass(frozen=True)
+class Plain:
+    """Text as the kernels read it. ``ended``: whether the last line had its line end; ``columns``: whether columns can be named."""
+
+    text: bytes
+    separator: str
+    ended: bool
+    counted: tuple[Counted, ...] = ()
+    columns: bool = True
+
+
+def decoded(content: bytes, encoding: str, file: str) -> str:
+    """The text of a file, new lines as ``\\n``, without a byte-order mark; raises :class:`FileError` with the line of bad bytes."""
+    text, _ = _decoded(content, encoding, file)
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _decoded(content: bytes, encoding: str, file: str) -> tuple[str, bool]:
+    """The text, and whether half a character stood at its end (it is left out)."""
+    try:
+        lookup(encoding)  # no bytes at all would be text in any encoding
+        text, cut = content.decode(encoding), False
+    except (LookupError, TypeError):
+        raise FileError(
+            f"'{encoding}' is no encoding known here",
+            expected="for instance utf-8, cp1252, latin-1 or utf-16",
+            where=Place(file),
+            remedy="state the encoding of the export in the layout",
+        ) from None
+    except UnicodeDecodeError as error:
+        if error.start > 0 and error.end >= len(content) and re.search("unexpected end|truncated", error.reason):
+            return content[: error.start].decode(encoding).removeprefix("\ufeff"), True
+        line = content[: error.start].count(b"\n") + 1
+        raise FileError(
+            f"the byte {content[error.start]:#04x} is no text in {encoding}",
+            where=Place(file, line),
+            remedy="state the encoding of the export in the layout (cp1252 and utf-16 are common beside utf-8)",
+        ) from None
+    except UnicodeError as error:
+        raise FileError(
+            f"the bytes are no text in {encoding} ({error})",
+            where=Place(file),
+            remedy="state the encoding of the export in the layout",
+        ) from None
+    return text.removeprefix("\ufeff"), cut
+
+
+def plain(content: bytes, encoding: str, separator: str, file: str, widths: tuple[int, ...] = ()) -> Plain:
+    """The bytes of a text file as plain text. Raises :class:`FileError` with the line of bad bytes."""
+    counted: list[Counted] = []
+    name = _name(encoding, file)
+    if content.isascii() and name.startswith(KEEP_ASCII):
+        text = content
+    else:
+        decoded_text, cut = _decoded(content, encoding, file)
+        text = decoded_text.encode()
+        if cut:
+            counted.append(Counted(CUT_CHARACTER, "rows", 1, (decoded_text.count("\n") + 1,), left_out=True))
+    if b"\r" in text:
+        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    if text.endswith(b"\0"):
+        text = text.rstrip(b"\0")
+        counted.append(Counted(NEVER_WRITTEN, "rows", 1, (text.count(b"\n") + 1,), left_out=True))
+    ended = text.endswith(b"\n") or not text
+    if not ended:
+        text += b"\n"
+    if separator == " ":
+        return Plain(_by_blanks(text), CELL, ended, tuple(counted), columns=False)
+    if widths:
+        return Plain(_by_widths(text, widths), CELL, ended, tuple(counted), columns=False)
+    return Plain(text, separator, ended, tuple(counted))
+
+
+def _name(encoding: str, file: str) -> str:
+    try:
+        return lookup(encoding).name
+    except (LookupError, TypeError):
+        return _decoded(b"", encoding, file)[0]
+
+
+def _by_blanks(text: bytes) -> bytes:
+    """Cells parted by one or more blanks or tabs."""
+    stripped = re.sub(rb"(?m)^[ \t]+|[ \t]+$", b"", text)
+    return re.sub(rb"[ \t]+", CELL.encode(), stripped)
+
+
+def _by_widths(text: bytes, widths: tuple[int, ...]) -> bytes:
+    """Cells of fixed widths, in characters; what is beyond the last one belongs to it."""
+    made = []
+    for line in text.decode().split("\n"):
+        cells, at = [], 0
+        for width in widths[:-1]:
+            cells.append(line[at : at + width].strip())
+            at += width
+        made.append(CELL.join([*cells, line[at:].strip()]) if line.strip() else "")
+    return "\n".join(made).encode()

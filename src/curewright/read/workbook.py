@@ -1,0 +1,143 @@
+"""An Excel file as plain text for the reader: each row a line, each cell as it would be typed.
+
+The reader of Excel files gives nothing for an empty cell, for one that holds an error and for a formula whose result was never saved.
+These last two are looked up in the file itself and stand as texts (``#N/A``; ``formula without a result``): they are never read as a
+value, nor as an empty cell.
+"""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from datetime import date, datetime, time, timedelta
+from io import BytesIO
+from typing import TYPE_CHECKING
+from xml.etree import ElementTree
+
+from curewright.read.plain import CELL, Plain
+from curewright.terms.errors import FileError, Place
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+EXCEL = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
+NO_RESULT = "formula without a result"
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+LINKED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+MOST_BYTES = 2_000_000_000  # of one sheet, unpacked
+
+
+def workbook(content: bytes, file: str, sheet: str = "", decimal_sign: str = ".") -> Plain:
+    """The sheet of that name (the only one with cells where none is named) as plain text. Raises :class:`FileError`."""
+    name, rows = sheet_rows(content, file, sheet)
+    odd = no_values(content, name)
+    lines = []
+    for n, row in enumerate(rows, start=1):
+        cells = [odd.get((n, c)) or as_text(cell, decimal_sign) for c, cell in enumerate(row, start=1)]
+        lines.append(CELL.join(cells) if any(cells) else "")
+    while lines and not lines[-1]:
+        lines.pop()
+    return Plain("".join(f"{line}\n" for line in lines).encode(), CELL, ended=True, columns=False)
+
+
+def sheet_rows(content: bytes, file: str, sheet: str = "") -> tuple[str, list[list[object]]]:
+    """Name and rows of a sheet, from its first row and column on. Raises :class:`FileError`."""
+    from python_calamine import CalamineError, CalamineWorkbook  # here: only whoever has Excel files pays for it
+
+    try:
+        book = CalamineWorkbook.from_filelike(BytesIO(content))
+        names = [sheet] if sheet in book.sheet_names else list(book.sheet_names)
+        read = {name: book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in names}
+    except (CalamineError, ValueError, OSError) as error:
+        raise FileError(f"the file is not readable as a workbook ({error})", where=Place(file)) from None
+    filled = [name for name in names if any(cell != "" for row in read[name] for cell in row)]
+    if len(filled) != 1 or (sheet and sheet not in names):
+        found = f"the workbook has no sheet '{sheet}'" if sheet else f"the workbook has {len(filled)} sheets with cells"
+        raise FileError(
+            found,
+            expected="one of " + ", ".join(f"'{name}'" for name in filled),
+            where=Place(file),
+            remedy="name the sheet of the recording in the layout: 'sheet: …'",
+        )
+    return filled[0], read[filled[0]]
+
+
+def as_text(cell: object, decimal_sign: str = ".") -> str:
+    """A cell as it would be typed: numbers with all their digits, dates and times in ISO 8601, lengths of time as ``h:mm:ss``."""
+    if isinstance(cell, bool):
+        return "TRUE" if cell else "FALSE"
+    if isinstance(cell, float):
+        text = str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+        return text.replace(".", decimal_sign)
+    if isinstance(cell, datetime):
+        return _rounded(cell).isoformat(" ")
+    if isinstance(cell, date | time):
+        return cell.isoformat()
+    if isinstance(cell, timedelta):
+        ms = round(cell / timedelta(milliseconds=1))
+        seconds, ms = divmod(ms, 1000)
+        text = f"{seconds // 3600}:{seconds // 60 % 60:02}:{seconds % 60:02}"
+        return f"{text}.{ms:03}" if ms else text
+    return " ".join(str(cell).replace(CELL, " ").split())
+
+
+def _rounded(when: datetime) -> datetime:
+    """To the millisecond: a workbook keeps days as doubles, which hold no finer time of day."""
+    return (when + timedelta(microseconds=500)).replace(microsecond=(when + timedelta(microseconds=500)).microsecond // 1000 * 1000)
+
+
+def no_values(content: bytes, sheet: str) -> dict[tuple[int, int], str]:
+    """The cells (row, column from 1) of a sheet that hold an error or a formula without a saved result, with a text for each.
+
+    Looked up in the sheet's own XML; a kind of workbook without it has none to tell.
+    """
+    try:
+        with zipfile.ZipFile(BytesIO(content)) as packed:
+            inside = _sheet_file(packed, sheet)
+            if inside is None or packed.getinfo(inside).file_size > MOST_BYTES:
+                return {}
+            raw = packed.read(inside)
+    except (zipfile.BadZipFile, KeyError, OSError, ElementTree.ParseError, NotImplementedError, EOFError, ValueError):
+        return {}
+    return dict(_odd_cells(raw))
+
+
+def _sheet_file(packed: zipfile.ZipFile, sheet: str) -> str | None:
+    """The part of the package that holds a sheet."""
+    links = {
+        link.get("Id"): link.get("Target", "")
+        for link in ElementTree.fromstring(packed.read("xl/_rels/workbook.xml.rels"))  # noqa: S314 - no entities are expanded
+    }
+    for element in ElementTree.fromstring(packed.read("xl/workbook.xml")).iter(f"{MAIN}sheet"):  # noqa: S314 - as above
+        if element.get("name") == sheet:
+            target = links.get(element.get(LINKED), "")
+            return target.lstrip("/") if target.startswith("/") else f"xl/{target}"
+    return None
+
+
+CELL_OF_SHEET = re.compile(rb'<c\b([^>]*?)(?:/>|>(.*?)</c>)', re.S)
+ERROR_OR_FORMULA = re.compile(rb'\bt="e"|<f\b')
+
+
+def _odd_cells(raw: bytes) -> Iterator[tuple[tuple[int, int], str]]:
+    if not ERROR_OR_FORMULA.search(raw):
+        return
+    for found in CELL_OF_SHEET.finditer(raw):
+        attributes, inside = found[1], found[2] or b""
+        error = b't="e"' in attributes
+        if not error and b"<f" not in inside:
+            continue
+        value = re.search(rb"<v[^>]*>([^<]*)</v>", inside)
+        text = value[1].decode(errors="replace").strip() if value else ""
+        if not error and (text or b"<is" in inside):
+            continue
+        place = re.search(rb'\br="([A-Z]+)([0-9]+)"', attributes)
+        if place:
+            yield (int(place[2]), _column_number(place[1])), (text or "#ERROR") if error else NO_RESULT
+
+
+def _column_number(letters: bytes) -> int:
+    number = 0
+    for letter in letters:
+        number = 26 * number + letter - 64
+    return number
