@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import curewright
 from curewright.jobs.blocked import with_blocked
 from curewright.jobs.cards import cards_of
-from curewright.jobs.cores import map_for
+from curewright.jobs.cores import in_threads, map_for
 from curewright.jobs.earlier import earlier_shares
 from curewright.jobs.second_person import judged_with_rulings
 from curewright.judge.judge import judge
@@ -48,7 +48,7 @@ class RunFiles:
 
     def read(self) -> RunInputs:
         """Everything but the specifications. Raises :class:`CurewrightError` with all that is wrong."""
-        return read_folder(self.folder, **self.named)
+        return read_folder(self.folder, **self.named, each=in_threads)
 
 
 @dataclass(frozen=True)

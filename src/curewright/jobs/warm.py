@@ -18,6 +18,9 @@ KERNELS = (
     "physics.shared_error",
     "physics.solve.march",
     "read.kernels.cells",
+    "read.kernels.clock",
+    "read.kernels.samples",
+    "read.kernels.words",
 )
 
 

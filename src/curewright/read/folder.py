@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import partial
 from hashlib import sha256
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from curewright.read.corrections import corrected
 from curewright.read.entries import read_entries
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from curewright.read.forms import Filled
+    from curewright.read.layout import Layout
+    from curewright.read.recorder import Each
     from curewright.terms.load import Load, Ruling, Vessel
 
 T = TypeVar("T")
@@ -72,6 +74,7 @@ class _Files:
     """Reads files beside the run sheet and remembers what was read; errors are kept until :meth:`close`."""
 
     folder: Path
+    each: Each = map
     read: dict[str, str] = field(default_factory=dict)
     sizes: dict[str, int] = field(default_factory=dict)
     errors: list[CurewrightError] = field(default_factory=list)
@@ -90,14 +93,35 @@ class _Files:
         return self.given.get(name, self.folder / name)
 
     def content(self, name: str) -> bytes:
+        """The bytes of a file as they are at this moment; its hash is taken of just these."""
+        found = self.bytes_of(name)
+        self.read[name] = sha256(found).hexdigest()
+        return found
+
+    def bytes_of(self, name: str) -> bytes:
         try:
             found = self.path(name).read_bytes()
         except OSError as error:
             found_not = f"the file cannot be read ({error.strerror or error})"
-            raise FileError(found_not, where=Place(name), remedy="check its name in the run sheet") from None
-        self.read[name] = sha256(found).hexdigest()
+            held = isinstance(error, PermissionError)
+            remedy = "copy it while the recorder's program holds it" if held else "check its name in the run sheet"
+            raise FileError(found_not, where=Place(name), remedy=remedy) from None
+        self.read[name] = ""  # its place among the files
         self.sizes[name] = len(found)
         return found
+
+    def export(self, name: str, found: bytes, layout: Layout) -> Export:
+        """An export under its layout; its hash is taken beside the reading."""
+
+        def digest() -> None:
+            self.read[name] = sha256(found).hexdigest()
+
+        def read() -> Export:
+            return read_export(found, name, layout, self.each)
+
+        both: list[Any] = list(self.each(lambda call: call(), (digest, read)))
+        made: Export = both[1]
+        return made
 
     def try_it(self, read: Callable[[], T]) -> T | None:
         try:
@@ -122,16 +146,18 @@ def read_folder(
     logs: Sequence[Path] = (),
     entries: Sequence[Path] = (),
     rulings: Sequence[Path] = (),
+    each: Each = map,
 ) -> RunInputs:
     """The run of a folder; a file given here is taken instead of the one that ``run.yaml`` names.
 
-    One layout serves all logs, or each log has its own, in the same order. Raises :class:`CurewrightError` with everything that is
+    One layout serves all logs, or each log has its own, in the same order. ``each`` is a map; one that runs several calls at once makes
+    the reading faster. Raises :class:`CurewrightError` with everything that is
     wrong in the files, by file, line and column.
     """
     sheet_path = run or (folder / RUN_SHEET if folder else None)
     if sheet_path is None:
         raise FileError("no folder and no run sheet", expected="a folder with run.yaml in it, or the run sheet itself")
-    files = _Files(sheet_path.parent)
+    files = _Files(sheet_path.parent, each)
     sheet = read_run_sheet(files.content(sheet_path.name), sheet_path.name)
     given = {
         "vessel": (vessel,) if vessel else (),
@@ -213,7 +239,10 @@ def _exports(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Export, 
     layouts = names["layouts"] * (len(names["logs"]) if len(names["layouts"]) == 1 else 1)
 
     def under_its_layout(log: str, name: str) -> Export:
-        return read_export(files.content(log), log, read_layout(files.content(name), name))
+        found = files.bytes_of(log)
+        layout = read_layout(files.content(name), name)
+        layout.refuse_unconfirmed()
+        return files.export(log, found, layout)
 
     made = [files.try_it(partial(under_its_layout, *pair)) for pair in zip(names["logs"], layouts, strict=True)]
     return tuple(export for export in made if export is not None) if None not in made else ()
@@ -229,7 +258,10 @@ def _read_of(files: _Files, export: Export) -> FileRead:
         encoding=layout.encoding,
         rows=len(export.table.row),
         layout=layout.file,
+        confirmed_by=layout.confirmed_by or "",
+        header=export.table.parts[0].header.fingerprint,
         recorder=layout.recorder,
+        counted=export.counted(),
     )
 
 

@@ -56,7 +56,9 @@ def header_at(lines: list[str], at: int, rows: tuple[str, ...], separator: str, 
     first = at + rows.index(NAMES)
     if first >= len(lines) or not lines[first].strip():
         raise FileError(
-            "the header is missing", where=Place(file, first + 1), remedy="check the lines before the header in the layout"
+            "the header is missing",
+            where=Place(file, first + 1),
+            remedy="check the lines before the header in the layout",
         )
     named = [at + i for i, what in enumerate(rows) if what == NAMES]
     headed = _joined([cells_of(lines[i], separator) if i < len(lines) else [] for i in named])
@@ -118,7 +120,9 @@ def changes(before: Header, now: Header) -> list[str]:
     said += [f"the column '{name}' is new" for name in come]
     kept = [name for name in old if name in new]
     order = [name for name in new if name in old]
-    said += [f"the column '{a}' has moved: '{b}' stands in its place" for a, b in zip(kept, order, strict=True) if a != b]
+    said += [
+        f"the column '{a}' has moved: '{b}' stands in its place" for a, b in zip(kept, order, strict=True) if a != b
+    ]
     if before.units:
         for name in kept:
             was = normal(before.units[old.index(name)]) if old.index(name) < len(before.units) else ""

@@ -51,7 +51,7 @@ def instants_of(made: Table, layout: Layout, groups: list[NDArray[np.int64]] | N
         named = _Named(made, layout, rows)
         times = local[rows]
         if not is_dated(layout.time_format):
-            times = _over_midnight(times, _start_date(made, layout), named)
+            times = _over_midnight(times, _start_date(made, layout))
         if layout.zone is not None and is_local(layout.time_format):
             times = to_utc(times, layout.zone, named)
         _refuse_backwards(times, named, made)
@@ -85,7 +85,12 @@ def _local(made: Table, layout: Layout) -> NDArray[np.int64]:
             texts = [f"{one} {other}" for one, other in zip(texts, made.texts(name, slow), strict=True)]
         places = slow.tolist()
         instants[slow] = local_times(
-            texts, form, layout.zone, lambda i: made.place(layout.time_columns[0], places[i]), start, layout.decimal_sign
+            texts,
+            form,
+            layout.zone,
+            lambda i: made.place(layout.time_columns[0], places[i]),
+            start,
+            layout.decimal_sign,
         )
     return instants
 
@@ -110,10 +115,11 @@ def _refuse_backwards(instants: NDArray[np.int64], named: _Named, made: Table) -
     )
 
 
-def _over_midnight(times: NDArray[np.int64], first_day: int, named: _Named) -> NDArray[np.int64]:
+def _over_midnight(times: NDArray[np.int64], first_day: int) -> NDArray[np.int64]:
     """Times of day without a date: the day goes on where the clock falls back by more than half a day."""
-    step = np.diff(times)
-    return times + first_day + DAY * np.concatenate(([0], np.cumsum(step < -DAY // 2)))
+    days = np.zeros(len(times), dtype=np.int64)
+    days[1:] = np.cumsum(np.diff(times) < -DAY // 2)
+    return times + first_day + DAY * days
 
 
 # ------------------------------------------------------------------------------------------------------------------ the start
@@ -150,7 +156,11 @@ def _start_date(made: Table, layout: Layout) -> int:
     """The midnight at which the first day begins, local, ns since 1970."""
     text, where = _start_text(made, layout)
     try:
-        day = date.fromisoformat(text[:10]) if layout.time.form == ISO else datetime.strptime(text, layout.time.form).date()
+        day = (
+            date.fromisoformat(text[:10])
+            if layout.time.form == ISO
+            else datetime.strptime(text, layout.time.form).date()
+        )
     except ValueError:
         raise FileError(
             f"'{text}' is no date", expected="the date of the first row, such as 2031-03-04", where=where

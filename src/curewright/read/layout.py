@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from curewright.text.yaml import Node
 
 NOT_SAMPLED, LOST = "not sampled", "lost"
+FROM_THE_TEXT = TimeOfExport()
 CONTINUOUS, STATE = "continuous", "state"
 WIDE, LONG = "wide", "long"
 OLDEST_FIRST, NEWEST_FIRST = "oldest first", "newest first"
@@ -103,7 +104,7 @@ class Layout:
     left_out: tuple[str, ...] = ()  # lines that begin so are no rows
     newest_first: bool = False
     thousands: str = ""
-    time: TimeOfExport = TimeOfExport()
+    time: TimeOfExport = FROM_THE_TEXT
     sheet: str = ""
     widths: tuple[int, ...] = ()
     confirmed_by: str | None = None
@@ -139,7 +140,6 @@ SEPARATORS = {
 THOUSANDS = {"point": ".", "comma": ",", "blank": " ", "apostrophe": "'"}
 DECIMAL_SIGNS = {"point": ".", "comma": ",", ".": ".", ",": ","}
 UNIT_TODO = "'unit: degC' for instance; a pressure with its reference ('bar gauge', 'kPa absolute', 'inHg of vacuum'); it is never guessed"
-
 
 
 def _decimal(node: Node) -> Decimal:
@@ -240,9 +240,7 @@ TIME = Form(
             "for elapsed times: when they were nought; for times of day without a date: the date of the first row",
             required=False,
         ),
-        Field(
-            "start after", TEXT, "the start stands in a line before the header, behind this text", required=False
-        ),
+        Field("start after", TEXT, "the start stands in a line before the header, behind this text", required=False),
         Field("start format", WRITTEN, "how it is written there; 'iso' where left out", required=False),
     ),
 )
@@ -267,10 +265,16 @@ LAYOUT = Form(
         Field("widths", items(WHOLE_NUMBER), "how wide each column is, for 'fixed widths'", required=False),
         Field("decimal sign", one_of(*DECIMAL_SIGNS), "point or comma"),
         Field("thousands separator", one_of(*THOUSANDS), "what stands between thousands, if anything", required=False),
-        Field("shape", one_of(WIDE, LONG), "wide (a column for each channel) or long (one value in a row)", required=False),
+        Field(
+            "shape", one_of(WIDE, LONG), "wide (a column for each channel) or long (one value in a row)", required=False
+        ),
         Field("tag column", TEXT, "long: the column that names the channel", required=False),
         Field("value column", TEXT, "long: the column of the values", required=False),
-        Field("lines before the header", LINES_BEFORE, "how many lines come before the header; 'any' where it is looked for"),
+        Field(
+            "lines before the header",
+            LINES_BEFORE,
+            "how many lines come before the header; 'any' where it is looked for",
+        ),
         Field(
             "header rows",
             one_or_more(one_of(NAMES, UNITS, SKIPPED)),
@@ -290,7 +294,12 @@ LAYOUT = Form(
         Field("columns", items(COLUMNS.kind()), "the columns that are read, in groups"),
         Field("not read", items(TEXT), "columns (or tags) that are left alone", required=False),
         Field("proposed from", TEXT, "the export that Curewright proposed the layout from", required=False),
-        Field("confirmed by", PERHAPS, "who confirmed a proposed layout; the person's name, needed to judge", required=False),
+        Field(
+            "confirmed by",
+            PERHAPS,
+            "who confirmed a proposed layout; the person's name, needed to judge",
+            required=False,
+        ),
     ),
 )
 
@@ -307,7 +316,9 @@ def read_layout(content: bytes, file: str) -> Layout:
     columns = tuple(column for group in groups for column in group)
     _refuse_twice(columns)
     time = filled["time"]
-    stated = TimeOfExport(time["start"], time["start after"] or "", time["start format"].text if time["start format"] else "iso")
+    stated = TimeOfExport(
+        time["start"], time["start after"] or "", time["start format"].text if time["start format"] else "iso"
+    )
     proposed = filled["proposed from"] is not None or filled["confirmed by"] is not None
     return Layout(
         name=filled["layout"],
@@ -354,7 +365,9 @@ def _refuse_open(root: Node) -> None:
 
     look(root, "")
     errors: list[CurewrightError] = [
-        FileError(f"'{name}' is still a question", where=place, remedy="answer it: what stands behind '#' says what is asked")
+        FileError(
+            f"'{name}' is still a question", where=place, remedy="answer it: what stands behind '#' says what is asked"
+        )
         for name, place in places
     ]
     if errors:
@@ -386,7 +399,9 @@ def _refuse_unclear(filled: Filled, separator: str, sign: str, thousands: str) -
             where=filled.place("lines before the header"),
             expected="a number of lines",
         )
-    if (filled["shape"] == LONG) != bool(filled["tag column"]) or bool(filled["tag column"]) != bool(filled["value column"]):
+    if (filled["shape"] == LONG) != bool(filled["tag column"]) or bool(filled["tag column"]) != bool(
+        filled["value column"]
+    ):
         raise FileError(
             "'shape: long', 'tag column' and 'value column' belong together",
             where=filled.place("shape"),
@@ -394,7 +409,9 @@ def _refuse_unclear(filled: Filled, separator: str, sign: str, thousands: str) -
         )
     if (filled["separator"] == "fixed widths") != bool(filled["widths"]):
         raise FileError(
-            "'separator: fixed widths' and 'widths' belong together", where=filled.place("separator"), expected="both or neither"
+            "'separator: fixed widths' and 'widths' belong together",
+            where=filled.place("separator"),
+            expected="both or neither",
         )
     if (filled["separator"] == "cells") != (filled["encoding"] == WORKBOOK):
         raise FileError(
@@ -409,7 +426,9 @@ def _header(filled: Filled) -> Header | None:
     if written is None:
         if filled["proposed from"] is not None:
             raise FileError(
-                "a proposed layout without its 'header'", where=filled.place(), expected="the header that it was proposed for"
+                "a proposed layout without its 'header'",
+                where=filled.place(),
+                expected="the header that it was proposed for",
             )
         return None
     header = Header(written["names"], written["units"] or ())
@@ -479,7 +498,9 @@ def _scaled(group: Filled, unit: Unit | None) -> tuple[float, float, float]:
         return 1.0, 0.0, 1.0
     if unit is None or scale == 0:
         raise FileError(
-            "a scale of nought, or one for texts", where=group.place("scale"), expected="a decimal number, for a column with a unit"
+            "a scale of nought, or one for texts",
+            where=group.place("scale"),
+            expected="a decimal number, for a column with a unit",
         )
     a, b = Fraction(scale or 1), Fraction(offset or 0)
     c = lcm(a.denominator, b.denominator)

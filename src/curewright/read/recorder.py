@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import PurePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from curewright.read.layout import Column, Layout
     from curewright.read.table import Table
 
-    Each = Callable[..., Iterable[object]]
+    Each = Callable[..., Iterable[Any]]
 
 LARGEST = 9e15  # grains: up to here whole numbers are exact
 MOST_ERRORS = 20  # so many cells of an export are named; the rest are counted
@@ -83,10 +83,10 @@ class Export:
     def _read(self) -> tuple[tuple[Column, Samples, NDArray[np.int64] | None], ...]:
         """The columns with their samples and rows (None: all), checked once. Raises with every cell that is no value."""
         found = list(self.each(self._samples_of, self.layout.columns))
-        errors = [error for _, _, _, refused in found for error in refused]  # type: ignore[attr-defined]
+        errors = [error for _, _, _, refused in found for error in refused]
         if errors:
             raise _few(errors, self.table.file)
-        return tuple((column, samples, rows) for column, samples, rows, _ in found)  # type: ignore[attr-defined]
+        return tuple((column, samples, rows) for column, samples, rows, _ in found)
 
     def _samples_of(self, column: Column) -> tuple[Column, Samples, NDArray[np.int64] | None, list[CurewrightError]]:
         rows = self._rows_of.get(column.heading, _NOTHING) if self.layout.long else None
@@ -140,13 +140,19 @@ def read_export(content: bytes, file: str, layout: Layout, each: Each = map) -> 
         text = workbook(content, file, layout.sheet, layout.decimal_sign)
     else:
         text = plain(content, layout.encoding, layout.separator, file, layout.widths)
-    numeric = [layout.value] if layout.long else [column.heading for column in layout.columns if column.unit is not None]
+    numeric = (
+        [layout.value] if layout.long else [column.heading for column in layout.columns if column.unit is not None]
+    )
     made = table(text, file, layout, numeric, readable_times(layout), each)
     _refuse_another_header(made, layout)
     _account_for_columns(made, layout)
     export = Export(made, layout, np.zeros(0, dtype=np.int64), each)
     groups = list(export._rows_of.values()) if layout.long else None
-    return Export(made, layout, instants_of(made, layout, groups), each) if not layout.newest_first else _turned(made, layout, each)
+    return (
+        Export(made, layout, instants_of(made, layout, groups), each)
+        if not layout.newest_first
+        else _turned(made, layout, each)
+    )
 
 
 def _turned(made: Table, layout: Layout, each: Each) -> Export:

@@ -9,7 +9,7 @@ channel switched on or off), the rows below are read under that one.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -35,7 +35,11 @@ __all__ = ["ABSENT", "BLANK", "NUMBER", "TEXT", "Table", "table"]
 SHOWN = 5  # so many lines are named in one message, and how many more there are
 PIECE = 4_000_000  # bytes that one call of the kernel reads
 FAR = 2000  # lines in which a header is looked for
-RETURNED, CUT_OFF, BEFORE_RESTART = "a header that returned", "cut off at the end of the file", "cut off before a restart"
+RETURNED, CUT_OFF, BEFORE_RESTART = (
+    "a header that returned",
+    "cut off at the end of the file",
+    "cut off before a restart",
+)
 DECLARED, NOUGHTS = "lines that the layout leaves out", "lines of noughts"
 
 
@@ -140,7 +144,8 @@ class _Counting:
 
     def all(self) -> tuple[Counted, ...]:
         return tuple(
-            Counted(cause, "rows", len(lines), tuple(sorted(lines)[:SHOWN]), left_out=True) for cause, lines in self.lines.items()
+            Counted(cause, "rows", len(lines), tuple(sorted(lines)[:SHOWN]), left_out=True)
+            for cause, lines in self.lines.items()
         )
 
 
@@ -150,7 +155,7 @@ def table(
     layout: Layout,
     numeric: Sequence[str],
     readable: Readable,
-    each: Callable[..., Iterable[object]] = map,
+    each: Callable[..., Iterable[Any]] = map,
 ) -> Table:
     """The table in the text of an export.
 
@@ -173,9 +178,16 @@ class _Maker:
         layout: Layout,
         numeric: tuple[str, ...],
         readable: Readable,
-        each: Callable[..., Iterable[object]],
+        each: Callable[..., Iterable[Any]],
     ) -> None:
-        self.plain, self.file, self.layout, self.numeric, self.readable, self.each = plain, file, layout, numeric, readable, each
+        self.plain, self.file, self.layout, self.numeric, self.readable, self.each = (
+            plain,
+            file,
+            layout,
+            numeric,
+            readable,
+            each,
+        )
         self.content = plain.text
         self.text = np.frombuffer(plain.text, dtype=np.uint8)
         self.cut = plain.separator
@@ -201,7 +213,11 @@ class _Maker:
                 break
             line = lines.first + turn
             begin = int(lines.starts[turn])
-            below = self.content[begin : begin + 1_000_000].decode(errors="replace").split("\n", len(layout.header_rows) + 1)
+            below = (
+                self.content[begin : begin + 1_000_000]
+                .decode(errors="replace")
+                .split("\n", len(layout.header_rows) + 1)
+            )
             header = header_at(below, 0, layout.header_rows, self.cut, self.file)
             self.refuse_other_meaning(first_header, header, line)
             for n in range(len(layout.header_rows)):
@@ -214,11 +230,9 @@ class _Maker:
                 where=Place(self.file, at + len(layout.header_rows) + 1),
                 remedy="check the number of lines before the header in the layout",
             )
-        return self.joined(pieces, tuple(parts), first_header, at)
+        return self.joined(pieces, tuple(parts), at)
 
-    def joined(
-        self, pieces: list[tuple[_Lines, NDArray[np.int64]]], parts: tuple[Part, ...], header: Header, at: int
-    ) -> Table:
+    def joined(self, pieces: list[tuple[_Lines, NDArray[np.int64]]], parts: tuple[Part, ...], at: int) -> Table:
         """One table of all parts; columns that a part does not have are absent there."""
         chosen = [_chosen(lines, keep) for lines, keep in pieces]
         names = dict.fromkeys(name for part in parts for name in part.header.names)
@@ -229,7 +243,7 @@ class _Maker:
         seen = pieces[0][0].seen
         if not one or len(pieces[0][1]) != len(pieces[0][0].starts):
             seen = np.stack([(kinds == kind).sum(axis=1) for kind in (NUMBER, BLANK, TEXT)], axis=1).astype(np.int64)
-        made = Table(
+        return Table(
             file=self.file,
             row=row,
             numbers=numbers,
@@ -247,7 +261,6 @@ class _Maker:
             columns_known=self.plain.columns,
             full=one and bool((seen.sum(axis=1) == len(row)).all()),
         )
-        return made
 
     def look_for(self, top: list[str]) -> int:
         """How many lines come before the header: the first line that holds the time columns and most of the others."""
@@ -299,7 +312,7 @@ class _Maker:
             first += rows
         seen = np.zeros((len(kept), 3), dtype=np.int64)
         for counts in self.each(one, calls):
-            seen += counts  # type: ignore[operator]
+            seen += counts
         named = [n for n, name in enumerate(header.names) if name != f"column {n + 1}"]
         needed = (named[-1] + 1) if named else len(header.names)
         odd = (found < needed) | (found > len(header.names))
@@ -317,7 +330,7 @@ class _Maker:
         for i in lines.odd.tolist():
             if i >= count or i in drop:
                 continue
-            cause = self.no_row(lines, i, count)
+            cause = self.no_row(lines, i)
             if cause is None:
                 if not self.cells_fit(lines, i):
                     wrong.append(i)
@@ -347,8 +360,7 @@ class _Maker:
                 start = max(i - names, 0)
             elif times <= set(found) and len(set(found) & self.known) * 2 > len([cell for cell in found if cell]):
                 turn = max(i - names, 0)
-                before = self.before_header(lines, turn, drop)
-                return before
+                return self.before_header(lines, turn, drop)
             else:
                 continue
             for n in range(start, min(start + len(rows), len(lines.starts))):
@@ -387,12 +399,17 @@ class _Maker:
         last = start - 1
         while last >= 0 and not lines.found[last]:
             last -= 1
-        if last >= 0 and last not in drop and last in set(lines.odd.tolist()) and 0 < lines.found[last] < len(lines.header.names):
+        if (
+            last >= 0
+            and last not in drop
+            and last in set(lines.odd.tolist())
+            and 0 < lines.found[last] < len(lines.header.names)
+        ):
             drop.add(last)
             self.counting.add(BEFORE_RESTART, lines.first + last)
         return start
 
-    def no_row(self, lines: _Lines, i: int, count: int) -> str | None:
+    def no_row(self, lines: _Lines, i: int) -> str | None:
         """Why an odd line is no row; '' for an empty line, None where it has to be one."""
         if not lines.found[i]:
             return ""
@@ -531,5 +548,3 @@ def _decimals(cell: str, sign: str) -> int:
     if not point:
         return 0
     return len(decimals) if decimals.isdigit() and whole.lstrip("+-").isdigit() else -1
-
-

@@ -149,7 +149,9 @@ ISO_WITH_BLANK = np.array(
 )
 
 
-def plain_times(text: NDArray[np.uint8], spans: NDArray[np.int64], form: str) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
+def plain_times(
+    text: NDArray[np.uint8], spans: NDArray[np.int64], form: str
+) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
     """Times of all rows as far as they are plainly written: ns since 1970 and what each is (see the kernel).
 
     spans : int64, shape (columns, rows, 2). Forms that count (elapsed, epoch, days) only say whether a number begins there.
@@ -158,7 +160,12 @@ def plain_times(text: NDArray[np.uint8], spans: NDArray[np.int64], form: str) ->
     instants, kinds = np.zeros(rows, dtype=np.int64), np.zeros(rows, dtype=np.uint8)
     if form in EPOCHS or form in SERIALS or form in ELAPSED or form == ELAPSED_CLOCK:
         begins = text[np.minimum(spans[0, :, 0], len(text) - 1)]
-        number = ((begins >= ord("0")) & (begins <= ord("9"))) | (begins == ord("-")) | (begins == ord(".")) | (begins == ord(","))
+        number = (
+            ((begins >= ord("0")) & (begins <= ord("9")))
+            | (begins == ord("-"))
+            | (begins == ord("."))
+            | (begins == ord(","))
+        )
         kinds[number & (spans[0, :, 1] > spans[0, :, 0])] = clock.LOCAL
         return instants, kinds
     parts = parts_of(form)
@@ -256,7 +263,9 @@ def _whole(ns: Decimal) -> int:
 def _elapsed(text: str, decimal_sign: str) -> int:
     """``h:mm:ss`` (or ``mm:ss``), with a fraction of a second, and with days before it (``1 02:03:04``, ``1.02:03:04``)."""
     sign = re.escape(decimal_sign)
-    found = re.fullmatch(rf"(?:([0-9]+)(?: +|\.|d *))?(?:([0-9]+):)?([0-9]{{1,3}}):([0-9]{{1,2}})(?:(?:\.|{sign})([0-9]{{1,9}}))?", text)
+    found = re.fullmatch(
+        rf"(?:([0-9]+)(?: +|\.|d *))?(?:([0-9]+):)?([0-9]{{1,3}}):([0-9]{{1,2}})(?:(?:\.|{sign})([0-9]{{1,9}}))?", text
+    )
     if found is None:
         raise ValueError(text)
     day, hour, minute, second, fraction = found.groups()
@@ -324,7 +333,9 @@ def to_utc(local: NDArray[np.int64], zone: tzinfo, named: Callable[[int], tuple[
     if len(never):
         text, where = named(int(never[0]))
         raise FileError(
-            f"the time '{text}' is doubtful: the clock of {zone} changes there, so that it never comes", where=where, remedy=STATE_OFFSET
+            f"the time '{text}' is doubtful: the clock of {zone} changes there, so that it never comes",
+            where=where,
+            remedy=STATE_OFFSET,
         )
     edges = np.flatnonzero(np.diff(np.concatenate(([False], doubtful, [False])).astype(np.int8)))
     for start, end in edges.reshape(-1, 2).tolist():

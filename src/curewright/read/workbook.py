@@ -11,7 +11,7 @@ import re
 import zipfile
 from datetime import date, datetime, time, timedelta
 from io import BytesIO
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
 from curewright.read.plain import CELL, Plain
@@ -40,7 +40,7 @@ def workbook(content: bytes, file: str, sheet: str = "", decimal_sign: str = "."
     return Plain("".join(f"{line}\n" for line in lines).encode(), CELL, ended=True, columns=False)
 
 
-def sheet_rows(content: bytes, file: str, sheet: str = "") -> tuple[str, list[list[object]]]:
+def sheet_rows(content: bytes, file: str, sheet: str = "") -> tuple[str, list[list[Any]]]:
     """Name and rows of a sheet, from its first row and column on. Raises :class:`FileError`."""
     from python_calamine import CalamineError, CalamineWorkbook  # here: only whoever has Excel files pays for it
 
@@ -83,7 +83,9 @@ def as_text(cell: object, decimal_sign: str = ".") -> str:
 
 def _rounded(when: datetime) -> datetime:
     """To the millisecond: a workbook keeps days as doubles, which hold no finer time of day."""
-    return (when + timedelta(microseconds=500)).replace(microsecond=(when + timedelta(microseconds=500)).microsecond // 1000 * 1000)
+    return (when + timedelta(microseconds=500)).replace(
+        microsecond=(when + timedelta(microseconds=500)).microsecond // 1000 * 1000
+    )
 
 
 def no_values(content: bytes, sheet: str) -> dict[tuple[int, int], str]:
@@ -106,16 +108,16 @@ def _sheet_file(packed: zipfile.ZipFile, sheet: str) -> str | None:
     """The part of the package that holds a sheet."""
     links = {
         link.get("Id"): link.get("Target", "")
-        for link in ElementTree.fromstring(packed.read("xl/_rels/workbook.xml.rels"))  # noqa: S314 - no entities are expanded
+        for link in ElementTree.fromstring(packed.read("xl/_rels/workbook.xml.rels"))
     }
-    for element in ElementTree.fromstring(packed.read("xl/workbook.xml")).iter(f"{MAIN}sheet"):  # noqa: S314 - as above
+    for element in ElementTree.fromstring(packed.read("xl/workbook.xml")).iter(f"{MAIN}sheet"):
         if element.get("name") == sheet:
             target = links.get(element.get(LINKED), "")
             return target.lstrip("/") if target.startswith("/") else f"xl/{target}"
     return None
 
 
-CELL_OF_SHEET = re.compile(rb'<c\b([^>]*?)(?:/>|>(.*?)</c>)', re.S)
+CELL_OF_SHEET = re.compile(rb"<c\b([^>]*?)(?:/>|>(.*?)</c>)", re.S)
 ERROR_OR_FORMULA = re.compile(rb'\bt="e"|<f\b')
 
 

@@ -15,7 +15,9 @@ def read(line: str, separator: str = ";", decimal_sign: str = ",") -> tuple[list
     starts, found = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64)
     seen = np.zeros((columns, 3), dtype=np.int64)
     stretch, signs = np.array([0, len(content), 0]), np.array([ord(separator), ord(decimal_sign)])
-    cells(np.frombuffer(content, dtype=np.uint8), stretch, signs, np.arange(columns), numbers, kinds, starts, found, seen)
+    cells(
+        np.frombuffer(content, dtype=np.uint8), stretch, signs, np.arange(columns), numbers, kinds, starts, found, seen
+    )
     return numbers[:, 0].tolist(), kinds[:, 0].tolist(), int(found[0])
 
 

@@ -25,7 +25,13 @@ def made(text: str, preamble: int = 0, header_rows: tuple[str, ...] = ("names",)
     said = LAYOUT.format(separator=separator, preamble=preamble, rows=", ".join(header_rows))
     layout = read_layout(said.encode(), "layout.yaml")
     numeric = [name for name in ("A", "A, left", "B") if name in text]
-    return table(plain(text.encode(), "utf-8", separator, "log.csv"), "log.csv", layout, numeric, lambda _, where: np.ones(where.shape[1], bool))
+    return table(
+        plain(text.encode(), "utf-8", separator, "log.csv"),
+        "log.csv",
+        layout,
+        numeric,
+        lambda _, where: np.ones(where.shape[1], bool),
+    )
 
 
 def test_rows_keep_their_lines_across_preamble_second_header_and_empty_lines() -> None:

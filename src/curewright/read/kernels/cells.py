@@ -5,7 +5,7 @@ exact whole number divided by an exact power of ten, so that the result is the c
 floating point numbers accurately"), the same as ``float()`` gives. Everything else is left to the slow and careful reading in
 Python: no cell is ever guessed at here.
 
-Every line of the text ends with a new line. A cell may stand in quotes; a quote inside is doubled. Blanks around a cell do not belong to it.
+Every line of the text ends with a new line. A cell may stand in quotes; a quote inside is doubled. Blanks around a cell are not of it.
 """
 
 from __future__ import annotations
@@ -177,10 +177,9 @@ def _cells(
 
 def _bare(text: NDArray[np.uint8], start: int, end: int) -> bool:
     """Whether nothing but blanks stands in ``text[start:end]``."""
-    for i in range(start, end):
-        if text[i] != SPACE and text[i] != TAB:
-            return False
-    return True
+    while start < end and (text[start] == SPACE or text[start] == TAB):
+        start += 1
+    return start >= end
 
 
 def _spans(

@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 # what a form is made of; a number of 0 or more stands for that very byte
-YEAR, SHORT_YEAR, MONTH, DAY, HOUR, HOUR_12, MINUTE, SECOND, FRACTION, HALF, MONTH_NAME, BLANKS, ISO = range(-1, -14, -1)
+YEAR, SHORT_YEAR, MONTH, DAY, HOUR, HOUR_12, MINUTE, SECOND, FRACTION, HALF, MONTH_NAME, BLANKS, ISO = range(
+    -1, -14, -1
+)
 NO_TIME, LOCAL, WITH_OFFSET = 0, 1, 2  # what a text turned out to be
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 LONGEST = 64  # bytes of a time with its date
@@ -111,7 +113,7 @@ def _time(text: NDArray[np.uint8], end: int, form: NDArray[np.int64]) -> tuple[i
             i, month = month_name(text, i, end)
         elif part == DAY:
             i, day = digits(text, i, end, 1, 2)
-        elif part == HOUR or part == HOUR_12:
+        elif part in (HOUR, HOUR_12):
             i, hour = digits(text, i, end, 1, 2)
             if part == HOUR_12 and not 1 <= hour <= 12:
                 return NO_TIME, 0
@@ -186,6 +188,6 @@ month_name = compiled("UniTuple(int64, 2)(uint8[::1], int64, int64)")(_month_nam
 days = compiled("int64(int64, int64, int64)")(_days)
 zone_offset = compiled("UniTuple(int64, 2)(uint8[::1], int64, int64)")(_offset)
 time = compiled("UniTuple(int64, 2)(uint8[::1], int64, int64[::1])")(_time)
-times = compiled(
-    "void(Array(uint8, 1, 'C', readonly=True), int64[:, :, ::1], int64[::1], int64[::1], uint8[::1])"
-)(_times)
+times = compiled("void(Array(uint8, 1, 'C', readonly=True), int64[:, :, ::1], int64[::1], int64[::1], uint8[::1])")(
+    _times
+)

@@ -30,9 +30,7 @@ def _words(text: NDArray[np.uint8], spans: NDArray[np.int64], which: NDArray[np.
         for i in range(spans[row, 0], spans[row, 1]):
             mark = (mark * 257 + int(text[i]) + 1) % MODULUS
         slot = mark % size
-        while table[slot] >= 0 and not (
-            marks[table[slot]] == mark and same(text, spans, row, first[table[slot]])
-        ):
+        while table[slot] >= 0 and not (marks[table[slot]] == mark and same(text, spans, row, first[table[slot]])):
             slot = (slot + 1) % size
         if table[slot] < 0:
             if found == len(first):
@@ -60,10 +58,10 @@ def _same(text: NDArray[np.uint8], spans: NDArray[np.int64], one: int, other: in
     length = spans[one, 1] - spans[one, 0]
     if length != spans[other, 1] - spans[other, 0]:
         return False
-    for i in range(length):
-        if text[spans[one, 0] + i] != text[spans[other, 0] + i]:
-            return False
-    return True
+    i = 0
+    while i < length and text[spans[one, 0] + i] == text[spans[other, 0] + i]:
+        i += 1
+    return bool(i == length)
 
 
 same = compiled("boolean(Array(uint8, 1, 'C', readonly=True), int64[:, ::1], int64, int64)")(_same)
