@@ -99,7 +99,7 @@ def no_values(content: bytes, sheet: str) -> dict[tuple[int, int], str]:
             if inside is None or packed.getinfo(inside).file_size > MOST_BYTES:
                 return {}
             raw = packed.read(inside)
-    except (zipfile.BadZipFile, KeyError, OSError, ElementTree.ParseError, NotImplementedError, EOFError, ValueError):
+    except (zipfile.BadZipFile, KeyError, OSError, ElementTree.ParseError, RuntimeError, EOFError, ValueError):
         return {}
     return dict(_odd_cells(raw))
 
