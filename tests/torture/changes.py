@@ -22,9 +22,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from tests.torture.reading import Reading, subjects
 
 from curewright.terms.errors import CurewrightError
-from tests.torture.reading import Reading, subjects
 
 LINE_END = re.compile(r"\r\n|\r|\n")
 
@@ -142,9 +142,14 @@ def main(count: int, seed: int) -> int:
         outcomes, found = tried(subject, -(-count // len(made)), seed)
         total += outcomes
         silent += found
-        print(f"{subject.name:45} {outcomes['refused']:6} refused {outcomes['read']:6} read {len(found):4} silently different", flush=True)
+        print(
+            f"{subject.name:45} {outcomes['refused']:6} refused {outcomes['read']:6} read {len(found):4} silently different",
+            flush=True,
+        )
     print("\n".join(silent[:200]))
-    print(f"{sum(total.values())} changes: {total['refused']} refused, {total['read']} read, {len(silent)} silently different")
+    print(
+        f"{sum(total.values())} changes: {total['refused']} refused, {total['read']} read, {len(silent)} silently different"
+    )
     return 1 if silent else 0
 
 

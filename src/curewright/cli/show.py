@@ -142,5 +142,7 @@ def show_schema(name: str) -> int:
     if name not in schema_names():
         click.echo(f"Error: there is no schema '{name}'; there are: {', '.join(schema_names())}", err=True)
         return USAGE
-    click.echo(json.dumps(schema(name), indent=1, ensure_ascii=False))
+    click.echo(
+        json.dumps(schema(name), indent=1)
+    )  # plain ASCII: a Windows console keeps it whole when it is sent to a file
     return MET

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import count
 from typing import TYPE_CHECKING
 
 from curewright.jobs.cards import cards_of
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from curewright.terms.requirement import Specification
+
+RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\.|$)", re.IGNORECASE)  # Windows takes these for devices
 
 
 def read_back(file: Path) -> tuple[Specification, str]:
@@ -28,11 +31,22 @@ def draw_clauses(specification: Specification, folder: Path) -> Iterator[Path]:
 
     folder.mkdir(parents=True, exist_ok=True)
     cards = cards_of((specification,))
+    taken: set[str] = set()
     for clause in specification.clauses:
         for form in clause.forms:
-            name = re.sub(r"[^A-Za-z0-9.]+", "-", f"{specification.number}-{clause.number}-{form.name}")
+            name = _file_name(f"{specification.number}-{clause.number}-{form.name}", taken)
             figure = draw(specification, clause, form, cards)
             for ending in ("svg", "png"):
                 path = folder / f"{name}.{ending}"
                 save(figure, path)
                 yield path
+
+
+def _file_name(words: str, taken: set[str]) -> str:
+    """A name that every system takes, and that differs from those taken in more than small and capital letters."""
+    plain = re.sub(r"[^A-Za-z0-9.]+", "-", words).strip("-.")
+    if RESERVED.match(plain):
+        plain = f"paper-{plain}"
+    name = next(name for i in count(1) if (name := plain if i == 1 else f"{plain}-{i}").casefold() not in taken)
+    taken.add(name.casefold())
+    return name

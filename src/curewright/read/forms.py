@@ -134,11 +134,16 @@ def each(make: Callable[[V], T], values: Iterable[V]) -> tuple[T, ...]:
     return tuple(made)
 
 
+def _file_name(node: Node) -> str:
+    """A file's name as every system reads it: with ``/``, though it may have been written on Windows."""
+    return text_fields.text(node).replace("\\", "/")
+
+
 # -------------------------------------------------------------------------------------------------------------------- kinds
 NAME: Schema = {"type": ["string", "number"]}
 TEXT = Kind(text_fields.text, NAME)
 PROSE = Kind(text_fields.prose, NAME)
-FILE = Kind(text_fields.text, {"type": "string"})
+FILE = Kind(_file_name, {"type": "string"})
 YES_NO = Kind(text_fields.yes_no, {"enum": ["yes", "no"]})
 WHOLE_NUMBER = Kind(text_fields.whole_number, {"type": "integer", "minimum": 0})
 DATE = Kind(text_fields.date, {"type": "string", "format": "date"})

@@ -56,4 +56,12 @@ def keep(out: Path, document: Document) -> None:
 def _write(file: Path, text: str) -> None:
     part = file.with_name(file.name + ".part")
     part.write_bytes(text.encode("utf-8"))
-    os.replace(part, file)
+    try:
+        os.replace(part, file)
+    except PermissionError:
+        part.unlink(missing_ok=True)
+        raise FileError(
+            "another program holds this file, so that it was not written anew",
+            where=Place(str(file)),
+            remedy=f"close it there (a spreadsheet keeps a file to itself on Windows) and judge again; {NUMBERED}/ has the new one",
+        ) from None
