@@ -42,6 +42,18 @@ class LimitLine:
     sure: tuple[int, int] | None
 
 
+@dataclass(frozen=True)
+class Waiting:
+    """Words that wait until all lines are drawn: the boxes that they may stand in, and the point that they speak of."""
+
+    words: str
+    tried: list[Box]
+    size: float = SMALL
+    bold: bool = False
+    point: tuple[float, float] | None = None
+    of_limit: bool = False
+
+
 @dataclass
 class Panel:
     """A panel of a drawing. ``unit`` is that of its values; traces come in grains."""
@@ -52,8 +64,9 @@ class Panel:
     unit: Unit
     taken: list[Box] = field(default_factory=list)  # where words stand already
     ends: list[tuple[float, float, str, bool]] = field(default_factory=list)
+    strips: list[Box] = field(default_factory=list)  # hatching of limits: only their own words stand in it
     ink: list[NDArray[np.float64]] = field(default_factory=list)  # where lines run, which words should not cover
-    waiting: list[tuple[str, list[Box], float, bool]] = field(default_factory=list)
+    waiting: list[Waiting] = field(default_factory=list)
 
     def shown(self, grains: NDArray[np.float64]) -> NDArray[np.float64]:
         """Grains as numbers of the panel's unit."""
@@ -69,7 +82,7 @@ class Panel:
         times, values = self.times, self.values
         for tick in times.clock_ticks():
             self.drawing.line(times.x(tick.at), values.top, times.x(tick.at), values.bottom, GRID, "grid")
-        for tick in values.ticks():
+        for tick in values.ticks(whole=self.unit.quantity == "count"):
             y = values.y(tick.at)
             self.drawing.line(times.left, y, times.right, y, GRID, "grid")
             self.drawing.words(times.left - 4.0, y + 3.2, tick.words, PLAIN, anchor="end")
@@ -135,7 +148,9 @@ class Panel:
         spots = [right + 2.0, left - wide - 3.0] if wide > right - left - 4.0 else _along(left, right, wide)
         away = -STRIP if limit.upper else STRIP
         tops = [share * away for share in (0, 1, -1, 2, -2, 3, -3)]
-        self.later(limit.words, [Box(x, strip.top + down, wide, STRIP) for down in tops for x in spots])
+        boxes = [Box(x, strip.top + down, wide, STRIP) for down in tops for x in spots]
+        self.waiting.append(Waiting(limit.words, boxes, point=((left + right) / 2, y), of_limit=True))
+        self.strips.append(strip)
 
     def _inside(self, box: Box) -> Box:
         top, bottom = max(box.top, self.values.top), min(box.bottom, self.values.bottom)
@@ -152,8 +167,8 @@ class Panel:
     def unknown(self, first: int, last: int, words: str = "") -> None:
         """Hatches a stretch over which something was not known, and says what."""
         left, right = self.times.x(self.times.clipped(first)), self.times.x(self.times.clipped(last))
-        if right - left < 1.5:
-            left, right = left - 0.75, left + 0.75
+        if right - left < 3.0:
+            left, right = left - 1.5, left + 1.5
         self.drawing.box(Box(left, self.values.top, right - left, self.values.height), UNKNOWN, kind="unknown")
         if words:
             wide = width(words, SMALL)
@@ -162,29 +177,61 @@ class Panel:
             ]
             self.later(words, [Box((left + right - wide) / 2, top, wide, 11.0) for top in tops])
 
-    def later(self, words: str, tried: list[Box], size: float = SMALL, *, bold: bool = False) -> None:
-        """Words to be written in the best of some boxes once all lines are drawn."""
-        self.waiting.append((words, tried, size, bold))
+    def level(self, value: float, first: int, last: int, words: str) -> None:
+        """A thin dashed level with its words: what is tolerated beyond a limit, or a guard band."""
+        left, right = (self.times.x(self.times.clipped(t)) for t in (first, last))
+        y = self.values.y(value)
+        self.drawing.line(left, y, right, y, PERHAPS, "level")
+        wide = width(words, SMALL)
+        self.later(words, [Box(x, y + down, wide, 11.0) for down in (1.0, -12.0) for x in _along(left, right, wide)])
+
+    def later(
+        self,
+        words: str,
+        tried: list[Box],
+        size: float = SMALL,
+        *,
+        bold: bool = False,
+        point: tuple[float, float] | None = None,
+    ) -> None:
+        """Words to be written in the best of some boxes once all lines are drawn, with a leader to the point they speak of."""
+        self.waiting.append(Waiting(words, tried, size, bold, point))
+
+    def beside(self, words: str, x: float, y: float, *, far: float = 8.0, bold: bool = True) -> None:
+        """Words near a point: right or left of it, below or above."""
+        wide = width(words, PLAIN, bold=bold)
+        downs, sides = (6.0, -18.0, 20.0, -32.0, 34.0, -46.0, 48.0), (far, -wide - far, -wide / 2)
+        tried = [Box(x + side, y + down, wide, 12.0) for down in downs for side in sides]
+        self.later(words, tried, PLAIN, bold=bold, point=(x, y))
 
     def write(self) -> None:
         """Writes what waits: each in the box that lies inside the frame and covers least of other words and of lines."""
         self._names_inside()
         inked = _Ink(self.ink, self.box)
-        for words, tried, size, bold in self.waiting:
-            boxes = [self._moved_in(box) for box in tried]
-            spot = min(enumerate(boxes), key=lambda one: (self._covered(one[1], inked) + 0.3 * one[0], one[0]))[1]
+        for one in self.waiting:
+            boxes = [self._moved_in(box) for box in one.tried]
+            spot = min(enumerate(boxes), key=lambda box: (self._covered(box[1], inked, one) + 0.3 * box[0], box[0]))[1]
             self.taken.append(spot)
-            self.drawing.words(spot.left, spot.bottom - 2.3, words, size, bold=bold, ground=True)
+            if one.point is not None:
+                self._leader(one.point, spot)
+            self.drawing.words(spot.left, spot.bottom - 2.3, one.words, one.size, bold=one.bold, ground=True)
         self.waiting.clear()
+
+    def _leader(self, point: tuple[float, float], box: Box) -> None:
+        """A thin line from a point to the nearest spot of a box that is not beside it."""
+        x, y = min(max(point[0], box.left), box.right), min(max(point[1], box.top), box.bottom)
+        if abs(x - point[0]) + abs(y - point[1]) > 9.0:
+            self.drawing.line(point[0], point[1], x, y, Pen(0.5, "#444"), "leader")
 
     def _moved_in(self, box: Box) -> Box:
         left = min(max(box.left, self.times.left + 2.0), self.times.right - box.width - 2.0)
         top = min(max(box.top, self.values.top), self.values.bottom - box.height)
         return Box(left, top, box.width, box.height)
 
-    def _covered(self, box: Box, inked: _Ink) -> float:
-        """How much a box covers: words count by area, lines by their points."""
-        return 10.0 * sum(box.overlap(other) for other in self.taken) + inked.under(box)
+    def _covered(self, box: Box, inked: _Ink, words: Waiting) -> float:
+        """How much a box covers: words count by area, lines by their points, the hatching of limits little."""
+        hatched = 0.0 if words.of_limit else sum(box.overlap(other) for other in self.strips)
+        return 10.0 * sum(box.overlap(other) for other in self.taken) + inked.under(box) + 0.1 * hatched
 
     def names_at_ends(self, room: float) -> None:
         """The names of the lines in the margin at the right, in the order of their ends, with thin leaders."""
@@ -204,13 +251,7 @@ class Panel:
         """The names of lines that end before the panel does, beside their ends."""
         for x, y, name, bold in self.ends:
             if self._ends_early(x):
-                wide = width(name, PLAIN, bold=bold)
-                tried = [
-                    Box(x + dx, y + dy, wide, 12.0)
-                    for dy in (-14.0, 4.0, -26.0, 16.0, 28.0)
-                    for dx in (4.0, -wide, -wide - 4.0)
-                ]
-                self.waiting.append((name, tried, PLAIN, bold))
+                self.beside(name, x, y, far=4.0, bold=bold)
 
 
 class _Ink:

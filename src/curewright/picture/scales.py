@@ -134,9 +134,11 @@ class ValueScale:
         """Where values stand [pt]."""
         return self.top + (self.high - values) / (self.high - self.low) * self.height
 
-    def ticks(self, room: float = 20.0) -> list[Tick]:
-        """Ticks on round numbers, each with ``room`` points."""
+    def ticks(self, room: float = 20.0, *, whole: bool = False) -> list[Tick]:
+        """Ticks on round numbers (on whole ones only), each with ``room`` points."""
         step, decimals = round_step((self.high - self.low) / max(self.height / room, 1.0))
+        if whole and (step < 1.0 or decimals):
+            step, decimals = float(ceil(step)), 0
         first, last = ceil(self.low / step - 1e-9), floor(self.high / step + 1e-9)
         return [Tick(k * step, f"{k * step + 0.0:.{decimals}f}") for k in range(first, last + 1)]
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from curewright.text.shown import plain, short, shortened
+from curewright.text.shown import plain, short, shortened, with_unit
 
 if TYPE_CHECKING:
     from curewright.terms.units import Unit
+    from curewright.terms.verdict import Margin
 
 
 def signs(words: str) -> str:
@@ -28,3 +29,8 @@ def unit_words(unit: Unit) -> str:
 def number_words(number: str, unit: str) -> str:
     """A decimal with its unit, to three places."""
     return f"{short(number)} {signs(unit)}".strip()
+
+
+def found_words(margin: Margin) -> str:
+    """What was found, a number or a range, with its unit."""
+    return signs(with_unit(margin.actual, margin.unit))

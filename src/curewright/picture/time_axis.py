@@ -20,9 +20,7 @@ def clock_axis(drawing: Drawing, times: TimeScale, y: float) -> None:
     for tick in times.clock_ticks():
         x = times.x(tick.at)
         drawing.line(x, y, x, y + 4.0, TICK, "clock tick")
-        drawing.words(
-            x, y + 13.0, tick.words, SIZE, anchor="middle", bold=tick.words.endswith("00:00") and not tick.below
-        )
+        drawing.words(x, y + 13.0, tick.words, SIZE, anchor="middle")
         if tick.below:
             drawing.words(x, y + 23.0, tick.below, SMALL, anchor="middle")
     words = f"clock, {times.zone()}"

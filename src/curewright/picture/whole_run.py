@@ -17,9 +17,9 @@ from curewright.judge.scene import Thing
 from curewright.picture.columns import columns, highest, lowest
 from curewright.picture.drawing import Box, Drawing, Pen
 from curewright.picture.happenings import LANE, Happening, draw_happenings, happenings, lanes_needed, placed
-from curewright.picture.letters import fitted, width
+from curewright.picture.letters import fitted
 from curewright.picture.limits_shown import limit_lines
-from curewright.picture.panel import COLUMN, PLAIN, SMALL, Panel
+from curewright.picture.panel import COLUMN, SMALL, Panel
 from curewright.picture.scales import TimeScale, ValueScale, spanning
 from curewright.picture.shown import unit_words
 from curewright.picture.time_axis import clock_axis, elapsed_axis
@@ -298,13 +298,21 @@ class _Sheet:
                     together.setdefault(stretch, []).append((line.name.split(",")[0], x, y))
         for stretch, found in list(together.items())[:MANY]:
             who = found[0][0] if len(found) == 1 else f"{len(found)} thermocouples"
-            _, x, y = found[0]
-            words = f"{who} {stretch}"
-            wide = width(words, PLAIN, bold=True)
-            tried = [
-                Box(x + dx, y + dy, wide, 11.0) for dy in (14.0, 28.0, -28.0, 42.0, 56.0) for dx in (4.0, -wide - 4.0)
-            ]
-            panel.later(words, tried, PLAIN, bold=True)
+            panel.beside(f"{who} {stretch}", *found[0][1:], far=14.0)
+        self._aside(panel)
+
+    def _aside(self, panel: Panel) -> None:
+        """Where a named person or the rule set a thermocouple aside."""
+        lines = {line.member.name: line for line in self.rows["temperature"]}
+        stretches = {(one.channel, one.start, one.by): one for verdict in self.verdicts for one in verdict.set_aside}
+        for one in list(stretches.values())[:MANY]:
+            line = lines.get(one.channel)
+            start = self.times.clipped(one.start)
+            value = line.trace.value(start) if line is not None else None
+            if value is not None:
+                x, y = self.times.x(start), panel.values.y(self.units["temperature"].from_grains(value))
+                _upright(self.drawing, x, y)
+                panel.beside(f"{one.channel} set aside by {one.by}", x, y, far=14.0)
 
     def _segment_strip(self, member: Member, top: float) -> None:
         """The segments of the program as a strip of boxes with their names."""

@@ -12,7 +12,7 @@ from curewright.judge.things import things_of
 from curewright.picture.columns import samples
 from curewright.picture.drawing import OUTSIDE, UNKNOWN, Box, Drawing, Pen
 from curewright.picture.letters import fitted, width
-from curewright.picture.panel import PLAIN, SMALL, LimitLine, Panel
+from curewright.picture.panel import SMALL, LimitLine, Panel
 from curewright.picture.scales import TimeScale, ValueScale, spanning
 from curewright.picture.shown import signs, unit_words
 from curewright.picture.time_axis import clock_axis, elapsed_axis
@@ -95,6 +95,7 @@ class Row:
     shades: list[Shade] = field(default_factory=list)
     unknown: list[tuple[int, int, str]] = field(default_factory=list)  # from, to, what and why
     marks: list[tuple[int, str]] = field(default_factory=list)
+    levels: list[tuple[float, str]] = field(default_factory=list)  # [unit], over the phase
     height: float = PANEL
 
 
@@ -178,9 +179,15 @@ class View:
             return None
         return phase.latest_start, phase.earliest_end
 
-    def show(self, first: int, last: int, *, share: float = 0.4, least: int = 5 * MINUTE) -> None:
-        """Chooses the stretch to show: around [first, last], with a share of its length on both sides, inside the record."""
-        pad = max(int(share * (last - first)), least)
+    @property
+    def interval(self) -> int:
+        """The usual time between two samples."""
+        t = next((c.t for c in self.judged.run.channels.values() if len(c.t) > 1), None)
+        return MINUTE if t is None else int(np.median(np.diff(t[:1000])))
+
+    def show(self, first: int, last: int, *, share: float = 0.4) -> None:
+        """Chooses the stretch to show: around [first, last], with a share of its length on both sides and at least a dozen samples."""
+        pad = max(int(share * (last - first)), 12 * self.interval, MINUTE)
         last_known = max((int(c.t[-1]) for c in self.judged.run.channels.values() if len(c.t)), default=self.end)
         self.first = max(first - pad, min(0, first))
         self.last = max(min(last + pad, max(self.end, last_known, last)), self.first + 1)
@@ -263,13 +270,15 @@ def _panel(drawing: Drawing, view: View, times: TimeScale, row: Row, top: float)
     for first, last, words in row.unknown:
         if last > times.first and first < times.last:
             panel.unknown(first, last, words)
-    panel.frame(f"{row.title}, {unit_words(row.unit)}")
+    panel.frame(", ".join(words for words in (row.title, unit_words(row.unit)) if words))
     for shade in row.shades:
         _shade(panel, shade)
     for limit in row.limits:
         if limit.possible[1] >= times.first and limit.possible[0] <= times.last:
             panel.limit(limit)
-    for instant, words in row.marks:
+    for value, words in row.levels:
+        panel.level(value, *view.possible, words)
+    for instant, words in [*row.marks, *_aside(view)]:
         _mark(panel, instant, words)
     for curve in row.curves:
         panel.draw(panel.lines(curve.trace), curve.pen, curve.kind, curve.name, bold=curve.pen.width >= DECIDING.width)
@@ -285,8 +294,13 @@ def _panel(drawing: Drawing, view: View, times: TimeScale, row: Row, top: float)
     panel.names_at_ends(RIGHT)
 
 
+def _aside(view: View) -> list[tuple[int, str]]:
+    """Where a sensor begins to be set aside, and by whom."""
+    return [(one.start, f"{one.channel} set aside by {one.by}") for one in view.verdict.set_aside]
+
+
 def _scale(row: Row, times: TimeScale, top: float) -> ValueScale:
-    values: list[float] = [limit.value for limit in row.limits]
+    values: list[float] = [limit.value for limit in row.limits] + [value for value, _ in row.levels]
     found = [piece for curve in row.curves for _, piece in samples(curve.trace, times.first, times.last)]
     ends = [end for piece in found if len(piece) for end in (float(piece.min()), float(piece.max()))]
     ends += [value for chord in row.chords for _, value in (chord.first, chord.last)] + [
@@ -348,12 +362,8 @@ def _chord(panel: Panel, chord: Chord) -> None:
     line = _points(panel, np.array([t1, t2], dtype=np.int64), np.array([v1, v2]))
     panel.drawing.path([line], chord.pen, "chord")
     if chord.words:
-        wide = width(chord.words, PLAIN, bold=True)
-        x, y = line.mean(axis=0)
-        tried = [
-            Box(x + dx, y + dy, wide, 12.0) for dy in (6.0, 20.0, -18.0, -32.0) for dx in (8.0, -wide - 8.0, -wide / 2)
-        ]
-        panel.later(chord.words, tried, PLAIN, bold=True)
+        x, y = line[1] if chord.pen.dash else line.mean(axis=0)
+        panel.beside(chord.words, float(x), float(y), bold=not chord.pen.dash)
 
 
 def _spot(panel: Panel, spot: Spot) -> None:
@@ -361,13 +371,7 @@ def _spot(panel: Panel, spot: Spot) -> None:
         return
     x, y = panel.times.x(spot.at), panel.values.y(panel.unit.from_grains(spot.value))
     panel.drawing.ring(x, y, 4.5)
-    wide = width(spot.words, PLAIN, bold=True)
-    tried = [
-        Box(x + dx, y + dy, wide, 12.0)
-        for dy in (6.0, -18.0, 20.0, -32.0, 34.0)
-        for dx in (8.0, -wide - 8.0, -wide / 2)
-    ]
-    panel.later(spot.words, tried, PLAIN, bold=True)
+    panel.beside(spot.words, x, y)
 
 
 # ------------------------------------------------------------------------------------------------------------------ lanes

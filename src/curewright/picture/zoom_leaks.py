@@ -12,11 +12,12 @@ from curewright.judge.signals import envelope
 from curewright.picture.columns import values_at
 from curewright.picture.limits_shown import levels
 from curewright.picture.panel import LimitLine
-from curewright.picture.shown import number_words, signs
+from curewright.picture.shown import signs
 from curewright.picture.zoom import DECIDING, MINUTE, SECOND, Chord, Curve, Row
 from curewright.picture.zoom_values import unknown_of
 from curewright.terms.requirement import LeakCheck
 from curewright.terms.units import UNITS
+from curewright.text.shown import apart, with_unit
 
 if TYPE_CHECKING:
     from curewright.judge.trace import Trace
@@ -76,6 +77,6 @@ def _loss(view: View, form: LeakCheck, row: Row, trace: Trace, window: tuple[int
         row.limits.append(LimitLine(level, False, words, window, window))
     if not np.isnan(ends[1]):
         margin = view.verdict.margin
-        words = "" if margin is None else f"lost {number_words(margin.actual, margin.unit)}"
+        words = "" if margin is None else f"lost {signs(with_unit(margin.actual, apart(margin.unit)))}"
         row.chords.append(Chord((first, float(ends[0])), (last, float(ends[0])), SECOND))
         row.chords.append(Chord((last, float(ends[0])), (last, float(ends[1])), SECOND, words))

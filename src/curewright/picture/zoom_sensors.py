@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.steps import TRUE
+from curewright.judge.steps import FALSE, TRUE, UNKNOWN
 from curewright.judge.trace import GAP, Trace
 from curewright.picture.limits_shown import levels
 from curewright.picture.panel import LimitLine
@@ -25,8 +25,8 @@ def count(view: View) -> list[Row | Lanes]:
     """One lane per sensor: a bar where it works, hatched where it does not; and how many work at once below."""
     form = view.form
     assert isinstance(form, Count)
-    view.show(*view.possible, share=0.1)
     members = view.scene.members(form.group, view.thing)
+    view.show(*_shortage(view, members), share=0.3)
     if form.of == "vacuum ports" or not members:
         ports = view.scene.bag.ports if view.scene.bag else ()
         words = f"{len(ports)} vacuum ports: {', '.join(ports)}" if ports else "none on the map"
@@ -39,6 +39,21 @@ def count(view: View) -> list[Row | Lanes]:
     for value, upper, words in levels(view.scene, form.limits, form.unit, form.unit):
         row.limits.append(LimitLine(value, upper, signs(words), view.possible, view.sure))
     return [row, lanes]
+
+
+def _shortage(view: View, members: tuple[Member, ...]) -> tuple[int, int]:
+    """The stretch in which the fewest work, from the deciding instant on; the phase where nothing is short of the limit."""
+    at = view.verdict.margin.at if view.verdict.margin is not None else None
+    if at is None or view.verdict.outcome.value == "met":
+        return view.possible
+    known = [view.scene.trace(member, None).known() for member in members]
+    gone = [
+        stretch
+        for steps in known
+        for stretch in steps.stretches(at, view.possible[1], (FALSE, UNKNOWN))
+        if stretch[0] <= at + 1
+    ]
+    return at, min((last for _, last in gone), default=at)
 
 
 def _lane(view: View, member: Member) -> list[Bar]:
@@ -80,7 +95,7 @@ def recording(view: View) -> list[Row]:
         return []
     longest = int(float(margin.actual) * form.unit.scale) if margin is not None else 0
     at = margin.at if margin is not None and margin.at is not None else view.possible[0]
-    view.show(at, at + longest, share=1.0)
+    view.show(at, at + longest, share=0.3)
     trace = view.scene.trace(member, None)
     t = trace.t[(trace.t >= view.possible[0]) & (trace.t <= view.possible[1])]
     t = np.unique(np.concatenate([t, [view.possible[1]]])).astype(np.int64)

@@ -11,7 +11,7 @@ from curewright.judge.steps import TRUE, UNKNOWN
 from curewright.picture.drawing import Pen
 from curewright.picture.limits_shown import level_of, levels
 from curewright.picture.panel import LimitLine
-from curewright.picture.shown import number_words, signs
+from curewright.picture.shown import found_words, signs
 from curewright.picture.signals_shown import known_of
 from curewright.picture.zoom import DECIDING, NEIGHBOUR, SECOND, Bar, Curve, Lanes, Row
 from curewright.picture.zoom_values import title_of, unknown_of
@@ -103,7 +103,7 @@ def _found(view: View) -> list[Bar]:
     if margin is None:
         return []
     first, last = view.sure or view.possible
-    return [Bar(first, last, "solid", f"found {number_words(margin.actual, margin.unit)}")]
+    return [Bar(first, last, "solid", f"found {found_words(margin)}")]
 
 
 def _required(view: View, limits: Limits) -> list[Bar]:
@@ -134,7 +134,7 @@ def order(view: View) -> list[Row | Lanes]:
     lanes = [_event_lane(view, name, spot) for name, spot in zip((form.first, form.then), spots, strict=False)]
     margin = view.verdict.margin
     if margin is not None and len(known) >= 2:
-        lanes.append([Bar(min(known), max(known), "open", f"between: {number_words(margin.actual, margin.unit)}")])
+        lanes.append([Bar(min(known), max(known), "open", f"between: {found_words(margin)}")])
     if form.limits is not None and known and phase is not None and phase.latest_start is not None:
         lanes.append(_allowed(view, form.limits, form, phase.latest_start))
     return [Lanes("order of events", lanes)] if lanes else []
@@ -177,7 +177,7 @@ def exposure(view: View) -> list[Row | Lanes]:
     notes = [note for note in view.verdict.notes if note.startswith(("this run:", "run "))]
     words = [signs(note) for note in notes]
     if margin is not None:
-        words.append(f"all runs: {number_words(margin.actual, margin.unit)}, {signs(margin.limit)}")
+        words.append(f"all runs: {found_words(margin)}, {signs(margin.limit)}")
     lanes += [[Bar(view.first, view.first, "open", line)] for line in words]
     rows.append(Lanes("over all runs of the part", [lane for lane in lanes if lane]))
     return rows

@@ -13,7 +13,7 @@ from curewright.picture.signals_shown import known_of
 from curewright.picture.zoom import DECIDING, LOWER, MINUTE, NEIGHBOUR, SECOND, Curve, Row, Shade, Spot
 from curewright.terms.errors import CurewrightError
 from curewright.terms.requirement import AtEvent, Band, Computed, Group, Spread
-from curewright.terms.units import UNITS
+from curewright.terms.units import DEGREES, UNITS
 
 if TYPE_CHECKING:
     from curewright.judge.envelope import Envelope
@@ -83,6 +83,7 @@ def _judged_row(view: View, signal: Signal, found: Envelope, height: float | Non
         )
     )
     row.limits += _limit_lines(view)
+    row.levels += _levels_beyond(view)
     for one in view.verdict.excursions:
         beyond = _beyond(view, trace.value(one.at))
         if beyond is not None:
@@ -94,7 +95,9 @@ def _judged_row(view: View, signal: Signal, found: Envelope, height: float | Non
 def _sensors_row(view: View, signal: Signal, found: Envelope) -> Row:
     """The readings that a difference is made of, the two that decide it in bold."""
     unit = _sensor_unit(view, found)
-    row = Row(NAMES.get(signal.group.role, signal.group.role), unit, unknown=unknown_of(view))
+    groups = [signal.group, *([signal.minus.group] if signal.minus is not None else [])]
+    title = " and ".join(dict.fromkeys(NAMES.get(group.role, group.role) for group in groups))
+    row = Row(title, unit, unknown=unknown_of(view))
     deciding = _deciding(view)
     for atom in found.all_sensors:
         bold = atom.label in deciding
@@ -108,12 +111,13 @@ def _sensors_row(view: View, signal: Signal, found: Envelope) -> Row:
 
 
 def _sensor_unit(view: View, found: Envelope) -> Unit:
-    """The unit in which the readings of a difference are shown: that of the specification in their own reference."""
-    channel = found.all_sensors[0].members[0].channel
-    if channel.unit.quantity == "temperature":
-        return view.judged.unit("temperature", view.verdict.part)
-    reference = channel.reference or "gauge"
-    return UNITS[f"{view.judged.unit('pressure', view.verdict.part).name.split()[0]} {reference}"]
+    """The unit in which the readings of a difference are shown: that of its limit, in the reading's own reference."""
+    name = view.form.unit.name.split()[0]
+    return (
+        UNITS[name]
+        if name in DEGREES
+        else UNITS[f"{name} {found.all_sensors[0].members[0].channel.reference or 'gauge'}"]
+    )
 
 
 def neighbours(view: View, signal: Signal, found: Envelope, deciding: list[str]) -> list[Curve]:
@@ -171,26 +175,50 @@ def _deciding(view: View) -> list[str]:
 
 def unknown_of(view: View) -> list[tuple[int, int, str]]:
     """The stretches over which something was not known, each with whose and why."""
-    return [(one.start, min(one.end, view.end), f"{one.channel} not known: {one.why}") for one in view.verdict.unknown]
+    together: dict[tuple[int, int, str], list[str]] = {}
+    for one in view.verdict.unknown:
+        together.setdefault((one.start, min(one.end, view.end), one.why), []).append(one.channel)
+    return [
+        (first, last, f"{names[0] if len(names) == 1 else f'{len(names)} sensors'} not known: {why}")
+        for (first, last, why), names in together.items()
+    ]
 
 
 def _limit_lines(view: View) -> list[LimitLine]:
-    """The limits over the phase, and the edge of what an allowance tolerates beyond them."""
+    """The limits over the phase, with what an allowance tolerates where that is no level."""
     form = view.form
     assert isinstance(form, Band | Spread | AtEvent | Computed)
-    found = []
-    for value, upper, words in levels(view.scene, form.limits, form.unit, form.unit):
-        found.append(LimitLine(value, upper, signs(words), view.possible, view.sure))
+    allowance = form.allowance if isinstance(form, Band | Spread) else None
+    more = f"; {allowance_words(allowance)}" if allowance is not None and allowance.depth is None else ""
+    return [
+        LimitLine(value, upper, signs(words) + more, view.possible, view.sure)
+        for value, upper, words in levels(view.scene, form.limits, form.unit, form.unit)
+    ]
+
+
+def _levels_beyond(view: View) -> list[tuple[float, str]]:
+    """What an allowance tolerates beyond the limits, and the tightened limits of a guard band, in the unit of the limits."""
+    form = view.form
+    found: list[tuple[float, str]] = []
+    if isinstance(form, Band | Spread) and form.allowance is not None and form.allowance.depth is not None:
+        depth = form.allowance.depth.grains / form.unit.scale
+        words = allowance_words(form.allowance)
+        found += [
+            (value + depth if upper else value - depth, words)
+            for value, upper, _ in levels(view.scene, form.limits, form.unit, form.unit)
+        ]
+    assert isinstance(form, Band | Spread | AtEvent | Computed)
+    guarded = held(view.scene, form.limits, form.unit).guarded
+    for threshold in (guarded.low, guarded.high) if guarded is not None else ():
+        if threshold is not None:
+            value = form.unit.from_grains(threshold.grains)
+            found.append((value, f"guard band: {number_words(f'{value:.3f}', form.unit.name)}"))
     return found
 
 
 def allowance_words(allowance: Allowance) -> str:
     """What an allowance tolerates, in words."""
-    pieces = (
-        []
-        if allowance.depth is None
-        else [f"by at most {number_words(str(allowance.depth.number), allowance.depth.unit.name)}"]
-    )
+    pieces = [] if allowance.depth is None else [f"by at most {signs(str(allowance.depth))}"]
     for length, what in ((allowance.at_a_time, "at a time"), (allowance.in_all, "in all")):
         if length is not None:
             pieces.append(f"{length / MINUTE:g} min {what}")
