@@ -81,11 +81,23 @@ def demo(folder: str) -> int:
 )
 @click.option("--person", default="", help="who asks for this judgement; printed on it")
 @click.option("--dated", default="", help="date and time to print on it (RFC 3339); no clock is read otherwise")
-def judge(out: str | None, person: str, dated: str, **files: Any) -> int:
-    """Judge the run in FOLDER, or the one whose files are named by options."""
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", help="paper of the cure record (a4)")
+@click.option("--marking", default="", help="marked on every page of the cure record (export control)")
+@click.option("--no-record", is_flag=True, help="judge only; print no cure record")
+def judge(out: str | None, person: str, dated: str, paper: str, marking: str, no_record: bool, **files: Any) -> int:
+    """Judge the run in FOLDER, or the one whose files are named by options, and print its cure record."""
     from curewright.cli.show import show_judgement
 
-    return show_judgement(files, out, person, dated)
+    return show_judgement(files, out, person, dated, None if no_record else (paper, marking))
+
+
+@cli.command(short_help="Check that a cure record is what was written.")
+@click.argument("record", type=click.Path(exists=True))
+def verify(record: str) -> int:
+    """Take every digest in and beside RECORD again (a PDF, or the folder of verdicts). Needs no network."""
+    from curewright.cli.show import show_verification
+
+    return show_verification(record)
 
 
 @cli.command("read-back", short_help="Print a specification as plain English.")

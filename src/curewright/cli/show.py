@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from curewright.cli.codes import MET, NOT_SHOWN, USAGE, code_of
+from curewright.cli.codes import CHANGED, MET, NOT_SHOWN, USAGE, code_of
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -52,15 +52,21 @@ def run_files_of(given: dict[str, Any]) -> RunFiles:
     return RunFiles(Path(folder) if folder else None, named)
 
 
-def show_judgement(given: dict[str, Any], out: str | None, person: str, dated: str) -> int:
-    """Judge, keep and print."""
+def show_judgement(
+    given: dict[str, Any], out: str | None, person: str, dated: str, record: tuple[str, str] | None
+) -> int:
+    """Judge, keep and print; ``record``: paper and marking of the cure record, None for none."""
+    from curewright.cli.progress import Progress
     from curewright.jobs.judge_run import judge_run
+    from curewright.record.cure_record.papers import Print
 
     if dated:
         _refuse_undated(dated)
     files = run_files_of(given)
     place = Path(out) if out else files.home / VERDICTS
-    document = judge_run(files, place, person=person, at=dated)
+    with Progress() as progress:
+        how = Print(*record) if record else None
+        document = judge_run(files, place, person=person, at=dated, how=how, step=progress.step)
     return _shown(document, place)
 
 
@@ -83,22 +89,45 @@ def _shown(document: Document, place: Path) -> int:
     code = code_of(document)
     screen.print()
     screen.print(result(document, code))
-    screen.print(f"Kept in {place}: verdicts.json (sealed), verdicts.csv, and every judgement under judgements/.")
+    names = "verdicts.json (sealed), verdicts.csv"
+    if (place / "cure-record.pdf").is_file():
+        names += ", cure-record.pdf"
+    screen.print(f"Kept in {place}: {names}, and every judgement under judgements/.")
     return code
 
 
 def show_demo(folder: str) -> int:
     """Write the demo, judge it and print."""
+    from curewright.cli.progress import Progress
     from curewright.jobs.demo import demo
 
     place = Path(folder)
-    document, changed = demo(place)
+    with Progress() as progress:
+        document, changed = demo(place, progress.step)
     code = _shown(document, place / VERDICTS)
     screen = console()
     for name in changed:
         screen.print(f"{place / name} was changed by somebody and is left as it is; this is judged.")
     screen.print(f"The files are in {place}: open them, change one, and run: curewright judge {folder}")
     return code
+
+
+def show_verification(name: str) -> int:
+    """Check every digest of a record and print what does not fit."""
+    from curewright.jobs.verify_record import verify_record
+
+    checked = verify_record(Path(name))
+    screen = console()
+    for one in checked:
+        screen.print(f"✗ {one.file}: {one.wrong}" if one.wrong else f"✓ {one.file}: {one.fits}")
+    wrong = sum(bool(one.wrong) for one in checked)
+    if wrong:
+        screen.print(f"✗ CHANGED: {wrong} of {len(checked)} are not what was written (exit code {CHANGED})")
+        return CHANGED
+    screen.print(
+        f"✓ {len(checked)} checked, all as written. This shows that nothing was changed since; it does not show who wrote it."
+    )
+    return MET
 
 
 def show_read_back(file: str, pictures: str | None) -> int:

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from curewright.jobs.demo_run import export
 from curewright.jobs.judge_run import RunFiles, judge_run
+from curewright.record.cure_record.papers import Print
 from curewright.terms.errors import FileError, Place
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     from curewright.record.verdicts import Document
@@ -43,9 +45,9 @@ def _written(file: Path, content: bytes) -> bool:
     return True
 
 
-def demo(folder: Path) -> tuple[Document, tuple[str, ...]]:
-    """Write the demo and judge it; also gives the names of files that were kept because somebody has changed them."""
+def demo(folder: Path, step: Callable[[str], None] = lambda _: None) -> tuple[Document, tuple[str, ...]]:
+    """Write the demo, judge it and print its record; also gives the names of files that were kept because somebody has changed them."""
     if folder.exists() and not folder.is_dir():
         raise FileError("this is a file", expected="a folder", where=Place(str(folder)), remedy="name another one")
     changed = write_demo(folder)
-    return judge_run(RunFiles(folder), folder / VERDICTS, person="operator A"), changed
+    return judge_run(RunFiles(folder), folder / VERDICTS, person="operator A", how=Print(), step=step), changed

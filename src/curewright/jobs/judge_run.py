@@ -13,6 +13,7 @@ from curewright.jobs.cards import cards_of
 from curewright.jobs.cores import in_threads, map_for
 from curewright.jobs.earlier import earlier_shares
 from curewright.jobs.second_person import judged_with_rulings
+from curewright.jobs.write_record import write_record
 from curewright.judge.judge import judge
 from curewright.read.folder import RunInputs, read_folder
 from curewright.read.traceability import trace
@@ -24,8 +25,9 @@ from curewright.text.fields import flat
 from curewright.understand.specification import understand
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
+    from curewright.record.cure_record.papers import Print
     from curewright.terms.finding import Finding
     from curewright.terms.load import Ruling
     from curewright.terms.requirement import Specification
@@ -93,8 +95,20 @@ def needed_thermocouples(inputs: RunInputs, specifications: Sequence[Specificati
     return {serial: count for serial, count in needs.items() if count is not None}
 
 
-def judge_run(files: RunFiles, out: Path | None = None, *, person: str = "", at: str = "") -> Document:
-    """Judge a run; with ``out``, number the judgement after those in that folder and keep it there. Raises :class:`CurewrightError`."""
+def judge_run(
+    files: RunFiles,
+    out: Path | None = None,
+    *,
+    person: str = "",
+    at: str = "",
+    how: Print | None = None,
+    step: Callable[[str], None] = lambda _: None,
+) -> Document:
+    """Judge a run; with ``out``, number the judgement after those in that folder and keep it there. Raises :class:`CurewrightError`.
+
+    ``how``: how its cure record is printed; None prints none. ``step`` is told what is being done.
+    """
+    step("reading the files")
     understood = understand_run(files)
     before = kept(out) if out else ()
     belongs = {"inputs": _inputs(understood), "program": PROGRAM, "person": person, "at": at}
@@ -102,10 +116,11 @@ def judge_run(files: RunFiles, out: Path | None = None, *, person: str = "", at:
         before, number = before[:-1], before[-1]["judgement"]["number"]
     else:
         number = before[-1]["judgement"]["number"] + 1 if before else 1
+    step("judging")
     judgement = judged(understood, files.home, number=number, person=person, at=at)
     document = document_of(understood, judgement, before[-1] if before else None)
     if out:
-        keep(out, document)
+        keep(out, document, write_record(understood, judgement, document, how, step) if how else None)
     return document
 
 

@@ -1,11 +1,12 @@
 """The folder that judgements are kept in: the newest at the top, every one under its number.
 
-    verdicts.json  verdicts.csv
-    judgements/0001/verdicts.json  judgements/0001/verdicts.csv
+    verdicts.json  verdicts.csv  cure-record.pdf
+    judgements/0001/verdicts.json  judgements/0001/verdicts.csv  judgements/0001/cure-record.pdf
     judgements/0002/…
 
 A judgement that was written is never changed. One that belongs to the same things as the newest (inputs, program, person, date)
-is that one.
+is that one; its record may be printed again, on other paper for instance. Large files at both places are one file with two names,
+where the disk can do that.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Any
 
+from curewright.record.container import NAME as CONTAINER
 from curewright.record.spreadsheet import csv_text
 from curewright.record.verdicts import read_verdicts, verdicts_text
 from curewright.terms.errors import FileError, Place
@@ -21,7 +23,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 Document = dict[str, Any]
-NUMBERED, JSON, CSV = "judgements", "verdicts.json", "verdicts.csv"
+NUMBERED, JSON, CSV, RECORD = "judgements", "verdicts.json", "verdicts.csv", "cure-record.pdf"
+MAY_LACK = {RECORD, CONTAINER}
+LARGE = 10**7  # bytes
 
 
 def kept(out: Path) -> tuple[Document, ...]:
@@ -43,19 +47,30 @@ def read_text(file: Path) -> str:
         ) from None
 
 
-def keep(out: Path, document: Document) -> None:
-    """Write a judgement under its number and at the top, each file whole or not at all."""
-    number = document["judgement"]["number"]
-    texts = {JSON: verdicts_text(document), CSV: csv_text(document)}
-    for folder in (out / NUMBERED / f"{number:04d}", out):
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, text in texts.items():
-            _write(folder / name, text)
+def keep(out: Path, document: Document, record: dict[str, bytes] | None = None) -> None:
+    """Write a judgement under its number and at the top, each file whole or not at all.
+
+    ``record``: the files of its cure record; without them a record that this judgement has already stays.
+    """
+    numbered = out / NUMBERED / f"{document['judgement']['number']:04d}"
+    numbered.mkdir(parents=True, exist_ok=True)
+    contents = {JSON: verdicts_text(document).encode("utf-8"), CSV: csv_text(document).encode("utf-8")}
+    for name, content in (contents | (record or {})).items():
+        _write(numbered / name, content)
+    for name in MAY_LACK - (record or {}).keys() if record is not None else ():
+        (numbered / name).unlink(missing_ok=True)
+    for name in (*contents, *MAY_LACK):
+        _repeat(numbered / name, out / name)
 
 
-def _write(file: Path, text: str) -> None:
+def _write(file: Path, content: bytes) -> None:
     part = file.with_name(file.name + ".part")
-    part.write_bytes(text.encode("utf-8"))
+    part.write_bytes(content)
+    _in_place(part, file)
+
+
+def _in_place(part: Path, file: Path) -> None:
+    """What was written whole takes the place of the file of that name."""
     try:
         os.replace(part, file)
     except PermissionError:
@@ -65,3 +80,23 @@ def _write(file: Path, text: str) -> None:
             where=Place(str(file)),
             remedy=f"close it there (a spreadsheet keeps a file to itself on Windows) and judge again; {NUMBERED}/ has the new one",
         ) from None
+
+
+def _repeat(numbered: Path, top: Path) -> None:
+    """The file of the numbered judgement at the top too, or nothing there where it has none; a large one as a second name."""
+    if not numbered.is_file():
+        top.unlink(missing_ok=True)
+        return
+    part = top.with_name(top.name + ".part")
+    part.unlink(missing_ok=True)
+    if numbered.stat().st_size < LARGE or not _linked(numbered, part):
+        part.write_bytes(numbered.read_bytes())
+    _in_place(part, top)
+
+
+def _linked(first: Path, second: Path) -> bool:
+    try:
+        second.hardlink_to(first)
+    except OSError:
+        return False
+    return True

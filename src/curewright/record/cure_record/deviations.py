@@ -1,0 +1,65 @@
+"""What was not met, is not shown or still open: each with the paper's words, limits, what was found, and the deciding samples."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from curewright.record.cure_record.blocks import outcome, paragraph, section, unit_signs
+from curewright.record.words import DEVIATIONS, MARKS, lines_of, name_of, says, when
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from curewright.record.cure_record.blocks import Block
+    from curewright.record.cure_record.papers import Papers
+
+QUOTED = 10  # samples; the verdicts file has them all
+LABELS = {
+    "limit": "Limit", "found": "Found", "where": "Where", "why": "Why", "left": "Allowance left", "from": "From", "to": "To", "at": "At",
+    "outside": "Outside", "unknown": "Unknown", "set aside": "Set aside", "otherwise": "Otherwise", "chance": "Chance", "note": "Note",
+}  # fmt: skip
+
+
+def deviating(document: dict[str, Any]) -> list[int]:
+    """The places in the document of the verdicts that are not met, not shown or open, worst first."""
+    order = list(MARKS)
+    places = [place for place, verdict in enumerate(document["verdicts"]) if verdict["outcome"] in DEVIATIONS]
+    return sorted(places, key=lambda place: order.index(document["verdicts"][place]["outcome"]))
+
+
+def deviations(papers: Papers) -> Iterator[Block]:
+    """The chapter of deviations, worst first."""
+    places = deviating(papers.document)
+    blocks = [_deviation(place, papers) for place in places]
+    if not blocks:
+        blocks = [paragraph("None: nothing is not met, not shown or open.")]
+    undrawn = len(places) - len(papers.deviation_plots)
+    if undrawn and papers.deviation_plots:
+        blocks.insert(0, paragraph(f"{undrawn} of them have no plot here; the samples that decided them are quoted."))
+    yield section(f"Deviations and what is not shown ({len(places)})", blocks)
+
+
+def _deviation(place: int, papers: Papers) -> Block:
+    document = papers.document
+    verdict = document["verdicts"][place]
+    plot = papers.deviation_plots.get(place)
+    samples = verdict["evidence"]
+    return {
+        "kind": "deviation",
+        "outcome": outcome(verdict["outcome"]),
+        "name": f"{name_of(verdict)[0].upper()}{name_of(verdict)[1:]}, clause {verdict['clause']} {verdict['form']}",
+        "specification": f"{verdict['specification']} revision {verdict['revision']}",
+        "says": says(verdict, document),
+        "rows": [[LABELS[label], unit_signs(words)] for label, words in lines_of(verdict, document) if label in LABELS],
+        "plot": plot and {"file": plot.name, "caption": plot.caption, "says": plot.says},
+        "samples": [
+            [
+                s["channel"],
+                when(s["at"], document),
+                unit_signs(f"{s['value']} {s['unit']}"),
+                f"{s['file']} line {s['line']}",
+            ]
+            for s in samples[:QUOTED]
+        ],
+        "more": f"and {len(samples) - QUOTED} more in verdicts.json" if len(samples) > QUOTED else "",
+    }

@@ -1,0 +1,69 @@
+"""All that a cure record is printed from, and how it is to be printed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from curewright.record.instants import rfc3339
+from curewright.record.words import when
+from curewright.terms.load import ALWAYS
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from curewright.record.manifest import Filed
+    from curewright.terms.load import Load, Vessel
+    from curewright.terms.requirement import Specification
+    from curewright.terms.run import Run
+
+PAPERS = {"a4": "a4", "letter": "us-letter"}  # as a person says it: as the typesetter says it
+
+
+@dataclass(frozen=True)
+class Print:
+    """How a record is printed: on which paper, and what is marked on every page (export control), if anything."""
+
+    paper: str = "a4"
+    marking: str = ""
+
+
+@dataclass(frozen=True)
+class Plot:
+    """A plot as SVG, with its caption and with words for whoever cannot see it."""
+
+    name: str
+    svg: bytes
+    caption: str
+    says: str
+
+
+@dataclass(frozen=True)
+class Papers:
+    """A judgement (the verdicts ``document``, ``verdicts_seal``) with the nouns it was made from, and the files that belong to it.
+
+    ``deviation_plots`` by the place of the verdict in the document. ``seal`` is that of the manifest, which names every file.
+    """
+
+    document: dict[str, Any]
+    verdicts_seal: str
+    run: Run
+    vessel: Vessel
+    load: Load
+    specifications: tuple[Specification, ...]
+    files: tuple[Filed, ...]
+    container: Filed | None
+    seal: str
+    whole_run: tuple[Plot, ...] = ()
+    deviation_plots: Mapping[int, Plot] = field(default_factory=dict)
+    print: Print = field(default_factory=Print)
+
+    def instant(self, since: int | None) -> dict[str, Any] | None:
+        """An instant of the run [ns since its start] as the verdicts file has it; None where there is none (no end, no beginning)."""
+        if since is None or abs(since) >= ALWAYS:
+            return None
+        return {"time": rfc3339(self.run.start, since), "ns": since}
+
+    def when(self, since: int | None, otherwise: str = "") -> str:
+        """An instant of the run [ns since its start] as the clock and the time since the start."""
+        return when(self.instant(since), self.document) or otherwise
