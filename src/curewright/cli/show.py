@@ -117,16 +117,13 @@ def show_verification(name: str) -> int:
     from curewright.jobs.verify_record import verify_record
 
     checked = verify_record(Path(name))
-    screen = console()
     for one in checked:
-        screen.print(f"✗ {one.file}: {one.wrong}" if one.wrong else f"✓ {one.file}: {one.fits}")
+        click.echo(f"✗ {one.file}: {one.wrong}" if one.wrong else f"✓ {one.file}: {one.fits}")
     wrong = sum(bool(one.wrong) for one in checked)
     if wrong:
-        screen.print(f"✗ CHANGED: {wrong} of {len(checked)} are not what was written (exit code {CHANGED})")
+        click.echo(f"✗ CHANGED: {wrong} of {len(checked)} are not what was written (exit code {CHANGED})")
         return CHANGED
-    screen.print(
-        f"✓ {len(checked)} checked, all as written. This shows that nothing was changed since; it does not show who wrote it."
-    )
+    click.echo(f"✓ {len(checked)} checked, all as written. That nothing was changed since does not show who wrote it.")
     return MET
 
 

@@ -12,15 +12,18 @@ from curewright.text.packaged import packaged_text
 from curewright.understand.schema import specification_schema
 
 
+WRITTEN_HERE = ("verdicts", "manifest")
+
+
 def schema_names() -> tuple[str, ...]:
     """The names of the files that have a schema."""
-    return (*_written_by_users(), "verdicts")
+    return (*_written_by_users(), *WRITTEN_HERE)
 
 
 def schema(name: str) -> dict[str, Any]:
     """The JSON Schema of a file by its name; raises :class:`CurewrightError` for a name that is not known."""
-    if name == "verdicts":
-        found: dict[str, Any] = json.loads(packaged_text("curewright.record", "schemas", "verdicts.schema.json"))
+    if name in WRITTEN_HERE:
+        found: dict[str, Any] = json.loads(packaged_text("curewright.record", "schemas", f"{name}.schema.json"))
         return found
     known = _written_by_users()
     if name not in known:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
+from curewright.jobs.draw_record import with_plots
 from curewright.read.folder import Original
 from curewright.record import container as containers
 from curewright.record.container import container
@@ -40,6 +41,8 @@ def write_record(
 
     step("gathering the files of the record")
     papers, attached, manifest_text, beside = papers_of(understood, document, how)
+    step("drawing the plots")
+    papers = with_plots(papers, understood, judgement)
     step("printing the record")
     pdf = typeset(papers, attached, manifest_text)
     return {RECORD: pdf} | ({} if beside is None else {containers.NAME: beside})

@@ -143,6 +143,7 @@ VESSEL = Form(
     "An autoclave: sensors, ports, recorders and the pressure of its site.",
     (
         Field("vessel", TEXT, "the name of the vessel"),
+        Field("facility", TEXT, "the plant that it stands in; printed on the cure record", required=False),
         Field(
             "site pressure",
             quantity(Measure("pressure", references=("absolute",)), "98.2 kPa absolute"),
@@ -178,6 +179,7 @@ def read_vessel(content: bytes, file: str, beside: Callable[[str], bytes] | None
         site_pressure=filled["site pressure"],
         file=file,
         agreement_at_ambient=filled["agreement at ambient"],
+        facility=filled["facility"] or "",
     )
 
 

@@ -49,7 +49,7 @@ def _folder(folder: Path) -> Iterator[Checked]:
             where=Place(str(folder)),
             remedy="name the folder that 'curewright judge' wrote to, or the PDF",
         )
-    for place in (folder, *numbered):
+    for place in numbered or [folder]:
         yield from _judgement(place, "" if place == folder else f"{place.relative_to(folder).as_posix()}/")
     if numbered:
         yield from _newest(folder, numbered[-1])

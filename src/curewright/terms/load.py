@@ -96,8 +96,8 @@ class Recorder:
 class Vessel:
     """An autoclave: its sensors, ports, recorders, and the pressure of the site (for changes of reference).
 
-    ``agreement_at_ambient``: how far a thermocouple may be from the median of all before heating; None where nobody
-    stated it.
+    ``facility``: the plant that it stands in ('' where not stated). ``agreement_at_ambient``: how far a thermocouple may
+    be from the median of all before heating; None where nobody stated it.
     """
 
     name: str
@@ -107,6 +107,7 @@ class Vessel:
     site_pressure: Quantity | None = None
     file: str = ""
     agreement_at_ambient: Quantity | None = None
+    facility: str = ""
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,8 @@ from curewright.text.shown import plain, shortened
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from curewright.record.cure_record.papers import Plot
+
 Block = dict[str, Any]
 Cell = str | dict[str, str]
 
@@ -48,6 +50,11 @@ def lines(items: Iterable[str], none: str = "None.") -> Block:
     """A list."""
     made = list(items)
     return {"kind": "lines", "lines": made} if made else paragraph(none)
+
+
+def plot(drawn: Plot) -> Block:
+    """A plot that fills what is left of its page."""
+    return {"kind": "plot", "file": drawn.name, "caption": drawn.caption, "says": drawn.says}
 
 
 def outcome(word: str) -> dict[str, str]:

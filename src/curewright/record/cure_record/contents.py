@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from curewright.record.cure_record.blocks import section
+from curewright.record.cure_record.blocks import plot, section
 from curewright.record.cure_record.deviations import deviations
 from curewright.record.cure_record.front import front, worst
 from curewright.record.cure_record.interpretations import interpretations
@@ -34,9 +34,12 @@ def contents(papers: Papers) -> dict[str, Any]:
         "marking": papers.print.marking,
         "draft": ", ".join(drafts),
         "title": f"Cure record of run {run['number']}",
-        "author": judgement["person"],
-        "description": f"Judgement {judgement['number']} of run {run['number']} in vessel {run['vessel']}: {worst(document)}",
-        "digest": EMPTY,
+        "metadata": {
+            "title": f"Cure record of run {run['number']}",
+            "author": judgement["person"],
+            "description": f"Judgement {judgement['number']} of run {run['number']} in vessel {run['vessel']}: {worst(document)}",
+            "digest": EMPTY,
+        },
         "run": run["number"],
         "vessel": run["vessel"],
         "judgement": f"{judgement['number']}",
@@ -60,6 +63,5 @@ def _chapters(papers: Papers) -> Iterator[Block]:
 
 
 def _whole_run(papers: Papers) -> Iterator[Block]:
-    for number, plot in enumerate(papers.whole_run):
-        block = {"kind": "plot", "file": plot.name, "caption": plot.caption, "says": plot.says}
-        yield section("The whole run" if number == 0 else "", [block], flipped=True)
+    if papers.whole_run:
+        yield section("The whole run", [plot(papers.whole_run)], flipped=True)

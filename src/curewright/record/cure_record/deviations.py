@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from curewright.record.cure_record.blocks import outcome, paragraph, section, unit_signs
+from curewright.record.cure_record.blocks import outcome, paragraph, plot, section, unit_signs
 from curewright.record.words import DEVIATIONS, MARKS, lines_of, name_of, says, when
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def deviations(papers: Papers) -> Iterator[Block]:
 def _deviation(place: int, papers: Papers) -> Block:
     document = papers.document
     verdict = document["verdicts"][place]
-    plot = papers.deviation_plots.get(place)
+    drawn = papers.deviation_plots.get(place)
     samples = verdict["evidence"]
     return {
         "kind": "deviation",
@@ -51,7 +51,7 @@ def _deviation(place: int, papers: Papers) -> Block:
         "specification": f"{verdict['specification']} revision {verdict['revision']}",
         "says": says(verdict, document),
         "rows": [[LABELS[label], unit_signs(words)] for label, words in lines_of(verdict, document) if label in LABELS],
-        "plot": plot and {"file": plot.name, "caption": plot.caption, "says": plot.says},
+        "plot": plot(drawn) if drawn else None,
         "samples": [
             [
                 s["channel"],

@@ -75,6 +75,7 @@ def _identities(papers: Papers) -> Iterator[Block]:
         [
             ("Run", run["number"]),
             ("Vessel (equipment)", run["vessel"]),
+            ("Facility", papers.vessel.facility or "____________________ (not stated in the vessel file)"),
             ("Started", run["start"]["time"].replace("T", " ")),
             (
                 "Ended",
@@ -85,7 +86,11 @@ def _identities(papers: Papers) -> Iterator[Block]:
             ("Closed by", _closing(closed) if closed else ""),
             ("Judgement", f"number {judgement['number']} of this run"),
             ("Judged by", judgement["person"] or "nobody named"),
-            ("Dated", judgement["at"] or "no date given; the PDF carries the date on which the run was closed, or began (no clock is read)"),
+            (
+                "Dated",
+                judgement["at"]
+                or "no date given, and no clock is read; the PDF carries the date on which the run was closed, or began",
+            ),
             ("Program", document["program"]),
             ("Air pressure", papers.run.barometer_from or "not stated"),
             ("Load sheet", papers.load.file),

@@ -18,6 +18,17 @@ FONTS = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 USUAL = frozenset(map(chr, [*range(0x20, 0x7F), *range(0xA1, 0x180), *range(0x391, 0x3A2), *range(0x3B1, 0x3CA)])) - {
     "\u00ad"
 } | set("–—‘’“”…•−×≤≥→✗✓✎∅\u00a0")
+# Controls, spaces without width, marks of direction, private use: what nobody sees must not change what an auditor reads.
+HIDDEN = (
+    (0, 0x1F),
+    (0x7F, 0xA0),
+    (0xAD, 0xAD),
+    (0x200B, 0x200F),
+    (0x2028, 0x202E),
+    (0x2060, 0x206F),
+    (0xE000, 0xF8FF),
+    (0xFE00, 0xFEFF),
+)
 LONG = re.compile(r"[^\s\u200b]{17,}")
 BREAK = "\u200b"
 
@@ -37,7 +48,7 @@ def _each_text(data: Any, change: Callable[[str], str]) -> Any:
     return data
 
 
-KEPT = {"digest", "file", "digits", "kind", "outcome_class", "path", "mime", "relationship"}  # no words for people
+KEPT = {"metadata", "file", "digits", "kind"}  # what is not printed as words
 
 
 def _text(words: str) -> str:
@@ -61,17 +72,9 @@ def _covered() -> frozenset[str]:
 
     folder = fonts_folder()
     maps = [set(FT2Font(str(folder / name)).get_charmap()) for name in FONTS]
-    hidden = {
-        code
-        for code in set.intersection(*maps)
-        if code < 0x20
-        or 0x7F <= code <= 0xA0
-        or 0x200C <= code <= 0x200F
-        or 0x202A <= code <= 0x202E
-        or 0x2060 <= code <= 0x206F
-        or 0xE000 <= code <= 0xF8FF
-    }
-    return frozenset(map(chr, set.intersection(*maps) - hidden))
+    return frozenset(
+        chr(code) for code in set.intersection(*maps) if not any(low <= code <= high for low, high in HIDDEN)
+    )
 
 
 @cache

@@ -29,7 +29,7 @@ HEAD = (
     "Margin",
     "Outcome",
 )
-WIDTHS = (0.75, 0.95, 1, 1.25, 1.3, 1.3, 1.6, 1, 1.15, 1.55)
+WIDTHS = (0.75, 0.95, 0.9, 1.1, 1.6, 1.6, 1.5, 0.95, 1.05, 1.3)
 
 
 def leak_checks(papers: Papers) -> Iterator[Block]:

@@ -42,7 +42,8 @@ class Plot:
 class Papers:
     """A judgement (the verdicts ``document``, ``verdicts_seal``) with the nouns it was made from, and the files that belong to it.
 
-    ``deviation_plots`` by the place of the verdict in the document. ``seal`` is that of the manifest, which names every file.
+    ``part_plots`` by serial, ``deviation_plots`` by the place of the verdict in the document.
+    ``seal`` is that of the manifest, which names every file.
     """
 
     document: dict[str, Any]
@@ -54,9 +55,18 @@ class Papers:
     files: tuple[Filed, ...]
     container: Filed | None
     seal: str
-    whole_run: tuple[Plot, ...] = ()
+    whole_run: Plot | None = None
+    part_plots: Mapping[str, Plot] = field(default_factory=dict)
     deviation_plots: Mapping[int, Plot] = field(default_factory=dict)
     print: Print = field(default_factory=Print)
+
+    def plots(self) -> list[Plot]:
+        """All plots."""
+        return [
+            *([self.whole_run] if self.whole_run else ()),
+            *self.part_plots.values(),
+            *self.deviation_plots.values(),
+        ]
 
     def instant(self, since: int | None) -> dict[str, Any] | None:
         """An instant of the run [ns since its start] as the verdicts file has it; None where there is none (no end, no beginning)."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from curewright.record.cure_record.blocks import outcome, pairs, section, table, title, unit_signs
+from curewright.record.cure_record.blocks import outcome, pairs, plot, section, table, title, unit_signs
 from curewright.record.words import MARKS, actual_words, beside, margin_words, when
 
 if TYPE_CHECKING:
@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from curewright.terms.units import Quantity
 
 HEAD = ("Requirement", "Limit", "Actual", "Margin", "Allowance left", "Instant", "Thermocouple", "Outcome")
+# What auditors ask for and no verdict needs: attributes of the load sheet, or a line to be filled in by hand.
+ASKED_FOR = ("description", "customer", "prime", "purchase order", "thermal survey", "freezer log")
+BLANK = "____________________ (not stated in the load sheet)"
 WIDTHS = (1.25, 1.5, 1.3, 1.25, 1.15, 1.1, 1.2, 1.55)
 
 
@@ -29,6 +32,9 @@ def parts(papers: Papers) -> Iterator[Block]:
         sign, word, _ = MARKS[outcomes[part.serial]]
         name = f"Part {part.serial}: {part.number} revision {part.revision}"
         yield section(f"{name}, {sign} {word}", _part(part, judged.get(part.serial, []), papers), new_page=True)
+        drawn = papers.part_plots.get(part.serial)
+        if drawn:
+            yield section("", [plot(drawn)], flipped=True)
 
 
 def _part(part: Part, verdicts: list[dict[str, Any]], papers: Papers) -> Iterator[Block]:
@@ -52,8 +58,11 @@ def _identities(part: Part, papers: Papers) -> Iterator[tuple[str, str]]:
     yield "Tool, bag", f"{part.tool}, {part.bag} (ports {', '.join(_ports(part.bag, papers)) or 'not stated'})"
     yield "Position in the vessel", part.position
     yield "Out-time at the start", _out_time(part)
-    for name, value in part.attributes:
-        yield name.capitalize(), value if isinstance(value, str) else unit_signs(written(value))
+    attributes = {
+        name: value if isinstance(value, str) else unit_signs(written(value)) for name, value in part.attributes
+    }
+    for name in dict.fromkeys((*ASKED_FOR, *attributes)):
+        yield name.capitalize(), attributes.get(name) or BLANK
     for one in part.concessions:
         yield "Concession", f"clause {one.clause} {one.form}: {unit_signs(one.limits.written)}, by {one.authority}"
     for file in part.earlier_runs:
@@ -86,12 +95,16 @@ def _events(verdicts: list[dict[str, Any]], document: dict[str, Any]) -> list[li
             words = [when(bound, document) or "never or not known" for bound in bounds]
             spot = words[0] if words[0] == words[1] else f"between {' and '.join(sorted(words))}"
             if name:
-                found.setdefault((name, spot), []).append(verdict["thing"])
+                found.setdefault((name, spot), []).append(_of(verdict))
                 order.setdefault((name, spot), min((b["ns"] for b in bounds if b), default=2**63))
     return [
         [name, spot, ", ".join(dict.fromkeys(found[name, spot]))]
         for name, spot in sorted(found, key=lambda key: order[key])
     ]
+
+
+def _of(verdict: dict[str, Any]) -> str:
+    return "the part" if verdict["thing"] in ("", verdict["part"]) else str(verdict["thing"])
 
 
 def _groups(verdicts: list[dict[str, Any]], document: dict[str, Any]) -> list[Block]:

@@ -52,7 +52,7 @@ def _map(papers: Papers) -> Block:
 def _calibrations(papers: Papers) -> Iterator[Block]:
     day = papers.run.start.date()
     used = {line.sensor for line in papers.load.map}
-    rows = [_sensor(one, day) for one in papers.vessel.sensors if one.name in used]
+    rows = [_sensor(one, day) for one in papers.vessel.sensors if one.name in used and one.measures != "state"]
     yield table(CERTIFIED, (0.8, 1.2, 0.8, 1.2, 1.4, 1.2, 2.6), rows)
     yield title("Recorders")
     yield table(
@@ -69,13 +69,12 @@ def _sensor(sensor: Sensor, day: date) -> list[Cell]:
         if one.valid_from <= day <= one.valid_to
     ]
     wire = ", ".join(word for word in (f"type {sensor.wire}" if sensor.wire else "", sensor.tolerance) if word)
-    none = "none" if sensor.measures != "state" else ""
     return [
         sensor.name,
         wire,
         sensor.roll,
-        *_certificate(sensor.calibration, day, sensor.measures),
-        "; ".join(added) or none,
+        *_certificate(sensor.calibration, day),
+        "; ".join(added) or "none",
     ]
 
 
@@ -84,12 +83,12 @@ def _recorder(recorder: Recorder, day: date) -> list[Cell]:
         _or_nothing(one) or "not stated"
         for one in (recorder.accuracy, recorder.reference_junction, recorder.resolution)
     ]
-    return [recorder.name, *stated, *_certificate(recorder.calibration, day, "")[:2]]
+    return [recorder.name, *stated, *_certificate(recorder.calibration, day)[:2]]
 
 
-def _certificate(calibration: Calibration | None, day: date, measures: str) -> list[Cell]:
+def _certificate(calibration: Calibration | None, day: date) -> list[Cell]:
     if calibration is None:
-        return ["", "", ""] if measures == "state" else ["none stated", "", ""]
+        return ["none stated", "", ""]
     late = f"{calibration.due}: OVERDUE on the day of the run" if calibration.due < day else f"{calibration.due}"
     sort = "standard" if calibration.standard else "limits"
     doubt = f"{_or_nothing(calibration.uncertainty)} ({sort})" if calibration.uncertainty else "not stated"
@@ -114,7 +113,7 @@ def _recorders(papers: Papers) -> Iterator[Block]:
     yield table(READ, (2, 1, 1, 1.6, 1.4, 1.6), [_file(one) for one in run.reading], "Nothing is said about that.")
     yield title("Rows and cells left out or flagged while reading")
     rows = [_counted(one, file) for file in run.reading for one in file.counted]
-    yield table(COUNTED, (1.6, 0.9, 2, 1.3, 1.8, 2), rows, "None: every row and every cell became a sample.")
+    yield table(COUNTED, (1.6, 0.9, 2, 1.3, 1.8, 2), rows, "None was counted.")
     yield title("Sensors that somebody should look at")
     flagged: list[list[Cell]] = [
         [name, flag.kind, papers.when(flag.start), papers.when(flag.end, "the end of the record"), flag.text]

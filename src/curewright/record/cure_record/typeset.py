@@ -45,8 +45,7 @@ def pictures(papers: Papers, per_inch: float = 80.0) -> list[bytes]:
 def _virtual_files(papers: Papers, attached: Sequence[tuple[Filed, bytes]], manifest_text: str) -> dict[str, bytes]:
     data = printable(contents(papers))
     files = {"main": packaged_text("curewright.record.cure_record", "cure_record.typ").encode()}
-    plots = [*papers.whole_run, *papers.deviation_plots.values()]
-    files |= {plot.name: plot.svg for plot in plots}
+    files |= {plot.name: plot.svg for plot in papers.plots()}
     listed: list[dict[str, str]] = []
     if manifest_text:
         listed.append(_attachment(manifest.NAME, "manifest", "attached-manifest"))

@@ -1,0 +1,174 @@
+"""A changed byte anywhere in a record is found, offline; what was not changed is said to be whole."""
+
+import io
+import json
+import zipfile
+from pathlib import Path
+from shutil import copytree
+
+import pikepdf
+import pytest
+
+from curewright.record.folder import keep
+from curewright.record.seal import sealed_text
+from curewright.record.verdicts import read_verdicts
+from curewright.record.verify import verify
+from tests.journeys.conftest import Curewright
+
+RECORD = "cure-record.pdf"
+
+
+def wrong(path: Path) -> list[str]:
+    return [f"{one.file}: {one.wrong}" for one in verify(path) if one.wrong]
+
+
+def changed(file: Path, place: int, bit: int = 0) -> None:
+    content = bytearray(file.read_bytes())
+    content[place] ^= 1 << bit
+    file.write_bytes(content)
+
+
+@pytest.fixture
+def verdicts(demo_folder: Path) -> Path:
+    return demo_folder / "verdicts"
+
+
+def test_as_it_was_written_it_is_whole(demo_folder: Path, curewright: Curewright) -> None:
+    for path in (demo_folder, demo_folder / "verdicts", demo_folder / "verdicts" / RECORD):
+        done = curewright("verify", path)
+        assert done.returncode == 0, done.stdout
+        assert "✗" not in done.stdout
+        assert "all as written" in done.stdout
+        assert "does not show who wrote it" in done.stdout
+
+
+def test_a_changed_record_ends_with_20(verdicts: Path, curewright: Curewright) -> None:
+    changed(verdicts / RECORD, 5000)
+    done = curewright("verify", verdicts / RECORD)
+    assert done.returncode == 20
+    assert "✗ CHANGED: 1 of 1 are not what was written (exit code 20)" in done.stdout
+    done = curewright("verify", verdicts)
+    assert done.returncode == 20
+    assert "✗ cure-record.pdf: it is not the one of judgements/0001" in done.stdout
+
+
+def test_a_lone_record_shows_any_changed_byte(verdicts: Path, tmp_path: Path) -> None:
+    """Every 997th byte, and every byte of the head, the tail, the metadata and around each attached file."""
+    pdf = (verdicts / RECORD).read_bytes()
+    places = set(range(0, len(pdf), 997)) | set(range(64)) | set(range(len(pdf) - 64, len(pdf)))
+    for mark in (b"curewright-sha256-", b"/EmbeddedFile", b"/AFRelationship", b"xmpMM:InstanceID", b"/ID["):
+        at = pdf.find(mark)
+        assert at > 0
+        places |= set(range(at - 8, min(at + 96, len(pdf))))
+    lone = tmp_path / RECORD
+    for number, place in enumerate(sorted(places)):
+        lone.write_bytes(pdf[:place] + bytes([pdf[place] ^ (1 << number % 8)]) + pdf[place + 1 :])
+        assert wrong(lone), place
+
+
+def test_a_record_saved_anew_by_another_program_is_no_longer_it(verdicts: Path, tmp_path: Path) -> None:
+    saved = tmp_path / RECORD
+    with pikepdf.open(verdicts / RECORD) as pdf:
+        pdf.save(saved)
+    assert wrong(saved)
+
+
+@pytest.mark.parametrize("name", ["verdicts.json", "verdicts.csv", RECORD])
+@pytest.mark.parametrize("place", ["", "judgements/0001/"])
+def test_every_kept_file_is_looked_at(verdicts: Path, name: str, place: str) -> None:
+    file = verdicts / (place + name)
+    size = file.stat().st_size
+    for at in (0, size // 3, size // 2, size - 1):
+        changed(file, at, 1)
+        assert any(name in line for line in wrong(verdicts)), at
+        changed(file, at, 1)
+    assert wrong(verdicts) == []
+
+
+def test_a_missing_file_is_found(verdicts: Path) -> None:
+    (verdicts / RECORD).unlink()
+    assert wrong(verdicts) == ["cure-record.pdf: it is not the one of judgements/0001"]
+
+
+def test_a_record_beside_verdicts_of_another_judgement_is_found(demo_folder: Path, curewright: Curewright) -> None:
+    old = (demo_folder / "verdicts" / RECORD).read_bytes()
+    curewright("judge", demo_folder, "--person", "engineer C")
+    for place in ("", "judgements/0002/"):
+        (demo_folder / "verdicts" / place / RECORD).write_bytes(old)
+    assert any("verdicts.json beside the PDF" in line for line in wrong(demo_folder / "verdicts"))
+
+
+def test_verdicts_sealed_again_do_not_fit_the_record(verdicts: Path) -> None:
+    """Whoever makes the margin bigger and seals the file anew still has the record against him."""
+    document = read_verdicts((verdicts / "verdicts.json").read_text(encoding="utf-8"))
+    document["verdicts"][0]["reason"] = "better"
+    keep(verdicts, {name: value for name, value in document.items() if name != "sha256"})
+    assert any("verdicts.json beside the PDF" in line for line in wrong(verdicts))
+
+
+def test_nothing_to_verify_is_unusable_input(tmp_path: Path, curewright: Curewright) -> None:
+    done = curewright("verify", tmp_path)
+    assert done.returncode == 65
+    assert "no judgement is kept here" in done.stderr
+    other = tmp_path / "other.pdf"
+    other.write_bytes(b"%PDF-1.7 nothing of ours")
+    assert curewright("verify", other).returncode == 20
+    assert curewright("verify", tmp_path / "missing.pdf").returncode == 2
+
+
+# ---------------------------------------------------------------------------------------------------------------- large recordings
+@pytest.fixture(scope="module")
+def large(demo_judged: tuple[Path, object], tmp_path_factory: pytest.TempPathFactory, curewright: Curewright) -> Path:
+    """The demo with a recording that is too large to attach: a preamble of nine million bytes."""
+    folder = copytree(demo_judged[0], tmp_path_factory.mktemp("large") / "run")
+    log, layout = folder / "recorder.csv", folder / "layout.yaml"
+    log.write_bytes(b"# a long preamble of the recorder\r\n" * 260_000 + log.read_bytes())
+    layout.write_text(layout.read_text().replace("lines before the header: 3", "lines before the header: 260003"))
+    done = curewright("judge", folder, "--out", folder / "out")
+    assert done.returncode == 10, done.stderr
+    return folder
+
+
+def test_large_recordings_lie_in_a_container_beside(large: Path) -> None:
+    out = large / "out"
+    with zipfile.ZipFile(out / "cure-record-recordings.zip") as archive:
+        assert archive.namelist() == ["recorder.csv"]
+        assert archive.read("recorder.csv") == (large / "recorder.csv").read_bytes()
+    with pikepdf.open(out / RECORD) as pdf:
+        assert "recorder.csv" not in pdf.attachments
+        manifest = json.loads(pdf.attachments["manifest.json"].get_file().read_bytes())
+    assert manifest["container"]["bytes"] == (out / "cure-record-recordings.zip").stat().st_size
+    assert (out / RECORD).stat().st_size < 3 * 10**6
+    assert wrong(out) == []
+
+
+def test_a_changed_byte_in_the_container_is_found(large: Path, tmp_path: Path) -> None:
+    out = copytree(large / "out", tmp_path / "out")
+    box = out / "judgements" / "0001" / "cure-record-recordings.zip"
+    size = box.stat().st_size
+    for place in (*range(0, size, max(1, size // 40)), size - 1):
+        changed(box, place)
+        assert wrong(out)
+        changed(box, place)
+    assert wrong(out) == []
+    box.unlink()
+    assert any("it is missing" in line for line in wrong(out))
+
+
+def test_a_container_that_was_packed_anew_is_found(large: Path, tmp_path: Path) -> None:
+    out = copytree(large / "out", tmp_path / "out")
+    box = out / "cure-record-recordings.zip"
+    with zipfile.ZipFile(io.BytesIO(box.read_bytes())) as old, zipfile.ZipFile(box, "w") as new:
+        new.writestr("recorder.csv", old.read("recorder.csv"))
+    assert wrong(out / RECORD)
+
+
+def test_a_manifest_sealed_anew_does_not_help(verdicts: Path, tmp_path: Path) -> None:
+    """Its own seal would fit; the digest of the PDF does not."""
+    forged = tmp_path / RECORD
+    with pikepdf.open(verdicts / RECORD) as pdf:
+        manifest = json.loads(pdf.attachments["manifest.json"].get_file().read_bytes())
+        manifest["files"] = manifest["files"][1:]
+        pdf.attachments["manifest.json"] = pikepdf.AttachedFileSpec(pdf, sealed_text(manifest).encode())
+        pdf.save(forged)
+    assert wrong(forged)
