@@ -19,7 +19,7 @@ from typing import Any
 
 import pytest
 
-from curewright.jobs.judge_run import RunFiles, understand_run
+from curewright.jobs.understand_run import RunFiles, understand_run
 from curewright.judge.judge import judge
 from curewright.terms.load import Recorder
 from curewright.terms.units import Quantity, unit_named

@@ -14,7 +14,7 @@ from curewright.cli.codes import CHANGED, MET, NOT_SHOWN, USAGE, code_of
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from curewright.jobs.judge_run import RunFiles
+    from curewright.jobs.understand_run import RunFiles
     from curewright.record.verdicts import Document
 
 NAMED = {
@@ -39,7 +39,7 @@ def console() -> Console:
 
 def run_files_of(given: dict[str, Any]) -> RunFiles:
     """The files that the arguments name; wrong usage where nothing leads to a run sheet."""
-    from curewright.jobs.judge_run import RunFiles
+    from curewright.jobs.understand_run import RunFiles
 
     folder = given.pop("folder")
     named: dict[str, Any] = {}

@@ -7,7 +7,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from curewright.jobs.judge_run import RunFiles, specifications_of, understand_run
+from curewright.jobs.understand_run import RunFiles, specifications_of, understand_run
 from curewright.read.folder import RUN_SHEET
 from curewright.read.run_sheet import named_files, read_run_sheet
 from curewright.read.vessel import read_vessel

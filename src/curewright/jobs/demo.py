@@ -6,7 +6,8 @@ from importlib import resources
 from typing import TYPE_CHECKING
 
 from curewright.jobs.demo_run import export
-from curewright.jobs.judge_run import RunFiles, judge_run
+from curewright.jobs.judge_run import judge_run
+from curewright.jobs.understand_run import RunFiles
 from curewright.record.cure_record.papers import Print
 from curewright.terms.errors import FileError, Place
 

@@ -11,7 +11,7 @@ from curewright.picture.whole_run import whole_run
 from curewright.record.cure_record.papers import Papers, Plot
 
 if TYPE_CHECKING:
-    from curewright.jobs.judge_run import Understood
+    from curewright.jobs.understand_run import Understood
     from curewright.terms.verdict import Judgement
 
 READ_AS = (

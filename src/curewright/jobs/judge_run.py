@@ -2,97 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import curewright
 from curewright.jobs.blocked import with_blocked
 from curewright.jobs.cards import cards_of
-from curewright.jobs.cores import in_threads, map_for
+from curewright.jobs.cores import map_for
 from curewright.jobs.earlier import earlier_shares
 from curewright.jobs.second_person import judged_with_rulings
+from curewright.jobs.understand_run import RunFiles, Understood, understand_run
 from curewright.jobs.write_record import write_record
 from curewright.judge.judge import judge
-from curewright.read.folder import RunInputs, read_folder
-from curewright.read.traceability import trace
 from curewright.record.changes import changes
 from curewright.record.folder import keep, kept
 from curewright.record.verdicts import Document, Writer, shown
-from curewright.terms.errors import CurewrightError, Errors
-from curewright.text.fields import flat
-from curewright.understand.specification import understand
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
 
     from curewright.record.cure_record.papers import Print
-    from curewright.terms.finding import Finding
     from curewright.terms.load import Ruling
-    from curewright.terms.requirement import Specification
     from curewright.terms.verdict import Judgement
 
 PROGRAM = f"curewright {curewright.__version__}"
-
-
-@dataclass(frozen=True)
-class RunFiles:
-    """The folder of a run, or the files that are named by hand; what is not named is taken as ``run.yaml`` says."""
-
-    folder: Path | None = None
-    named: dict[str, Any] = field(default_factory=dict)
-
-    @property
-    def home(self) -> Path:
-        """The folder that the run sheet lies in."""
-        return self.named["run"].parent if self.named.get("run") else self.folder or Path()
-
-    def read(self) -> RunInputs:
-        """Everything but the specifications. Raises :class:`CurewrightError` with all that is wrong."""
-        return read_folder(self.folder, **self.named, each=in_threads)
-
-
-@dataclass(frozen=True)
-class Understood:
-    """A run with its specifications and what traceability found."""
-
-    inputs: RunInputs
-    specifications: tuple[Specification, ...]
-    findings: tuple[Finding, ...]
-    files: tuple[tuple[str, str], ...]
-
-
-def understand_run(files: RunFiles) -> Understood:
-    """Read a run and its specifications and lead everything back. Raises :class:`CurewrightError` with all that is wrong."""
-    inputs = files.read()
-    read = [(path, path.read_bytes()) for path in inputs.specifications]
-    specifications = tuple(specifications_of(read))
-    needs = needed_thermocouples(inputs, specifications)
-    findings = trace(inputs.vessel, inputs.load, inputs.run, needs, inputs.rulings)
-    hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in read)
-    return Understood(inputs, specifications, findings, (*inputs.run.files, *hashes))
-
-
-def specifications_of(read: Sequence[tuple[Path, bytes]]) -> list[Specification]:
-    """The specifications in some files; raises with the errors of all of them at once."""
-    found: list[Specification] = []
-    errors: list[CurewrightError] = []
-    for path, content in read:
-        try:
-            found.append(understand(content, path.name))
-        except CurewrightError as error:
-            errors += flat(error)
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
-    return found
-
-
-def needed_thermocouples(inputs: RunInputs, specifications: Sequence[Specification]) -> dict[str, int]:
-    """How many judging thermocouples each part needs, as its specification says."""
-    by_name = {(one.number, one.revision): one.lost.per_part for one in specifications}
-    needs = {part.serial: by_name.get((part.specification, part.specification_revision)) for part in inputs.load.parts}
-    return {serial: count for serial, count in needs.items() if count is not None}
 
 
 def judge_run(

@@ -19,7 +19,7 @@ from curewright.terms.errors import FileError, Place
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from curewright.jobs.judge_run import Understood
+    from curewright.jobs.understand_run import Understood
     from curewright.record.cure_record.papers import Print
     from curewright.terms.verdict import Judgement
 

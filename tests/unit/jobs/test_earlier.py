@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from curewright.jobs.judge_run import RunFiles, judge_run
+from curewright.jobs.judge_run import judge_run
+from curewright.jobs.understand_run import RunFiles
 from curewright.terms.errors import FileError
 
 CLAUSE = """

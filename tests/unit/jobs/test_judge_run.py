@@ -7,8 +7,9 @@ from typing import Any
 import jsonschema
 import pytest
 
-from curewright.jobs.judge_run import RunFiles, judge_run
+from curewright.jobs.judge_run import judge_run
 from curewright.jobs.schemas import schema
+from curewright.jobs.understand_run import RunFiles
 from curewright.record.verdicts import read_verdicts
 from curewright.terms.errors import CurewrightError, FileError
 
