@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import curewright
@@ -20,6 +19,7 @@ from curewright.record.verdicts import Document, Writer, shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from curewright.record.cure_record.papers import Print
     from curewright.terms.load import Ruling
