@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.predict.surroundings import AIR_ERROR, Line, Surroundings, straightened
+from curewright.predict.surroundings import AIR_ERROR, Surroundings, straightened
+from curewright.terms.course import Course
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
@@ -35,8 +36,8 @@ class Timetable:
 
     starts: tuple[float, ...]
     end: float
-    set_point: Line
-    pressure: Line
+    set_point: Course
+    pressure: Course
 
 
 def timetable(cycle: Cycle, holds: Mapping[int, float]) -> Timetable:
@@ -68,13 +69,13 @@ def _longest(segment: Segment) -> float:
     return segment.longest if segment.longest is not None else segment.hold or 0.0
 
 
-def _line(points: Sequence[tuple[float, float]]) -> Line:
+def _line(points: Sequence[tuple[float, float]]) -> Course:
     """Points in order of time; of several at one instant the last counts."""
     by_time = dict(points)
-    return Line(np.array(list(by_time)), np.array(list(by_time.values())))
+    return Course(np.array(list(by_time)), np.array(list(by_time.values())))
 
 
-def _pressure(cycle: Cycle, starts: Sequence[float], end: float) -> Line:
+def _pressure(cycle: Cycle, starts: Sequence[float], end: float) -> Course:
     """The vessel's pressure [Pa gauge]: each segment with a pressure sets it moving, from wherever it is by then."""
     moves = [
         (start, segment.pressure, segment.pressure_rate)
@@ -95,7 +96,7 @@ def _pressure(cycle: Cycle, starts: Sequence[float], end: float) -> Line:
     return _line(points)
 
 
-def air_of(set_point: Line, heat: VesselHeat) -> Line:
+def air_of(set_point: Course, heat: VesselHeat) -> Course:
     """The air's temperature [K] that follows a set point, from the set point's own start."""
     fastest, slowest = heat.heating / heat.thermal_mass, -heat.cooling / heat.thermal_mass
     t = np.unique(np.concatenate([np.arange(set_point.t[0], set_point.t[-1], STEP), set_point.t]))
@@ -132,8 +133,8 @@ def surroundings(
     found = Surroundings(
         kind="planned",
         air=air_of(table.set_point, heat),
-        pressure=Line(gauge.t, gauge.v + site),
-        bags={name: Line(bag.t, bag.v + site) for name in bags},
+        pressure=Course(gauge.t, gauge.value + site),
+        bags={name: Course(bag.t, bag.value + site) for name in bags},
         site=site,
         segments=tuple(zip(table.starts, (segment.name for segment in cycle.segments), strict=True)),
         vented=vented,
@@ -143,20 +144,20 @@ def surroundings(
     return found, table
 
 
-def _reaches(line: Line, level: float | None) -> float | None:
+def _reaches(line: Course, level: float | None) -> float | None:
     """The first instant [s] at which a line is at or above a level."""
     if level is None:
         return None
-    if line.v[0] >= level:
+    if line.value[0] >= level:
         return float(line.t[0])
     for i in range(1, line.t.size):
-        if line.v[i] >= level:
-            share = (level - line.v[i - 1]) / (line.v[i] - line.v[i - 1])
+        if line.value[i] >= level:
+            share = (level - line.value[i - 1]) / (line.value[i] - line.value[i - 1])
             return float(line.t[i - 1] + share * (line.t[i] - line.t[i - 1]))
     return None
 
 
-def _bag(vacuum: float, vented: float | None, end: float) -> Line:
+def _bag(vacuum: float, vented: float | None, end: float) -> Course:
     if vented is None or vented + VENTING >= end:
         return _line([(0.0, vacuum), (end, vacuum)])
     return _line([(0.0, vacuum), (vented, vacuum), (vented + VENTING, 0.0), (end, 0.0)])

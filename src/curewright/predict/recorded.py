@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.predict.surroundings import AIR_ERROR, PRESSURE_ERROR, Line, Surroundings, straightened
+from curewright.predict.surroundings import AIR_ERROR, PRESSURE_ERROR, Surroundings, straightened
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from curewright.terms.course import Course
     from curewright.terms.load import Load, Vessel
     from curewright.terms.run import Channel, Run
 
@@ -55,7 +56,7 @@ def recorded(run: Run, vessel: Vessel, load: Load) -> Surroundings:
     )
 
 
-def _there(found: list[Line], role: str, what: str) -> None:
+def _there(found: list[Course], role: str, what: str) -> None:
     if not found:
         raise CurewrightError(
             f"no {role} of this run has samples",
@@ -92,7 +93,7 @@ def _good(channel: Channel, notes: list[str]) -> tuple[NDArray[np.float64], NDAr
     return t, channel.v[keep][first]
 
 
-def _mean(channels: Iterable[Channel], notes: list[str]) -> list[Line]:
+def _mean(channels: Iterable[Channel], notes: list[str]) -> list[Course]:
     """The mean of the air thermocouples [K] wherever at least one is known: none, or one line."""
     courses = [found for found in (_good(channel, notes) for channel in channels) if found[0].size > 1]
     if not courses:
@@ -115,7 +116,7 @@ def _averaged(t: NDArray[np.float64], v: NDArray[np.float64]) -> tuple[NDArray[n
     )
 
 
-def _pressure(channel: Channel, site: float, notes: list[str]) -> Line:
+def _pressure(channel: Channel, site: float, notes: list[str]) -> Course:
     t, v = _good(channel, notes)
     if t.size < 2:
         raise CurewrightError(f"{channel.name} has {t.size} values", expected="at least two")

@@ -2,32 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from curewright.terms.course import Course
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 AIR_ERROR, PRESSURE_ERROR = 0.05, 500.0  # K and Pa: how far the straight pieces may be from what they stand for
-
-
-@dataclass(frozen=True, eq=False)
-class Line:
-    """A quantity straight between instants. ``t`` [s since the start of the run], rising; ``v`` in SI; both float64, shape (n,)."""
-
-    t: NDArray[np.float64]
-    v: NDArray[np.float64]
-
-    def at(self, t: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Values at instants within the line; not a number outside of it, nothing is carried on."""
-        return np.interp(t, self.t, self.v, left=np.nan, right=np.nan)
-
-    def cut(self, end: float) -> Line:
-        """The line up to an instant within it."""
-        keep = self.t < end
-        return Line(np.append(self.t[keep], end), np.append(self.v[keep], self.at(np.array([end]))))
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,14 +24,14 @@ class Surroundings:
     """
 
     kind: str
-    air: Line
-    pressure: Line
-    bags: dict[str, Line]
+    air: Course
+    pressure: Course
+    bags: dict[str, Course]
     site: float
     segments: tuple[tuple[float, str], ...] = ()
     vented: float | None = None
     notes: tuple[str, ...] = field(default=())
-    set_point: Line | None = None
+    set_point: Course | None = None
 
     @property
     def start(self) -> float:
@@ -58,8 +43,22 @@ class Surroundings:
         """The last instant [s] at which both are known."""
         return float(min(self.air.t[-1], self.pressure.t[-1]))
 
+    def until(self, end: float) -> Surroundings:
+        """The same up to an instant [s] within it."""
+        cut = {name: cut_at(bag, end) for name, bag in self.bags.items()}
+        segments = tuple(one for one in self.segments if one[0] < end)
+        return replace(
+            self, air=cut_at(self.air, end), pressure=cut_at(self.pressure, end), bags=cut, segments=segments
+        )
 
-def straightened(t: NDArray[np.float64], v: NDArray[np.float64], error: float) -> Line:
+
+def cut_at(whole: Course, end: float) -> Course:
+    """A course up to an instant."""
+    keep = whole.t < end
+    return Course(np.append(whole.t[keep], end), np.append(whole.value[keep], whole.at(end)))
+
+
+def straightened(t: NDArray[np.float64], v: NDArray[np.float64], error: float) -> Course:
     """A line through some of the samples that is nowhere farther than ``error`` from any of them; first and last are kept.
 
     t, v : float64, shape (n,), t rising. Fewer kinks make a prediction fast. A sample is kept when the next one cannot be
@@ -81,4 +80,4 @@ def straightened(t: NDArray[np.float64], v: NDArray[np.float64], error: float) -
         high = min(high, (v[i] + error - v[at]) / (t[i] - t[at]))
     kept.append(t.size - 1)
     chosen = np.array(sorted(set(kept)))
-    return Line(np.ascontiguousarray(t[chosen]), np.ascontiguousarray(v[chosen]))
+    return Course(np.ascontiguousarray(t[chosen]), np.ascontiguousarray(v[chosen]))

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from curewright.predict.planned import air_of, surroundings, timetable
-from curewright.predict.surroundings import AIR_ERROR, Line, straightened
+from curewright.predict.surroundings import AIR_ERROR, straightened
+from curewright.terms.course import Course
 from curewright.terms.cycle import Convection, Cycle, Segment, VesselHeat
 from curewright.terms.errors import CurewrightError
 
@@ -31,7 +32,7 @@ def test_segments_follow_one_another() -> None:
     table = timetable(cycle(), {1: 9000.0})
     assert table.starts == pytest.approx((0.0, 160 * 30, 160 * 30 + 9000))
     assert table.end == pytest.approx(160 * 30 + 9000 + 130 * 20)
-    assert table.set_point.v == pytest.approx([293.15, 453.15, 453.15, 323.15])
+    assert table.set_point.value == pytest.approx([293.15, 453.15, 453.15, 323.15])
 
 
 def test_a_hold_that_nobody_has_timed_lasts_as_long_as_it_may() -> None:
@@ -57,7 +58,7 @@ def test_a_pressure_that_has_not_arrived_turns_on_its_way() -> None:
 
 
 def test_the_air_lags_behind_a_ramp_by_rate_times_lag() -> None:
-    set_point = Line(np.array([0.0, 6000.0]), np.array([300.0, 500.0]))
+    set_point = Course(np.array([0.0, 6000.0]), np.array([300.0, 500.0]))
     air = air_of(set_point, heat(lag=240.0))
     rate = 200.0 / 6000.0
     for t in (240.0, 1200.0, 6000.0):
@@ -66,7 +67,7 @@ def test_the_air_lags_behind_a_ramp_by_rate_times_lag() -> None:
 
 
 def test_power_limits_how_fast_the_air_goes() -> None:
-    set_point = Line(np.array([0.0, 1.0, 20000.0, 20001.0, 40000.0]), np.array([300.0, 400.0, 400.0, 300.0, 300.0]))
+    set_point = Course(np.array([0.0, 1.0, 20000.0, 20001.0, 40000.0]), np.array([300.0, 400.0, 400.0, 300.0, 300.0]))
     air = air_of(set_point, heat(lag=0.0, heating=2e4, cooling=1e4))  # 0.02 K/s up, 0.01 K/s down
     seen = air.at(np.array([1000.0, 4000.0, 5005.0, 21000.0, 31000.0]))
     assert seen == pytest.approx([320.0, 380.0, 400.0, 390.0, 300.0], abs=0.15)
@@ -83,7 +84,7 @@ def test_bags_are_vented_where_the_pressure_gets_there() -> None:
 def test_bags_that_are_never_vented_and_a_vent_that_never_comes() -> None:
     never, _ = surroundings(cycle(vented_at=None), heat(), ["B1"], SITE, {})
     assert never.vented is None
-    assert never.bags["B1"].v == pytest.approx([SITE - 85e3] * 2)
+    assert never.bags["B1"].value == pytest.approx([SITE - 85e3] * 2)
     missed, _ = surroundings(cycle(vented_at=7e5), heat(), ["B1"], SITE, {})
     assert missed.vented is None
     assert any("never reached" in note for note in missed.notes)

@@ -76,7 +76,7 @@ def test_fast_samples_are_averaged() -> None:
     rng = np.random.default_rng(3)
     fast = channel("A1", [(s / 60, 100.0 + rng.normal(0.0, 0.2)) for s in range(3600)])
     seen = recorded(run(channels={"A1": fast, "P": CHANNELS["P"]}), VESSEL, load(A1=ROLES["A1"], P=ROLES["P"]))
-    inside = seen.air.v[1:-1]
+    inside = seen.air.value[1:-1]
     assert seen.air.t.size <= 122
     assert np.abs(inside - 373.15).max() < 5 * 0.2 / np.sqrt(30) + 0.05  # five standard errors of a mean of thirty
 
