@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from functools import cache
 from importlib import resources
+from typing import TYPE_CHECKING
 
 from curewright.physics.card import Card, SolidCard
 from curewright.read.card_file import read_any
-from curewright.terms.errors import FileError
+from curewright.terms.errors import CurewrightError, Errors, FileError, Place
 from curewright.text.near import did_you_mean
 from curewright.text.packaged import packaged_text
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 
 @cache
@@ -51,6 +55,47 @@ def packaged_solid(name: str) -> SolidCard:
             remedy=did_you_mean(name, packaged_solids()),
         )
     return read_solid(packaged_text("curewright.physics", "solids", f"{name}.yaml"), f"{name}.yaml")
+
+
+def card_named(name: str, own: Mapping[str, Card | SolidCard] | None = None) -> Card | SolidCard:
+    """A card of either sort by its name: one of the user's ``own``, else one that comes with the program.
+
+    Raises :class:`FileError` for a name that neither has.
+    """
+    if own and name in own:
+        return own[name]
+    if name in packaged_cards():
+        return packaged_card(name)
+    if name in packaged_solids():
+        return packaged_solid(name)
+    known = (*(own or ()), *packaged_cards(), *packaged_solids())
+    raise FileError(f"no material card is named '{name}'", expected=", ".join(known), remedy=did_you_mean(name, known))
+
+
+def own_cards(files: Mapping[str, str]) -> dict[str, Card | SolidCard]:
+    """The cards that a user wrote, by their names, from the texts of their files by file name.
+
+    Raises :class:`~curewright.terms.errors.Errors` with all that is wrong, also a name that stands twice or that a card of the
+    program bears: a name means one thing.
+    """
+    found: dict[str, Card | SolidCard] = {}
+    errors: list[CurewrightError] = []
+    for file, words in files.items():
+        try:
+            card = read_any(words, file)
+        except CurewrightError as error:
+            errors.append(error)
+            continue
+        if card.name in found or card.name in (*packaged_cards(), *packaged_solids()):
+            taken = found[card.name].file if card.name in found else "a card of the program"
+            errors.append(
+                FileError(f"the name '{card.name}' is that of {taken}", expected="a name of its own", where=Place(file))
+            )
+            continue
+        found[card.name] = card
+    if errors:
+        raise Errors(tuple(errors))
+    return found
 
 
 def card_of_revision(name: str, revision: str) -> Card:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from curewright.read.build_up import BUILD_UP
+from curewright.read.card_schema import card_schema
 from curewright.read.cycle import CYCLE
 from curewright.read.entries import ENTRIES
 from curewright.read.forms import DRAFT
@@ -38,7 +39,7 @@ FORMS = {
 def schemas() -> dict[str, Schema]:
     """The schema of each kind of file, by the name of its page in ``docs/formats``."""
     made = {name: form.file_schema(f"Curewright: {form.what.removeprefix('a ')} file") for name, form in FORMS.items()}
-    return made | {"ports": _ports()}
+    return made | {"ports": _ports(), "card": card_schema()}
 
 
 def _ports() -> Schema:
