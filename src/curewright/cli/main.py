@@ -123,6 +123,17 @@ def check(**files: Any) -> int:
     return show_check(files)
 
 
+@cli.command(short_help="Propose the layout of a recorder's export.")
+@click.argument("export", type=FILE)
+@click.option("--out", type=click.Path(dir_okay=False), help="where the layout is written; printed where left out")
+@click.option("--keep", type=FILE, help="an earlier layout: what it says is kept where headings and units are the same")
+def layout(export: str, out: str | None, keep: str | None) -> int:
+    """Propose a layout for EXPORT, with the lines it was read from; a person answers what is open, and confirms it."""
+    from curewright.cli.show import show_layout
+
+    return show_layout(export, out, keep)
+
+
 @cli.command(short_help="Print a JSON Schema for an editor.")
 @click.argument("name")
 def schema(name: str) -> int:

@@ -161,6 +161,23 @@ def show_check(given: dict[str, Any]) -> int:
     return NOT_SHOWN if checked.findings else MET
 
 
+def show_layout(export: str, out: str | None, keep: str | None) -> int:
+    """Print a proposed layout, or write it; the questions that are left go to the second stream."""
+    from curewright.jobs.propose_layout import propose_layout, write_layout
+
+    proposal = propose_layout(Path(export), Path(keep) if keep else None)
+    if out:
+        write_layout(proposal.yaml(), Path(out))
+    else:
+        click.echo(proposal.yaml(), nl=False)
+    for question in proposal.questions:
+        choices = f" ({' | '.join(question.choices)})" if question.choices else ""
+        click.echo(f"- {question.asks}{choices}", err=True)
+    count = len(proposal.questions)
+    click.echo(f"{count or 'No'} question{'' if count == 1 else 's'} to answer, then confirm it by name.", err=True)
+    return MET
+
+
 def show_schema(name: str) -> int:
     """Print the JSON Schema of a file."""
     from curewright.jobs.schemas import schema, schema_names

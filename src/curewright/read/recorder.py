@@ -124,7 +124,8 @@ class Export:
             notes += found
             for cause, lines in (*samples.flagged, *causes):
                 if len(lines):
-                    cells.setdefault(cause, {})[channel.name] = lines
+                    by_channel = cells.setdefault(cause, {})
+                    by_channel[channel.name] = np.sort(np.concatenate((by_channel.get(channel.name, _NOTHING), lines)))
         return made, tuple(notes), tuple(_counted(cause, by_channel) for cause, by_channel in cells.items())
 
 

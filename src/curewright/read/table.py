@@ -356,7 +356,7 @@ class _Maker:
                 continue
             found = [normal(cell) for cell, _ in cells_of(self.line(lines, i), self.cut)]
             upper = self.upper_names(lines)
-            if found[: len(upper)] == upper:
+            if _without_blanks(found) == _without_blanks(upper):
                 start = max(i - names, 0)
             elif times <= set(found) and len(set(found) & self.known) * 2 > len([cell for cell in found if cell]):
                 turn = max(i - names, 0)
@@ -540,6 +540,13 @@ def _line(text: NDArray[np.uint8], start: int) -> str:
         if at >= 0 or not piece:
             return text[start : end + max(at, 0)].tobytes().decode(errors="replace")
         end += step
+
+
+def _without_blanks(cells: list[str]) -> list[str]:
+    """Cells without the blank ones at their end."""
+    while cells and not cells[-1]:
+        cells = cells[:-1]
+    return cells
 
 
 def _decimals(cell: str, sign: str) -> int:

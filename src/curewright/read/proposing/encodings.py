@@ -1,0 +1,57 @@
+"""Which encoding the bytes of an export are in, by what they hold."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from curewright.read.layout import WORKBOOK
+
+PACKED, OLD_WORKBOOK = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
+MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe\0\0", "utf-32"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+MANY = 0.3  # so many noughts among every second byte are letters of two bytes
+
+
+@dataclass(frozen=True)
+class Found:
+    """Something that was found in an export, and a sentence that says from what."""
+
+    value: str
+    why: str
+
+
+def encoding_of(content: bytes) -> Found:
+    """The encoding, with what it was told from."""
+    if content.startswith((PACKED, OLD_WORKBOOK)):
+        return Found(WORKBOOK, "the file is an Excel workbook")
+    for mark, name in MARKS:
+        if content.startswith(mark):
+            return Found(name, f"the file begins with the byte-order mark {mark.hex(' ')}")
+    head = content[:20_000]
+    if head.count(0) > MANY * len(head) / 2:
+        name = "utf-16-le" if head[1::2].count(0) >= head[::2].count(0) else "utf-16-be"
+        return Found(name, "every second byte is nought, and there is no byte-order mark")
+    if content.isascii():
+        return Found("utf-8", "all bytes are ASCII")
+    if _is_text(content, "utf-8"):
+        return Found("utf-8", _shown(content, "utf-8"))
+    if re.search(rb"\xf8[CF]\b", content) and not re.search(rb"\xb0[CF]?\b", content):
+        return Found("cp437", _shown(content, "cp437"))
+    name = "cp1252" if _is_text(content, "cp1252") else "latin-1"
+    return Found(name, _shown(content, name))
+
+
+def _is_text(content: bytes, name: str) -> bool:
+    try:
+        content.decode(name)
+    except UnicodeDecodeError as error:
+        return error.start > 0 and error.end >= len(content) and "unexpected end" in error.reason
+    return True
+
+
+def _shown(content: bytes, name: str) -> str:
+    """The first letter that is not ASCII, with its line."""
+    at = next(i for i, byte in enumerate(content) if byte > 127)
+    line = content[:at].count(b"\n") + 1
+    letter = content[at : at + 4].decode(name, errors="ignore")[:1]
+    return f"line {line}: the byte {content[at]:#04x} reads '{letter}'"
