@@ -536,7 +536,7 @@ def test_a_question_that_nobody_answered_is_refused_with_its_place() -> None:
     )
     assert [line.split(" To do")[0] for line in said.split("\n")] == [
         "layout.yaml:7:42: 'zone' is still a question.",
-        "layout.yaml:9:29: 'unit' is still a question.",
+        "layout.yaml:9:30: 'unit' is still a question.",
     ]
 
 
