@@ -43,7 +43,9 @@ def _sample(channel: Channel, k: int, name: str) -> Sample:
         value = channel.states[int(channel.v[k])]
     else:
         value = in_unit(_as_recorded(channel, float(channel.v[k])), channel.unit)
-    return Sample(name, int(channel.t[k]), value, channel.unit.name, channel.file, int(channel.row[k]))
+    return Sample(
+        name, int(channel.t[k]), value, channel.unit.name, channel.file_at(int(channel.t[k])), int(channel.row[k])
+    )
 
 
 def _as_recorded(channel: Channel, grains: float) -> float:

@@ -22,14 +22,22 @@ if TYPE_CHECKING:
     from curewright.terms.units import Quantity
 
 
+OF_A_RECORDER = "recorder channel"  # such a correction is the first recorder's, not that of a second one
+
+
 def corrected(
     channels: Mapping[str, Channel], vessel: Vessel, load: Load, day: date
 ) -> tuple[dict[str, Channel], tuple[str, ...]]:
-    """The channels with the corrections valid on that day, and notes that say what was added. ``raw`` stays as recorded."""
+    """The channels with the corrections valid on that day, and notes that say what was added. ``raw`` stays as recorded.
+
+    A channel of a second recorder takes the corrections of its sensor, but not that of the first recorder's channel.
+    """
     made, notes = dict(channels), []
     for name, channel in channels.items():
-        for sensor, start, end in _sensors_of(name, vessel, load):
+        for sensor, start, end in _sensors_of(channel.second_of or name, vessel, load):
             for correction in sensor.corrections:
+                if channel.second_of and correction.of == OF_A_RECORDER:
+                    continue
                 if correction.valid_from <= day <= correction.valid_to and _fits(channel, correction.add):
                     made[name] = _added(made[name], correction.add, start, end)
                     certificate = f"{correction.of}, certificate {correction.certificate}"

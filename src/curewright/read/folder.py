@@ -6,6 +6,7 @@ Everything is read once, as bytes, and the run keeps the SHA-256 of each file be
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import partial
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -15,12 +16,14 @@ from curewright.read.entries import read_entries
 from curewright.read.layout import read_layout
 from curewright.read.load import read_load
 from curewright.read.recorder import Export, read_export
+from curewright.read.recordings import recorded, second_recorders
 from curewright.read.rulings import read_rulings
 from curewright.read.run_sheet import named_files, read_run_sheet
+from curewright.read.sensor_flags import flag_notes, flagged
 from curewright.read.times import Clock, moment, written_time, zone_named
 from curewright.read.vessel import read_vessel
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
-from curewright.terms.run import Channel, Closing, FileRead, Run
+from curewright.terms.run import Closing, FileRead, Run
 from curewright.text.fields import flat
 
 if TYPE_CHECKING:
@@ -32,6 +35,7 @@ if TYPE_CHECKING:
     from curewright.read.layout import Layout
     from curewright.read.recorder import Each
     from curewright.terms.load import Load, Ruling, Vessel
+    from curewright.terms.run import Channel
 
 T = TypeVar("T")
 RUN_SHEET = "run.yaml"
@@ -191,7 +195,7 @@ def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Ru
     vessel_name, load_name = names["vessel"][0], names["load"][0]
     vessel = files.try_it(lambda: read_vessel(files.content(vessel_name), vessel_name, files.content))
     exports = _exports(files, names)
-    start = files.try_it(lambda: _start(sheet, zone, exports)) if exports else None
+    start = files.try_it(lambda: _start(sheet, zone, exports, vessel)) if exports and vessel else None
     if vessel is None or not exports or start is None:
         files.close()
         raise AssertionError("something could not be read and nobody said so")
@@ -200,12 +204,14 @@ def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Ru
     load = files.try_it(lambda: read_load(files.content(load_name), load_name, vessel, clock, begun))
     entries = _all(files, names["entries"], lambda name: read_entries(files.content(name), name, clock))
     rulings = _all(files, names["rulings"], lambda name: read_rulings(files.content(name), name, clock))
-    recorded = files.try_it(lambda: _channels(exports, start))
-    closing = files.try_it(lambda: _closing(sheet, clock, zone, max(export.last for export in exports) - start))
+    clocks = sheet["clocks"] or ()
+    found = files.try_it(lambda: recorded(exports, start, vessel, load, clocks))
+    closing = files.try_it(lambda: _closing(sheet, clock, zone, found.last)) if found is not None else None
     files.close()
     assert load is not None
-    assert recorded is not None
-    channels, notes = corrected(recorded[0], vessel, load, begun.date())
+    assert found is not None
+    flagged_ones = flagged(found.channels, _ranges(exports, found.channels))
+    channels, notes = corrected(flagged_ones, vessel, load, begun.date())
     barometer, barometer_from = _barometer(sheet, vessel)
     made = Run(
         number=sheet["run"],
@@ -217,7 +223,8 @@ def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Ru
         barometer=barometer,
         barometer_from=barometer_from,
         files=tuple(files.read.items()),
-        notes=recorded[1] + notes,
+        notes=found.notes + notes + flag_notes(channels),
+        recordings=found.recordings,
         reading=tuple(_read_of(files, export) for export in exports),
     )
     specifications = tuple(files.path(name) for name in names["specifications"])
@@ -274,29 +281,30 @@ def _zone(sheet: Filled) -> tzinfo | None:
     return None if written is None else zone_named(written.text, written.place)
 
 
-def _start(sheet: Filled, zone: tzinfo | None, exports: tuple[Export, ...]) -> int:
+def _start(sheet: Filled, zone: tzinfo | None, exports: tuple[Export, ...], vessel: Vessel) -> int:
+    """When the run started: as written, else the first sample of the recorders that are second to no other one."""
     written = sheet["start"]
-    return (
-        min(export.first for export in exports) if written is None else written_time(written.text, zone, written.place)
-    )
+    if written is not None:
+        return written_time(written.text, zone, written.place)
+    second = second_recorders(exports, vessel)
+    return min(export.first for export in exports if export.layout.recorder not in second or not second)
 
 
-def _channels(exports: tuple[Export, ...], start: int) -> tuple[dict[str, Channel], tuple[str, ...]]:
-    """The channels of all exports. Two recorders are never interleaved: one channel comes from one export."""
-    channels: dict[str, Channel] = {}
-    notes: tuple[str, ...] = ()
-    for export in exports:
-        found, said = export.channels(start)
-        for name in found:
-            if name in channels:
-                raise FileError(
-                    f"the channel '{name}' is in {channels[name].file} and in {export.table.file}",
-                    where=Place(export.table.file),
-                    remedy="two recorders are never interleaved: name the second one's channels otherwise in its layout, or leave it out",
-                )
-        channels |= found
-        notes += said
-    return channels, notes
+def _ranges(exports: tuple[Export, ...], channels: dict[str, Channel]) -> dict[str, tuple[float, float]]:
+    """The ends of the channels' ranges as recorded [grains], where their layout states them."""
+    inside = {
+        (export.layout.recorder, column.heading): (column.unit, column.inside)
+        for export in exports
+        for column in export.layout.columns
+        if column.unit is not None and column.inside is not None
+    }
+    found = {}
+    for name, channel in channels.items():
+        unit, ends = inside.get((channel.recorder, channel.recorded_as), (None, None))
+        if unit is not None and ends is not None:
+            low, high = (unit.grains_of(Decimal(str(end))) for end in ends)
+            found[name] = (-high, -low) if unit.reference == "vacuum" else (low, high)
+    return found
 
 
 def _closing(sheet: Filled, clock: Clock, zone: tzinfo | None, end: int) -> Closing | None:

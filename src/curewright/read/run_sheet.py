@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from curewright.read.forms import (
     CLOCK_TIME,
+    DURATION,
     FILE,
+    PROSE,
     TEXT,
     WRITTEN,
     YES_NO,
@@ -14,6 +16,7 @@ from curewright.read.forms import (
     items,
     one_or_more,
     quantity,
+    table,
 )
 from curewright.text.quantities import Measure
 
@@ -47,6 +50,17 @@ CLOSING = Form(
         ),
     ),
 )
+CLOCK = Form(
+    "a recorder's clock",
+    "How far a recorder's clock was ahead of, or behind, that of the first recorder; estimated from the data where left out.",
+    (
+        Field("ahead by", DURATION, "how much more it showed", required=False),
+        Field("behind by", DURATION, "how much less it showed", required=False),
+        Field("plus or minus", DURATION, "the bound of that difference over the whole run"),
+        Field("by", TEXT, "who found it"),
+        Field("how", PROSE, "how it was found"),
+    ),
+)
 RUN_SHEET = Form(
     "a run sheet",
     "A run: its number, its files, its start and its end.",
@@ -64,6 +78,7 @@ RUN_SHEET = Form(
         Field("learnt", FILE, "what earlier runs taught about places, for predictions", required=False),
         Field("time zone", WRITTEN, "the zone of the times that people wrote in these files", required=False),
         Field("start", CLOCK_TIME, "when the run started; the first sample where left out", required=False),
+        Field("clocks", table(CLOCK.kind()), "the clocks of further recorders, by recorder", required=False),
         Field("barometer", BAROMETER.kind(), "a barometer reading of this run", required=False),
         Field("closing", CLOSING.kind(), "who closed the run; left out while it is open", required=False),
     ),

@@ -79,7 +79,11 @@ def flagged(
 
 def flag_notes(channels: Mapping[str, Channel]) -> tuple[str, ...]:
     """One line for each channel with flags, for the notes of the record."""
-    return tuple(f"{name}: {', '.join(_counted(channel.flags))}" for name, channel in channels.items() if channel.flags)
+    return tuple(
+        f"{name} is flagged: {', '.join(_counted(channel.flags))}"
+        for name, channel in channels.items()
+        if channel.flags
+    )
 
 
 def _counted(flags: Sequence[Flag]) -> list[str]:

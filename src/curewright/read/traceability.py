@@ -241,7 +241,7 @@ def _channels(vessel: Vessel, load: Load, run: Run) -> Iterator[Finding]:
     for sensor in vessel.sensors:
         owners[sensor.channel].append(sensor)
     for name, channel in run.channels.items():
-        if name not in claims:
+        if name not in claims and channel.second_of not in claims:
             sensors = owners.get(name, [])
             known = f" (the sensor {sensors[0].name} of the vessel)" if sensors else ""
             message = f"the channel {name}{known} was recorded, and no line of the map claims it"

@@ -118,6 +118,12 @@ SENSOR = Form(
         Field("corrections", items(CORRECTION.kind(_correction)), "corrections by certificate", required=False),
         Field("calibration", CALIBRATION.kind(_calibration), "its calibration", required=False),
         Field("drift", DIFFERENCE, "the drift to be expected until the due date", required=False),
+        Field(
+            "also on",
+            table(TEXT),
+            "further recorders that this very junction or gauge is wired to, by name, and its channel there",
+            required=False,
+        ),
     ),
 )
 RECORDER = Form(
@@ -203,6 +209,7 @@ def _sensor(named: tuple[str, Filled]) -> Sensor:
         calibration=form["calibration"],
         drift=form["drift"],
         line=form.line,
+        also_on=tuple(form["also on"] or ()),
     )
 
 

@@ -67,6 +67,7 @@ class Sensor:
     calibration: Calibration | None = None
     drift: Quantity | None = None
     line: int = 0
+    also_on: tuple[tuple[str, str], ...] = ()  # (recorder, channel) of further recorders that it is wired to
 
 
 @dataclass(frozen=True)

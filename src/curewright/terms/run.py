@@ -56,7 +56,7 @@ class RecorderClock:
 class Recording:
     """What one recorder left of a run: its files in the order of time, its silences, and its clock against the first's.
 
-    ``gaps``: from the last instant before to the first after each silence longer than ten of its usual intervals [ns since the
+    ``gaps``: from the last instant before to the first after each silence longer than five of its usual intervals [ns since the
     start of the run]. ``clock``: None for the first recorder. ``notes``: joined files, repeated rows, disagreement.
     """
 
@@ -81,6 +81,8 @@ class Channel:
     row : int64, shape (n,): line in the file ``file``, for the evidence
     kind : ``continuous`` (linear between neighbours) or ``state`` (holds until the next sample)
     reference : pressure reference of ``v``: ``absolute`` or ``gauge`` (a vacuum reading is kept as negative gauge)
+    second_of : the channel of the first recorder with the same sensor, into whose gaps this one may go ('' for a first one)
+    joined : first instant and name of each further file that it was joined from, in the order of time
     flags : stretches that somebody should look at (run-up before an open circuit, clipped, frozen), never removed
     """
 
@@ -98,9 +100,15 @@ class Channel:
     states: tuple[str, ...] = ()
     flags: tuple[Flag, ...] = ()
     recorded_as: str = ""  # the heading in the file
+    second_of: str = ""
+    joined: tuple[tuple[int, str], ...] = ()
     bridged: NDArray[np.bool_] | None = (
         None  # live: samples after this one were let go; they were recorded without a break
     )
+
+    def file_at(self, instant: int) -> str:
+        """The file that a sample at an instant stands in."""
+        return next((file for first, file in reversed(self.joined) if first <= instant), self.file)
 
 
 @dataclass(frozen=True)

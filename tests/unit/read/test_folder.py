@@ -155,8 +155,9 @@ def test_two_recorders_are_never_interleaved(tmp_path: Path) -> None:
     path = folder(tmp_path, run=twice)
     (path / "log2.csv").write_text(FILES["log.csv"], encoding="utf-8")
     assert refused(path) == (
-        "log2.csv: the channel 'A' is in log.csv and in log2.csv. To do: two recorders are never interleaved: name the second one's channels "
-        "otherwise in its layout, or leave it out"
+        "log2.csv: the channel 'A' is in log.csv and in log2.csv. To do: two recorders are never interleaved; if it is one junction or gauge "
+        "wired to both, say so in the vessel file (also on: {its recorder: A}); if one recorder was started again, name it in both layouts; "
+        "else give one of them another name, or leave it out"
     )
 
 
@@ -222,7 +223,8 @@ def test_a_correction_is_added_in_the_unit_that_was_recorded(tmp_path: Path) -> 
     assert channel.v[0] == 455_372_222  # 360 degF = 455.372222 K
     assert channel.raw[0] == 455_038_889  # 359.4 degF
     assert channel.bad.tolist() == [False, True]
-    assert found.notes == ("A: +0.6 degF difference added (T1, roll, certificate C-1)",)
+    flag = "A is flagged: dropout (1)"  # the blank in its last row
+    assert found.notes == ("A: +0.6 degF difference added (T1, roll, certificate C-1)", flag)
 
 
 def test_every_tenth_of_a_degree_and_its_correction_make_the_grain_of_their_sum(tmp_path: Path) -> None:
@@ -251,7 +253,7 @@ def test_a_correction_that_is_not_valid_on_the_day_is_not_applied(tmp_path: Path
     late = with_correction("temperature", "+0.6 degF", "valid from: 2031-03-05, valid to: 2031-12-31")
     found = read_folder(folder(tmp_path, vessel=late)).run
     assert found.channels["A"].v[0] == found.channels["A"].raw[0]
-    assert found.notes == ()
+    assert found.notes == ("A is flagged: dropout (1)",)
 
 
 def test_a_correction_follows_its_sensor_over_the_map(tmp_path: Path) -> None:

@@ -164,7 +164,7 @@ def test_flags_of_another_source_are_kept_and_the_notes_count_them() -> None:
     given["TC1"] = Channel(**{**given["TC1"].__dict__, "flags": (own,)})
     got = flagged(given)
     assert got["TC1"].flags[0] is own
-    assert flag_notes(got) == ("TC1: dropout (3)",)
+    assert flag_notes(got) == ("TC1 is flagged: dropout (3)",)
 
 
 @pytest.mark.parametrize("shape", [0, 1, 3])
