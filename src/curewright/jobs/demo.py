@@ -23,6 +23,9 @@ OURS = (
     "load.yaml",
     "layout.yaml",
     "entries.yaml",
+    "build-up.yaml",
+    "cycle.yaml",
+    "vessel-heat.yaml",
     "specification-EX-177-2.yaml",
     "specification-EX-180-M.yaml",
 )

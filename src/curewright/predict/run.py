@@ -14,7 +14,6 @@ from curewright.terms.run import Channel, Closing, Run
 from curewright.terms.units import UNITS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from datetime import datetime
 
     from numpy.typing import NDArray
@@ -59,9 +58,9 @@ def _channel(prediction: Prediction, line: Assignment) -> Channel | None:
     if line.role in ("bag transducer", "source") and line.thing in seen.bags:
         return _measured(line, t, (seen.bags[line.thing].at(t) - seen.site) * 1e3, "bar gauge")
     if line.role == "source valve" and seen.kind == "planned":
-        return _states(line, _valve(prediction), float(t[-1]))
+        return _states(line, _valve(prediction), t)
     if line.role == "set point" and seen.segments:
-        return _states(line, seen.segments, float(t[-1]))
+        return _states(line, seen.segments, t)
     return None
 
 
@@ -79,22 +78,18 @@ def _measured(line: Assignment, t: NDArray[np.float64], grains: NDArray[np.float
     )  # fmt: skip
 
 
-def _states(line: Assignment, changes: tuple[tuple[float, str], ...], end: float) -> Channel:
-    """A state that holds from each change on, with a last sample at the end."""
+def _states(line: Assignment, changes: tuple[tuple[float, str], ...], sampled: NDArray[np.float64]) -> Channel:
+    """A state that holds from each change on, sampled at the changes and at every output."""
     names = tuple(dict.fromkeys(name for _, name in changes))
-    points = list(_with_end(changes, end))
-    v = np.array([float(names.index(name)) for _, name in points])
-    t = np.array([at for at, _ in points])
+    starts = np.array([at for at, _ in changes])
+    t = np.union1d(sampled, starts)
+    t = t[(t >= starts[0]) & (t <= sampled[-1])]
+    which = np.searchsorted(starts, t, side="right") - 1
+    v = np.array([float(names.index(changes[i][1])) for i in which.tolist()])
     return Channel(
         line.channel, UNITS["count"], "state", _ns(t), v, np.zeros(t.size, dtype=np.bool_), v, _rows(t.size),
         file=BY, recorder=BY, states=names,
     )  # fmt: skip
-
-
-def _with_end(changes: tuple[tuple[float, str], ...], end: float) -> Iterator[tuple[float, str]]:
-    yield from changes
-    if changes[-1][0] < end:
-        yield end, changes[-1][1]
 
 
 def _ns(t: NDArray[np.float64]) -> NDArray[np.int64]:

@@ -75,6 +75,7 @@ RUN_SHEET = Form(
         Field("build-up", FILE, "the build-up sheet, for predictions", required=False),
         Field("cycle", FILE, "the planned cycle, for predictions", required=False),
         Field("vessel heat", FILE, "how the vessel heats, for predictions", required=False),
+        Field("cards", one_or_more(FILE), "material cards of your own, for predictions", required=False),
         Field("learnt", FILE, "what earlier runs taught about places, for predictions", required=False),
         Field("time zone", WRITTEN, "the zone of the times that people wrote in these files", required=False),
         Field("start", CLOCK_TIME, "when the run started; the first sample where left out", required=False),

@@ -1,0 +1,107 @@
+"""Predict a planned load, or replay a recorded run: what the parts do, and which verdicts the cycle would get."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+from curewright.jobs.cards import cards_of
+from curewright.jobs.cores import in_threads
+from curewright.jobs.judge_run import PROGRAM, document_of
+from curewright.jobs.materials import Materials
+from curewright.jobs.understand_run import RunFiles, Understood, specifications_of
+from curewright.judge.judge import judge
+from curewright.predict.planned import Timetable
+from curewright.predict.predicted import LoadToPredict, Prediction, predict, predict_cycle
+from curewright.predict.recorded import STANDARD_ATMOSPHERE, recorded
+from curewright.predict.run import run_of
+from curewright.read.folder import RunInputs
+from curewright.read.plan_folder import PlanInputs, read_plan, read_prediction
+from curewright.terms.errors import FileError, Place
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from curewright.read.plan_folder import PredictionInputs
+    from curewright.record.verdicts import Document
+    from curewright.terms.load import Load, Vessel
+    from curewright.terms.run import Run
+
+__all__ = ["Predicted", "Replayed", "Timetable", "predict_load", "replay_run"]
+
+
+@dataclass(frozen=True, eq=False)
+class Predicted:
+    """A planned load predicted: the prediction, the run it would be, and the verdicts that the cycle would get."""
+
+    plan: PlanInputs
+    asked: LoadToPredict
+    materials: Materials
+    prediction: Prediction
+    run: Run
+    document: Document
+
+
+@dataclass(frozen=True, eq=False)
+class Replayed:
+    """A recorded run's air and pressure put to the model: what the parts should have done, beside what was recorded."""
+
+    inputs: RunInputs
+    given: PredictionInputs
+    asked: LoadToPredict
+    materials: Materials
+    prediction: Prediction
+
+
+def predict_load(folder: Path, step: Callable[[str], None] = lambda _: None) -> Predicted:
+    """What a planned cycle does to the load of a folder. Raises :class:`CurewrightError` with what is missing or wrong."""
+    step("reading the plan")
+    plan = read_plan(folder)
+    cycle = plan.prediction.cycle
+    if cycle is None:
+        raise FileError(
+            "no cycle is planned",
+            expected="'cycle: …' in the run sheet",
+            where=Place("run.yaml"),
+            remedy="write one (docs/formats/cycle.md), or replay a recorded run",
+        )
+    asked, materials = _asked(plan.load, plan.prediction)
+    step("predicting the cure")
+    prediction = predict_cycle(asked, cycle, plan.prediction.heat, site_of(plan.vessel), in_threads)
+    run = run_of(prediction, plan.load, plan.number, plan.start)
+    step("judging the predicted run")
+    return Predicted(plan, asked, materials, prediction, run, _judged(plan, run))
+
+
+def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) -> Replayed:
+    """What the parts of a recorded run should have done in its air and pressure. Raises :class:`CurewrightError`."""
+    step("reading the files")
+    inputs = files.read()
+    given = read_prediction(files.home, inputs.load)
+    asked, materials = _asked(inputs.load, given)
+    seen = recorded(inputs.run, inputs.vessel, inputs.load)
+    step("predicting the cure")
+    return Replayed(inputs, given, asked, materials, predict(asked, seen, in_threads))
+
+
+def site_of(vessel: Vessel) -> float:
+    """Pressure of the air at the site [Pa]; a standard atmosphere where the vessel file has none (ISO 2533)."""
+    return vessel.site_pressure.grains / 1e3 if vessel.site_pressure else STANDARD_ATMOSPHERE
+
+
+def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Materials]:
+    materials = Materials(given.own_cards, given.build_up.file)
+    return LoadToPredict(load, given.build_up, materials, given.heat.convection), materials
+
+
+def _judged(plan: PlanInputs, run: Run) -> Document:
+    read = [(path, path.read_bytes()) for path in plan.specifications]
+    specifications = tuple(specifications_of(read))
+    files = (*plan.prediction.files, *((path.name, sha256(content).hexdigest()) for path, content in read))
+    judgement = judge(
+        specifications, plan.vessel, plan.load, run, program=PROGRAM, inputs=files, cards=cards_of(specifications)
+    )
+    inputs = RunInputs(run, plan.vessel, plan.load, (), plan.specifications)
+    return document_of(Understood(inputs, specifications, (), files), judgement, None)

@@ -1,0 +1,149 @@
+"""What a folder says for predictions: build-up, planned cycle, how the vessel heats, own cards; before anything is recorded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+from curewright.read.build_up import read_build_up
+from curewright.read.card_file import read_any
+from curewright.read.cycle import read_cycle
+from curewright.read.folder import RUN_SHEET
+from curewright.read.load import BEGINNING, read_load
+from curewright.read.run_sheet import read_run_sheet
+from curewright.read.times import Clock, moment, written_time, zone_named
+from curewright.read.vessel import read_vessel
+from curewright.read.vessel_heat import read_vessel_heat
+from curewright.terms.errors import FileError, Place
+from curewright.terms.load import ALWAYS
+
+if TYPE_CHECKING:
+    from datetime import datetime, tzinfo
+    from pathlib import Path
+
+    from curewright.physics.card import Card, SolidCard
+    from curewright.read.forms import Filled
+    from curewright.terms.build_up import BuildUp
+    from curewright.terms.cycle import Cycle, VesselHeat
+    from curewright.terms.load import Load, Vessel
+
+NO_START = 946_684_800 * 10**9  # 2000-01-01 UTC, where nobody planned a start: times count from the start
+
+
+@dataclass(frozen=True)
+class PredictionInputs:
+    """What predictions need beside vessel and load. ``cycle`` is None where no cycle is planned (a replay needs none)."""
+
+    build_up: BuildUp
+    heat: VesselHeat
+    cycle: Cycle | None
+    own_cards: dict[str, Card | SolidCard]
+    files: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class PlanInputs:
+    """A load that is planned: everything that a prediction of it needs. ``specifications``: their files."""
+
+    number: str
+    start: datetime
+    vessel: Vessel
+    load: Load
+    specifications: tuple[Path, ...]
+    prediction: PredictionInputs
+
+
+@dataclass
+class _Folder:
+    place: Path
+    read: dict[str, str] = field(default_factory=dict)
+
+    def content(self, name: str) -> bytes:
+        try:
+            found = (self.place / name).read_bytes()
+        except OSError as error:
+            raise FileError(
+                f"the file cannot be read ({error.strerror or error})",
+                where=Place(name),
+                remedy="check its name in the run sheet",
+            ) from None
+        self.read[name] = sha256(found).hexdigest()
+        return found
+
+
+def read_plan(folder: Path) -> PlanInputs:
+    """The planned load of a folder, by its run sheet; exports, entries and rulings are not looked at.
+
+    Raises :class:`FileError` with file, line and column, or with what the run sheet does not name.
+    """
+    files = _Folder(folder)
+    sheet = read_run_sheet(files.content(RUN_SHEET), RUN_SHEET)
+    zone = _zone(sheet)
+    written = sheet["start"]
+    start = written_time(written.text, zone, written.place) if written else NO_START
+    vessel_name, load_name = _named(sheet, "vessel"), _named(sheet, "load")
+    vessel = read_vessel(files.content(vessel_name), vessel_name, files.content)
+    load = read_load(files.content(load_name), load_name, vessel, Clock(zone, start), moment(start, zone))
+    if written is None:
+        _refuse_clock_times(load)
+    if not sheet["specifications"]:
+        raise FileError("nothing names the specifications", where=sheet.place(), remedy="name them in the run sheet")
+    specifications = tuple(folder / name for name in sheet["specifications"])
+    return PlanInputs(sheet["run"], moment(start, zone), vessel, load, specifications, _prediction(files, sheet, load))
+
+
+def read_prediction(folder: Path, load: Load) -> PredictionInputs:
+    """What predictions of a recorded run need beside the run: build-up, how the vessel heats, own cards."""
+    files = _Folder(folder)
+    return _prediction(files, read_run_sheet(files.content(RUN_SHEET), RUN_SHEET), load)
+
+
+def _prediction(files: _Folder, sheet: Filled, load: Load) -> PredictionInputs:
+    build_up_name, heat_name, cycle_name = _named(sheet, "build-up"), _named(sheet, "vessel heat"), sheet["cycle"]
+    build_up = read_build_up(files.content(build_up_name), build_up_name, load)
+    heat = read_vessel_heat(files.content(heat_name), heat_name)
+    if heat.vessel != load.vessel:
+        raise FileError(
+            f"it is written for the vessel {heat.vessel}",
+            expected=f"{load.vessel}, as in the load sheet",
+            where=Place(heat_name),
+        )
+    cycle = read_cycle(files.content(cycle_name), cycle_name) if cycle_name else None
+    return PredictionInputs(build_up, heat, cycle, _own_cards(files, sheet), tuple(files.read.items()))
+
+
+def _own_cards(files: _Folder, sheet: Filled) -> dict[str, Card | SolidCard]:
+    found: dict[str, Card | SolidCard] = {}
+    for name in sheet["cards"] or ():
+        card = read_any(files.content(name).decode("utf-8", "replace"), name)
+        if card.name in found:
+            raise FileError(f"two cards are called {card.name}", where=Place(name), remedy="rename one of them")
+        found[card.name] = card
+    return found
+
+
+def _named(sheet: Filled, what: str) -> str:
+    if sheet[what] is None:
+        raise FileError(
+            f"nothing names the {what}",
+            expected=f"'{what}: …' in the run sheet",
+            where=sheet.place(),
+            remedy="docs/formats/run.md says what predictions need",
+        )
+    return str(sheet[what])
+
+
+def _zone(sheet: Filled) -> tzinfo | None:
+    written = sheet["time zone"]
+    return None if written is None else zone_named(written.text, written.place)
+
+
+def _refuse_clock_times(load: Load) -> None:
+    for line in load.map:
+        if line.start != BEGINNING or line.end != ALWAYS:
+            raise FileError(
+                "a sensor is re-plugged at a clock time, and nobody says when the run starts",
+                where=Place(line.file, line.line),
+                remedy="state the planned 'start' in the run sheet",
+            )
