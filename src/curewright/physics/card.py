@@ -152,14 +152,21 @@ class Card:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What every result that uses this card has to say: which of its constants nobody has verified."""
-        parts = _parts(self.properties) | {
+        return _unverified(self.title, self._stated())
+
+    def warnings_about(self, *quantities: str) -> tuple[str, ...]:
+        """The same, of some quantities only: ``degree of cure``, ``viscosity``, ``heat of reaction``, ``density``…"""
+        return _unverified(self.title, {name: values for name, values in self._stated().items() if name in quantities})
+
+    def _stated(self) -> dict[str, tuple[Value, ...]]:
+        """Every constant that is used, by quantity."""
+        return _parts(self.properties) | {
             "degree of cure": self.degree_of_cure.values,
             "glass transition": self.glass_transition.values if self.glass_transition else (),
             "viscosity": self.viscosity.values if self.viscosity else (),
             "gel": (self.gel,) if self.gel else (),
             "heat of reaction": (self.heat.value,) if self.heat else (),
         }
-        return _unverified(self.title, parts)
 
 
 @dataclass(frozen=True)
@@ -204,7 +211,8 @@ def _unverified(title: str, parts: dict[str, tuple[Value, ...]]) -> tuple[str, .
     for confidence in UNVERIFIED:
         of = [name for name, values in parts.items() if any(value.confidence == confidence for value in values)]
         if of:
-            found.append(f"card {title}: {', '.join(sorted(of))} stand on values {confidence}, not verified")
+            rest = "rests" if len(of) == 1 else "rest"
+            found.append(f"card {title}: {', '.join(sorted(of))} {rest} on values {confidence}, not verified")
     return tuple(found)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.judge.computed_signal import not_covered
+from curewright.judge.computed_signal import card_named, not_covered
 from curewright.judge.events import when
 from curewright.judge.kinds.at_event import at_event
 from curewright.judge.kinds.band import judge_band
@@ -35,6 +35,7 @@ def judge_computed(scene: Scene, form: Computed, thing: Thing) -> Result:
         assert form.phase is not None
         band = Band(form.name, form.for_each, form.unit, form.because, form.place, form.signal, form.phase, form.limits)
         result = judge_band(scene, band, thing)
+    result = replace(result, notes=(*result.notes, *_unverified(scene, form)))
     if result.outcome is Outcome.NOT_SHOWN:
         return _with_reason(scene, form, thing, result)
     card = form.signal.computed
@@ -42,6 +43,12 @@ def judge_computed(scene: Scene, form: Computed, thing: Thing) -> Result:
         return result
     why = f"an estimate by card {card.card} revision {card.revision}, which the controlling specification does not name"
     return replace(result, outcome=Outcome.NOT_SHOWN, reason=why)
+
+
+def _unverified(scene: Scene, form: Computed) -> tuple[str, ...]:
+    """Which of the card's constants behind the number nobody has verified."""
+    asked = form.signal.computed
+    return card_named(scene, asked).warnings_about("degree of cure", asked.quantity) if asked else ()
 
 
 def _with_reason(scene: Scene, form: Computed, thing: Thing, result: Result) -> Result:

@@ -346,3 +346,26 @@ def test_in_a_growing_run():
     hot = event("hot", Compare(COLDEST, at_least("150 degC")))
     found = judged(computed(at_least("0.7 fraction"), at="hot"), tc(), events=(hot,), closed=False)
     assert (found.outcome, found.reason) == (Outcome.OPEN, "'hot' is not known to have happened")
+
+
+def test_a_verdict_says_which_constants_of_its_card_nobody_has_verified():
+    """Of what the number rests on: a degree of cure does not rest on the viscosity."""
+    remembered = tuple(replace(one, confidence="from memory") for one in CARD.degree_of_cure.values)
+    card = replace(CARD, degree_of_cure=replace(CARD.degree_of_cure, values=remembered))
+    said = "card invented revision B: degree of cure rests on values from memory, not verified"
+    found = judged(computed(at_least("0.7 fraction"), at="vent"), tc(), entries=vent(10), cards=(card,))
+    assert (found.outcome, found.notes[-1]) == (Outcome.MET, said)
+    found = judged(computed(at_least("0.7 fraction"), at="vent"), tc(), entries=vent(10))
+    assert said not in found.notes
+    flows = replace(
+        CARD,
+        viscosity=replace(
+            CARD.viscosity, values=tuple(replace(v, confidence="second-hand") for v in CARD.viscosity.values)
+        ),
+    )
+    found = judged(computed(at_least("0.7 fraction"), at="vent"), tc(), entries=vent(10), cards=(flows,))
+    assert not any("verified" in note for note in found.notes)
+    form = computed(at_most("12 Pa s"), of=signal("viscosity"), at="vent", unit="Pa s")
+    assert judged(form, tc(), entries=vent(0), cards=(flows,)).notes[-1] == (
+        "card invented revision B: viscosity rests on values second-hand, not verified"
+    )
