@@ -27,6 +27,8 @@ from curewright.terms.requirement import Group
 from curewright.terms.verdict import Outcome
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from curewright.judge.scene import Member
     from curewright.judge.trace import Trace
     from curewright.picture.judged_run import JudgedRun
@@ -49,6 +51,7 @@ THIN = tuple(
     )
 )  # fmt: skip
 VESSEL = Pen(1.8)
+TOLD = ("run-up", "clipped", "frozen", "duplicate")  # flagged faults that no break in the line shows
 DEVIATING = (Outcome.NOT_MET, Outcome.NOT_SHOWN, Outcome.OPEN)
 
 
@@ -280,26 +283,38 @@ class _Sheet:
             for i in _sparse(trace.t[broken], broken, self.times):
                 for k in (i, i + 1):
                     x, y = self.times.x(trace.t[k]), panel.values.y(self.units[row].from_grains(float(trace.v[k])))
-                    _cross(self.drawing, x, y) if trace.link[i] == 2 else _upright(self.drawing, x, y)
+                    _cross(self.drawing, x, y) if trace.link[i] == 1 else _upright(self.drawing, x, y)
+        self._named_breaks(row, panel)
         if row == "temperature":
-            self._lost(panel)
+            self._aside(panel)
 
-    def _lost(self, panel: Panel) -> None:
-        """A cross where a thermocouple was lost, with its name; those lost in the same minute share their words."""
+    def _named_breaks(self, row: str, panel: Panel) -> None:
+        """A cross where a sensor was lost, a triangle where a sensor fault is flagged, each with its name; those of one kind in
+        the same minutes share their words.
+        """
         together: dict[str, list[tuple[str, float, float]]] = {}
-        for line in self.rows["temperature"]:
-            for start, end in losses(self.scene, line.member):
+        for line in self.rows[row]:
+            for start, end, what, mark in self._told(row, line):
                 value = line.trace.value(start)
-                if value is not None and start < self.times.last:
-                    x, y = self.times.x(start), panel.values.y(self.units["temperature"].from_grains(value))
-                    _cross(self.drawing, x, y)
-                    until = "" if end > self.times.last else f"–{self.times.clock(end):%H:%M}"
-                    stretch = f"lost {self.times.clock(start):%H:%M}{until}"
+                if value is not None and self.times.first <= start < self.times.last:
+                    x, y = self.times.x(start), panel.values.y(self.units[row].from_grains(value))
+                    mark(self.drawing, x, y)
+                    until = "" if end is None or end > self.times.last else f"–{self.times.clock(end):%H:%M}"
+                    stretch = f"{what} {self.times.clock(start):%H:%M}{until}"
                     together.setdefault(stretch, []).append((line.name.split(",")[0], x, y))
         for stretch, found in list(together.items())[:MANY]:
-            who = found[0][0] if len(found) == 1 else f"{len(found)} thermocouples"
+            who = found[0][0] if len(found) == 1 else f"{len(found)} sensors"
             panel.beside(f"{who} {stretch}", *found[0][1:], far=14.0)
-        self._aside(panel)
+
+    def _told(self, row: str, line: Line) -> list[tuple[int, int | None, str, Callable[[Drawing, float, float], None]]]:
+        """(from, to, what, mark) of what is to be told of a line: losses, and flagged sensor faults that no break shows."""
+        found: list[tuple[int, int | None, str, Callable[[Drawing, float, float], None]]] = []
+        if row == "temperature":
+            found += [(start, end, "lost", _cross) for start, end in losses(self.scene, line.member)]
+        for channel, start, end in line.member.pieces:
+            flags = [flag for flag in channel.flags if flag.kind in TOLD and start <= flag.start < end]
+            found += [(flag.start, flag.end, flag.kind, _triangle) for flag in flags]
+        return found
 
     def _aside(self, panel: Panel) -> None:
         """Where a named person or the rule set a thermocouple aside."""
@@ -329,7 +344,7 @@ class _Sheet:
 
 LEGEND = (
     "hatched: forbidden by the limit at its edge (dashed: where only possibly in the phase)   "
-    "× bad or lost sample   | | gap in the record"
+    "× bad or lost sample   ∇ sensor fault   | | gap in the record"
 )
 
 
@@ -354,6 +369,10 @@ def _cross(drawing: Drawing, x: float, y: float) -> None:
     drawing.path(
         [np.array([[x - r, y - r], [x + r, y + r]]), np.array([[x - r, y + r], [x + r, y - r]])], Pen(1.1), "bad"
     )
+
+
+def _triangle(drawing: Drawing, x: float, y: float) -> None:
+    drawing.path([np.array([[x, y - 1.5], [x - 3.5, y - 8.0], [x + 3.5, y - 8.0], [x, y - 1.5]])], Pen(1.0), "flag")
 
 
 def _upright(drawing: Drawing, x: float, y: float) -> None:
