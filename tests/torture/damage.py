@@ -17,6 +17,15 @@ def header_returns_in_mid_file() -> Case:
 
 
 @case
+def names_return_without_units() -> Case:
+    """The row of names returns, the row of units does not: the next line is a row of values."""
+    t = truth("names_return_without_units")
+    rows, head = t.rows(clock(t)), ["Time", *t.cells]
+    text = lines(head, ["", "°C", "°C", "°C", "bar"], *rows[:7], head, *rows[7:])
+    return t.case(text.encode(), set_aside={"header": 1})
+
+
+@case
 def preamble_and_header_return() -> Case:
     """The whole preamble stands again before the header, as a restart writes it."""
     t = truth("preamble_and_header_return")
@@ -75,8 +84,15 @@ def last_row_cut_inside_the_time() -> Case:
 
 @case
 def no_end_of_the_last_line() -> Case:
-    """The last line has no end though the others do: whether its last cell is whole cannot be known, so it is not read."""
+    """The last line has no end though the others do; its last cell has two decimals as all others have: it is whole."""
     t = truth("no_end_of_the_last_line")
+    return t.case(lines(["Time", *t.cells], *t.rows(clock(t)), last=False).encode())
+
+
+@case
+def no_end_and_nothing_that_shows_the_last_cell_whole() -> Case:
+    """The last line has no end and its last cell is a whole number: 120 may have been 1205, so the row is not read."""
+    t = truth("no_end_and_nothing", "TC1", "Vac")
     text = lines(["Time", *t.cells], *t.rows(clock(t)), last=False)
     return without_last(t).case(text.encode(), set_aside={"unfinished": 1})
 

@@ -83,6 +83,34 @@ def trailing_separator() -> Case:
 
 
 @case
+def trailing_separator_and_blank_cells() -> Case:
+    """Every line ends with a separator, and cells within are blank: one separator less, and the rest would move to the left."""
+    t = truth("trailing_separator_and_blank_cells")
+    t.cells["TC2"] = [cell if i % 2 == 0 else None for i, cell in enumerate(t.cells["TC2"])]
+    rows = [[*row, ""] for row in [["Time", *t.cells], *t.rows(clock(t))]]
+    return t.case(lines(*rows, separator=";").encode())
+
+
+@case
+def last_cells_blank() -> Case:
+    """The last cell of many rows is blank: one separator more, and the value before it would move to the right."""
+    t = truth("last_cells_blank", "TC1", "TC2", "Press")
+    t.cells["Press"] = [cell if i % 3 == 0 else None for i, cell in enumerate(t.cells["Press"])]
+    return t.case(lines(["Time", *t.cells], *t.rows(clock(t), ","), separator=";").encode())
+
+
+@case
+def fixed_width_and_blank_cells() -> Case:
+    """Columns of fixed width with blank cells: what moves by one place comes under another heading."""
+    t = truth("fixed_width_and_blank_cells")
+    t.cells["TC2"] = [cell if i % 2 == 0 else None for i, cell in enumerate(t.cells["TC2"])]
+    rows = [["Time", *t.cells], *t.rows(clock(t))]
+    return t.case(
+        "".join(f"{row[0]:<19}" + "".join(f"{cell:>6}" for cell in row[1:]) + "\r\n" for row in rows).encode()
+    )
+
+
+@case
 def trailing_separator_in_rows_only() -> Case:
     """The rows end with a separator, the header does not."""
     t = truth("trailing_separator_in_rows_only")
