@@ -51,7 +51,7 @@ def instants_of(made: Table, layout: Layout, groups: list[NDArray[np.int64]] | N
         named = _Named(made, layout, rows)
         times = local[rows]
         if not is_dated(layout.time_format):
-            times = _over_midnight(times, _start_date(made, layout))
+            times = _over_midnight(times, _start_date(made, layout), named)
         if layout.zone is not None and is_local(layout.time_format):
             times = to_utc(times, layout.zone, named)
         _refuse_backwards(times, named, made)
@@ -115,11 +115,23 @@ def _refuse_backwards(instants: NDArray[np.int64], named: _Named, made: Table) -
     )
 
 
-def _over_midnight(times: NDArray[np.int64], first_day: int) -> NDArray[np.int64]:
-    """Times of day without a date: the day goes on where the clock falls back by more than half a day."""
+def _over_midnight(times: NDArray[np.int64], first_day: int, named: _Named) -> NDArray[np.int64]:
+    """Times of day without a date: the day goes on where the clock falls back by more than half a day.
+
+    Raises :class:`FileError` for a step on by more than half a day: one digit that is wrong would move all later rows by a day.
+    """
     days = np.zeros(len(times), dtype=np.int64)
     days[1:] = np.cumsum(np.diff(times) < -DAY // 2)
-    return times + first_day + DAY * days
+    found = times + first_day + DAY * days
+    far = np.flatnonzero(np.diff(found) > DAY // 2) + 1
+    if len(far):
+        (text, where), (before, _) = named(int(far[0])), named(int(far[0]) - 1)
+        raise FileError(
+            f"the time of day '{text}' comes more than twelve hours after '{before}', and no date says on which day",
+            where=where,
+            remedy="one of them is wrong, or the record has a hole: cut the export in two there and state the date of each piece",
+        )
+    return found
 
 
 # ------------------------------------------------------------------------------------------------------------------ the start

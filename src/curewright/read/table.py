@@ -121,15 +121,22 @@ class Table:
 
 @dataclass(eq=False)
 class _Lines:
-    """Every line of a part of the file as the kernel found it, before it is known which of them are rows."""
+    """Every line of a part of the file as the kernel found it, before it is known which of them are rows.
+
+    over : the cells of each header row above them; usual : how many cells its rows have, by the first of them; beyond : lines with
+    something behind the last column; odd : lines that may be no rows
+    """
 
     first: int  # number of the first line, from 1
     header: Header
+    over: list[list[str]]
     numbers: NDArray[np.float64]
     kinds: NDArray[np.uint8]
     starts: NDArray[np.int64]
     found: NDArray[np.int64]
     seen: NDArray[np.int64]
+    usual: int
+    beyond: set[int]
     odd: NDArray[np.int64]
 
 
@@ -203,8 +210,9 @@ class _Maker:
         header = header_at(top, at, layout.header_rows, self.cut, self.file)
         begin, line = _offset_of_line(self.content, at + len(layout.header_rows)), at + len(layout.header_rows) + 1
         first_header, pieces, parts, rows = header, [], [], 0
+        over = self.cells_over(top[at:])
         while True:
-            lines = self.lines(begin, line, header)
+            lines = self.lines(begin, line, header, over)
             keep, turn = self.rows(lines)
             pieces.append((lines, keep))
             parts.append(Part(rows, {name: n for n, name in enumerate(header.names)}, header))
@@ -219,6 +227,7 @@ class _Maker:
                 .split("\n", len(layout.header_rows) + 1)
             )
             header = header_at(below, 0, layout.header_rows, self.cut, self.file)
+            over = self.cells_over(below)
             self.refuse_other_meaning(first_header, header, line)
             for n in range(len(layout.header_rows)):
                 self.counting.add(RETURNED, line + n)
@@ -290,7 +299,12 @@ class _Maker:
         """The row of numbers and kinds for each heading that is kept."""
         return {name: n for n, name in enumerate(self.numeric)}
 
-    def lines(self, begin: int, line: int, header: Header) -> _Lines:
+    def cells_over(self, lines: list[str]) -> list[list[str]]:
+        """The cells of the header rows, of which the first of these lines is the first."""
+        rows = lines[: len(self.layout.header_rows)]
+        return [[normal(cell) for cell, _ in cells_of(row, self.cut)] for row in rows]
+
+    def lines(self, begin: int, line: int, header: Header, over: list[list[str]]) -> _Lines:
         """All lines from an offset to the end, as cells; in pieces, side by side where ``each`` does so."""
         content, kept = self.content, self.kept
         columns = np.array([kept.get(name, -1) for name in header.names], dtype=np.int64)
@@ -313,13 +327,34 @@ class _Maker:
         seen = np.zeros((len(kept), 3), dtype=np.int64)
         for counts in self.each(one, calls):
             seen += counts
-        named = [n for n, name in enumerate(header.names) if name != f"column {n + 1}"]
-        needed = (named[-1] + 1) if named else len(header.names)
-        odd = (found < needed) | (found > len(header.names))
         clocks = [header.names.index(name) if name in header.names else -1 for name in self.layout.time_columns]
-        where = np.stack([spans(self.text, starts, np.full(count, at, dtype=np.int64), ord(self.cut)) for at in clocks])
-        odd |= ~self.readable(self.text, where)
-        return _Lines(line, header, numbers, kinds, starts, found, seen, np.flatnonzero(odd))
+        timed = self.readable(self.text, np.stack([self.spans(starts, at) for at in clocks]))
+        usual, beyond = self.usual_cells(header, starts, found, timed)
+        odd = (found != usual) | ~timed
+        odd[list(beyond)] = True
+        return _Lines(line, header, over, numbers, kinds, starts, found, seen, usual, beyond, np.flatnonzero(odd))
+
+    def spans(self, starts: NDArray[np.int64], column: int) -> NDArray[np.int64]:
+        """First and last byte of one cell of every line."""
+        return spans(self.text, starts, np.full(len(starts), column, dtype=np.int64), ord(self.cut))
+
+    def usual_cells(
+        self, header: Header, starts: NDArray[np.int64], found: NDArray[np.int64], timed: NDArray[np.bool_]
+    ) -> tuple[int, set[int]]:
+        """How many cells a row has, told by the first of them; and the lines with something behind the last column.
+
+        Rows may end with blank cells that the header does not have, or lack the last ones if these have no name, but all of them
+        alike: where one row had a cell more or less than the others, its values could stand under other names.
+        """
+        columns = len(header.names)
+        named = [n for n, name in enumerate(header.names) if name != f"column {n + 1}"]
+        fit = np.flatnonzero(timed & (found >= (named[-1] + 1 if named else columns)))
+        usual = int(found[fit[0]]) if len(fit) else columns
+        beyond: set[int] = set()
+        for column in range(columns, usual):
+            cells = self.spans(starts, column)
+            beyond |= set(np.flatnonzero(cells[:, 1] > cells[:, 0]).tolist())
+        return usual, beyond
 
     def rows(self, lines: _Lines) -> tuple[NDArray[np.int64], int | None]:
         """Which of the lines are rows, and at which line another header begins (None where none does)."""
@@ -354,20 +389,34 @@ class _Maker:
         for i in lines.odd.tolist():
             if i in drop or not lines.found[i]:
                 continue
-            found = [normal(cell) for cell, _ in cells_of(self.line(lines, i), self.cut)]
-            upper = self.upper_names(lines)
-            if _without_blanks(found) == _without_blanks(upper):
-                start = max(i - names, 0)
+            found = self.cells(lines, i)
+            if _without_blanks(found) == _without_blanks(lines.over[names]):
+                again = self.returned(lines, i, names)
+                if again is None:
+                    return self.before_header(lines, max(i - names, 0), drop)
+                for n in again:
+                    drop.add(n)
+                    self.counting.add(RETURNED, lines.first + n)
+                self.before_header(lines, again[0], drop)
             elif times <= set(found) and len(set(found) & self.known) * 2 > len([cell for cell in found if cell]):
-                turn = max(i - names, 0)
-                return self.before_header(lines, turn, drop)
-            else:
-                continue
-            for n in range(start, min(start + len(rows), len(lines.starts))):
-                drop.add(n)
-                self.counting.add(RETURNED, lines.first + n)
-            self.before_header(lines, start, drop)
+                return self.before_header(lines, max(i - names, 0), drop)
         return None
+
+    def returned(self, lines: _Lines, at: int, names: int) -> range | None:
+        """The lines of a header that returns, whose row of names is at a line: all its rows word for word, or the names alone with
+        rows of values around them; None where something else stands beside the names."""
+        start = at - names
+        beside = [n for n in range(start, start + len(lines.over)) if n != at]
+        here = [n for n in beside if 0 <= n < len(lines.starts)]
+        if here == beside and all(
+            _without_blanks(self.cells(lines, n)) == _without_blanks(lines.over[n - start]) for n in here
+        ):
+            return range(start, start + len(lines.over))
+        return range(at, at + 1) if not set(here) & set(lines.odd.tolist()) else None
+
+    def cells(self, lines: _Lines, i: int) -> list[str]:
+        """The cells of a line, as those of a header are compared."""
+        return [normal(cell) for cell, _ in cells_of(self.line(lines, i), self.cut)]
 
     @property
     def known(self) -> set[str]:
@@ -376,13 +425,6 @@ class _Maker:
         quality = [column.quality for column in layout.columns]
         names = [*layout.time_columns, *layout.not_read, layout.tag, layout.value, *quality]
         return {normal(name) for name in (*names, *(column.heading for column in layout.columns))}
-
-    def upper_names(self, lines: _Lines) -> list[str]:
-        """The cells of the first row of names, as they stand in the file."""
-        if NAMES in self.layout.header_rows[self.layout.header_rows.index(NAMES) + 1 :]:
-            top = self.content[: _offset_of_line(self.content, FAR)].decode(errors="replace").split("\n")
-            return [normal(c) for c, _ in cells_of(top[self.preamble + self.layout.header_rows.index(NAMES)], self.cut)]
-        return [normal(name) if name != f"column {n + 1}" else "" for n, name in enumerate(lines.header.names)]
 
     def before_header(self, lines: _Lines, at: int, drop: set[int]) -> int:
         """Leaves out what a restart writes before its header; gives the line at which that begins.
@@ -399,12 +441,7 @@ class _Maker:
         last = start - 1
         while last >= 0 and not lines.found[last]:
             last -= 1
-        if (
-            last >= 0
-            and last not in drop
-            and last in set(lines.odd.tolist())
-            and 0 < lines.found[last] < len(lines.header.names)
-        ):
+        if last >= 0 and last not in drop and last in set(lines.odd.tolist()) and 0 < lines.found[last] < lines.usual:
             drop.add(last)
             self.counting.add(BEFORE_RESTART, lines.first + last)
         return start
@@ -428,7 +465,7 @@ class _Maker:
         if last is None or wrong not in ([], [last]):
             return
         others = any(i not in drop for i in range(last - 1, -1, -1))
-        short = others and lines.found[last] < len(lines.header.names) and last in wrong
+        short = others and lines.found[last] < lines.usual and last in wrong
         unended = not self.plain.ended and last == count - 1
         if short or (unended and not self.whole(lines, last, drop)):
             drop.add(last)
@@ -455,10 +492,8 @@ class _Maker:
         return len(decimals) == 1 and own > 0 and own in decimals
 
     def cells_fit(self, lines: _Lines, i: int) -> bool:
-        """Whether a line has as many cells as the header."""
-        names = lines.header.names
-        named = [n for n, name in enumerate(names) if name != f"column {n + 1}"]
-        return bool(((named[-1] + 1) if named else len(names)) <= lines.found[i] <= len(names))
+        """Whether a line has as many cells as the other rows, and none that has no heading."""
+        return bool(lines.found[i] == lines.usual and i not in lines.beyond)
 
     def line(self, lines: _Lines, i: int) -> str:
         return _line(self.text, int(lines.starts[i]))

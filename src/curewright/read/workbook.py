@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import zipfile
+import zlib
 from datetime import date, datetime, time, timedelta
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
@@ -24,11 +25,14 @@ EXCEL = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
 NO_RESULT = "formula without a result"
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 LINKED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+PACKED = b"PK\x03\x04"
+DAMAGES = (zipfile.BadZipFile, zlib.error, KeyError, OSError, RuntimeError, EOFError, ValueError, OverflowError)
 MOST_BYTES = 2_000_000_000  # of one sheet, unpacked
 
 
 def workbook(content: bytes, file: str, sheet: str = "", decimal_sign: str = ".") -> Plain:
     """The sheet of that name (the only one with cells where none is named) as plain text. Raises :class:`FileError`."""
+    _refuse_damaged(content, file)
     name, rows = sheet_rows(content, file, sheet)
     odd = no_values(content, name)
     lines = []
@@ -38,6 +42,23 @@ def workbook(content: bytes, file: str, sheet: str = "", decimal_sign: str = "."
     while lines and not lines[-1]:
         lines.pop()
     return Plain("".join(f"{line}\n" for line in lines).encode(), CELL, ended=True, columns=False)
+
+
+def _refuse_damaged(content: bytes, file: str) -> None:
+    """Raises :class:`FileError` for a packed workbook in which a part is not what was packed (its CRC-32 says so)."""
+    if not content.startswith(PACKED):
+        return
+    try:
+        with zipfile.ZipFile(BytesIO(content)) as packed:
+            part = packed.testzip()
+    except DAMAGES:
+        part = "its list of parts"
+    if part is not None:
+        raise FileError(
+            f"the workbook is damaged ({part})",
+            where=Place(file),
+            remedy="take it from the recorder again; a workbook that Excel has mended is no record",
+        )
 
 
 def sheet_rows(content: bytes, file: str, sheet: str = "") -> tuple[str, list[list[Any]]]:
@@ -99,7 +120,7 @@ def no_values(content: bytes, sheet: str) -> dict[tuple[int, int], str]:
             if inside is None or packed.getinfo(inside).file_size > MOST_BYTES:
                 return {}
             raw = packed.read(inside)
-    except (zipfile.BadZipFile, KeyError, OSError, ElementTree.ParseError, RuntimeError, EOFError, ValueError):
+    except (*DAMAGES, ElementTree.ParseError):
         return {}
     return dict(_odd_cells(raw))
 

@@ -127,8 +127,7 @@ def _cells(
     kept : int64, shape (columns of the file,): the row of ``numbers`` and ``kinds`` that a column goes to, or -1
     numbers : float64, kinds : uint8, shape (kept columns, rows)
     starts : int64, shape (rows,): where each line begins
-    found : int64, shape (rows,): how many cells it has (blank ones at its end beyond the last column are not counted; 0 for an
-    empty line), or NO_LINE_OF_CELLS
+    found : int64, shape (rows,): how many cells it has, 0 for an empty line, or NO_LINE_OF_CELLS
     seen : int64, shape (kept columns, 3): how many cells were numbers, blank, text; added to
     """
     i, end, row = stretch[0], stretch[1], stretch[2]
@@ -136,7 +135,7 @@ def _cells(
     columns = len(kept)
     while i < end:
         starts[row] = i
-        column, last, going = 0, 0, True
+        column, whole, going = 0, True, True
         while going:
             store = kept[column] if column < columns else -1
             behind = -1
@@ -149,7 +148,7 @@ def _cells(
             else:
                 first, past, behind = cell(text, i, separator)
                 if behind < 0:
-                    last = NO_LINE_OF_CELLS
+                    whole = False
                     behind = past
                     while text[behind] != NEW_LINE:
                         behind += 1
@@ -161,17 +160,15 @@ def _cells(
                         numbers[store, row] = value
                     kinds[store, row] = kind
                     seen[store, kind] += 1
-                if last >= 0 and first < past and column >= columns:
-                    last = column + 1
             going = text[behind] == separator
             i = behind + 1
             column += 1
-        if last == NO_LINE_OF_CELLS:
-            found[row] = last
+        if not whole:
+            found[row] = NO_LINE_OF_CELLS
         elif column == 1 and bare(text, starts[row], i - 1):
             found[row] = 0
         else:
-            found[row] = max(last, min(column, columns))
+            found[row] = column
         row += 1
 
 
