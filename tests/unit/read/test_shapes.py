@@ -91,7 +91,7 @@ def test_fixed_widths_with_a_blank_cell() -> None:
 
 
 def test_quotes_trailing_separators_and_spacer_columns() -> None:
-    text = '"Time","","A, top",\n"2031-03-04 21:40:00",,"1.5",\n2031-03-04 21:41:00,, "2.5" \n'
+    text = '"Time","","A, top",\n"2031-03-04 21:40:00",,"1.5",\n2031-03-04 21:41:00,, "2.5" ,\n'
     assert degrees(export(text, columns="[{columns: 'A, top', unit: degC, kind: continuous}]"), "A, top") == [1.5, 2.5]
 
 
