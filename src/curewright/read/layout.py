@@ -138,7 +138,8 @@ SEPARATORS = {
     ";": ";",
 }
 THOUSANDS = {"point": ".", "comma": ",", "blank": " ", "apostrophe": "'"}
-DECIMAL_SIGNS = {"point": ".", "comma": ",", ".": ".", ",": ","}
+IN_QUOTES = "comma in quotes"
+DECIMAL_SIGNS = {"point": ".", "comma": ",", IN_QUOTES: ",", ".": ".", ",": ","}
 UNIT_TODO = "'unit: degC' for instance; a pressure with its reference ('bar gauge', 'kPa absolute', 'inHg of vacuum'); it is never guessed"
 
 
@@ -263,7 +264,9 @@ LAYOUT = Form(
         Field("sheet", TEXT, "the sheet of a workbook, where it has several", required=False),
         Field("separator", one_of(*SEPARATORS), "what stands between cells; 'cells' in a workbook"),
         Field("widths", items(WHOLE_NUMBER), "how wide each column is, for 'fixed widths'", required=False),
-        Field("decimal sign", one_of(*DECIMAL_SIGNS), "point or comma"),
+        Field(
+            "decimal sign", one_of(*DECIMAL_SIGNS), "point or comma; 'comma in quotes' where commas also part the cells"
+        ),
         Field("thousands separator", one_of(*THOUSANDS), "what stands between thousands, if anything", required=False),
         Field(
             "shape", one_of(WIDE, LONG), "wide (a column for each channel) or long (one value in a row)", required=False
@@ -375,7 +378,7 @@ def _refuse_open(root: Node) -> None:
 
 
 def _refuse_unclear(filled: Filled, separator: str, sign: str, thousands: str) -> None:
-    if separator == sign:
+    if (separator == sign) != (filled["decimal sign"] == IN_QUOTES):
         raise FileError(
             "separator and decimal sign are the same",
             where=filled.place("decimal sign"),

@@ -15,17 +15,17 @@ import numpy as np
 
 from curewright.read.header import Header, header_at, normal
 from curewright.read.instants import readable_times
-from curewright.read.layout import WORKBOOK, Layout
+from curewright.read.layout import CONTINUOUS, IN_QUOTES, WORKBOOK, Layout
 from curewright.read.plain import CELL, decoded, plain
-from curewright.read.proposing.clocks import formats_of
+from curewright.read.proposing.clocks import dotted, formats_of
 from curewright.read.proposing.columns import Seen, seen_of, trial, with_quality
 from curewright.read.proposing.encodings import Found, encoding_of
 from curewright.read.proposing.shape import Body, Head, body_of, decimal_sign, head_of, unit_text
-from curewright.read.proposing.text import Draft, Question, layout_text
+from curewright.read.proposing.text import NOT_READ, Draft, Question, layout_text
 from curewright.read.proposing.units import is_unit
 from curewright.read.table import table
 from curewright.read.times import is_dated
-from curewright.read.workbook import workbook
+from curewright.read.workbook import filled_sheets, workbook
 from curewright.terms.errors import CurewrightError, FileError, Place
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from curewright.read.table import Table
 
-NAMES_OF_SIGNS = {"point": ".", "comma": ","}
+NAMES_OF_SIGNS = {"point": ".", "comma": ",", IN_QUOTES: ","}
 THOUSANDS = {".": "point", ",": "comma", " ": "blank", "'": "apostrophe"}
 MOST_WORDS_OF_A_TAG = 2000
 
@@ -77,8 +77,9 @@ def propose(
     whose answers change what else is found (``decimal sign``).
     """
     encoding = encoding_of(content)
+    sheet = ""
     if encoding.value == WORKBOOK:
-        text = workbook(content, file, kept.sheet if kept else "").text.decode()
+        sheet, text = _sheet(content, file, kept.sheet if kept else "")
     else:
         text = decoded(content, encoding.value, file)
     body = body_of(text.rstrip("\0"), file, NAMES_OF_SIGNS.get((answers or {}).get("decimal sign", ""), ""))
@@ -88,6 +89,7 @@ def propose(
     sign, signs, thousands = decimal_sign(body, columns)
     draft = Draft(
         file=file,
+        sheet=sheet,
         sha256=sha256(content).hexdigest(),
         encoding=encoding,
         separator=body.separator,
@@ -109,6 +111,32 @@ def propose(
     made = _trial_table(content, file, layout)
     draft = _with_columns(draft, made, layout)
     return Proposal(file, draft, kept)
+
+
+def _sheet(content: bytes, file: str, wanted: str) -> tuple[str, str]:
+    """Name and text of the sheet that holds the recording: the one that is wanted, or the only one with rows that have a time.
+
+    The name is '' where the workbook has one sheet with cells only.
+    """
+    filled = filled_sheets(content, file)
+    if len(filled) == 1:
+        return "", workbook(content, file, filled[0]).text.decode()
+    found = []
+    for name in filled if wanted not in filled else (wanted,):
+        text = workbook(content, file, name).text.decode()
+        try:
+            body_of(text, file)
+        except FileError:
+            continue
+        found.append((name, text))
+    if len(found) != 1:
+        raise FileError(
+            f"the workbook has {len(found)} sheets with rows that have a time",
+            expected="one",
+            where=Place(file),
+            remedy="save the sheet of the recording as a workbook of its own, or write the layout by hand",
+        )
+    return found[0]
 
 
 def _counts(body: Body) -> bool:
@@ -134,6 +162,7 @@ def _trial_layout(draft: Draft, sign: str, thousands: str) -> Layout:
         left_out=draft.left_out_texts,
         thousands=thousands,
         newest_first=draft.clock.newest_first,
+        sheet=draft.sheet,
     )
     others = tuple(name for name in draft.header.names if name not in draft.time_columns)
     return replace(layout, columns=trial(layout, others))
@@ -141,7 +170,7 @@ def _trial_layout(draft: Draft, sign: str, thousands: str) -> Layout:
 
 def _trial_table(content: bytes, file: str, layout: Layout) -> Table:
     if layout.encoding == WORKBOOK:
-        text = workbook(content, file, "", layout.decimal_sign)
+        text = workbook(content, file, layout.sheet, layout.decimal_sign)
     else:
         text = plain(content, layout.encoding, layout.separator, file)
     names = [column.heading for column in layout.columns]
@@ -236,10 +265,13 @@ def _start(body: Body, head: Head) -> tuple[str, str, str] | None:
             else:
                 continue
             break
-    if len(found) != 1 or len(found[0][1]) != 1:
+    if len(found) != 1:
         return None
     before, formats, i = found[0]
-    return before, formats[0], f"line {i + 1}: '{body.lines[i].replace(CELL, ' ').strip()}'"
+    form = formats[0] if len(formats) == 1 else dotted(formats)
+    if not form:
+        return None
+    return before, form, f"line {i + 1}: '{body.lines[i].replace(CELL, ' ').strip()}'"
 
 
 def _left_out(body: Body, header: Header, head: Head) -> tuple[tuple[str, Found], ...]:
@@ -289,6 +321,8 @@ def kept_answer(kept: Layout, draft: Draft, key: str) -> str:
         return form if form in draft.clock.formats else ""
     if key == "decimal sign":
         return "comma" if kept.decimal_sign == "," else "point"
+    if what in ("unit", "kind") and name in kept.not_read:
+        return NOT_READ if what == "unit" else CONTINUOUS
     column = next((column for column in kept.columns if normal(column.heading) == normal(name)), None)
     seen = next((one for one in draft.columns if one.name == name), None)
     if column is None or seen is None or not _same_unit_text(kept, seen):

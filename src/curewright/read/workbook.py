@@ -63,24 +63,39 @@ def _refuse_damaged(content: bytes, file: str) -> None:
 
 def sheet_rows(content: bytes, file: str, sheet: str = "") -> tuple[str, list[list[Any]]]:
     """Name and rows of a sheet, from its first row and column on. Raises :class:`FileError`."""
-    from python_calamine import CalamineError, CalamineWorkbook  # here: only whoever has Excel files pays for it
-
-    try:
-        book = CalamineWorkbook.from_filelike(BytesIO(content))
-        names = [sheet] if sheet in book.sheet_names else list(book.sheet_names)
-        read = {name: book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in names}
-    except (CalamineError, ValueError, OSError) as error:
-        raise FileError(f"the file is not readable as a workbook ({error})", where=Place(file)) from None
-    filled = [name for name in names if any(cell != "" for row in read[name] for cell in row)]
-    if len(filled) != 1 or (sheet and sheet not in names):
-        found = f"the workbook has no sheet '{sheet}'" if sheet else f"the workbook has {len(filled)} sheets with cells"
+    read = _sheets(content, file)
+    filled = [name for name, rows in read.items() if any(cell != "" for row in rows for cell in row)]
+    if sheet in read and sheet:
+        return sheet, read[sheet]
+    if sheet or len(filled) != 1:
         raise FileError(
-            found,
+            f"the workbook has no sheet '{sheet}'" if sheet else f"the workbook has {len(filled)} sheets with cells",
             expected="one of " + ", ".join(f"'{name}'" for name in filled),
             where=Place(file),
             remedy="name the sheet of the recording in the layout: 'sheet: …'",
         )
     return filled[0], read[filled[0]]
+
+
+def filled_sheets(content: bytes, file: str) -> list[str]:
+    """The names of the sheets that have cells. Raises :class:`FileError`."""
+    return [name for name, rows in _sheets(content, file).items() if any(cell != "" for row in rows for cell in row)]
+
+
+def _sheets(content: bytes, file: str) -> dict[str, list[list[Any]]]:
+    """Every sheet of cells by its name; sheets of charts alone have none."""
+    from python_calamine import (  # here: only whoever has Excel files pays for it
+        CalamineError,
+        CalamineWorkbook,
+        SheetTypeEnum,
+    )
+
+    try:
+        book = CalamineWorkbook.from_filelike(BytesIO(content))
+        names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
+        return {name: book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in names}
+    except (CalamineError, ValueError, OSError) as error:
+        raise FileError(f"the file is not readable as a workbook ({error})", where=Place(file)) from None
 
 
 def as_text(cell: object, decimal_sign: str = ".") -> str:

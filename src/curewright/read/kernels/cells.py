@@ -132,6 +132,9 @@ def _cells(
     """
     i, end, row = stretch[0], stretch[1], stretch[2]
     separator, decimal_sign = signs[0], signs[1]
+    plain_sign = (
+        decimal_sign if decimal_sign != separator else NEW_LINE
+    )  # where they are one sign, decimals stand in quotes only
     columns = len(kept)
     while i < end:
         starts[row] = i
@@ -140,7 +143,7 @@ def _cells(
             store = kept[column] if column < columns else -1
             behind = -1
             if store >= 0:
-                behind, value = quick(text, i, separator, decimal_sign)
+                behind, value = quick(text, i, separator, plain_sign)
             if behind >= 0:
                 numbers[store, row] = value
                 kinds[store, row] = NUMBER
@@ -155,7 +158,9 @@ def _cells(
                 elif store >= 0:
                     kind = BLANK
                     if first < past:
-                        is_number, value = number(text, first, past, decimal_sign)
+                        is_number, value = number(
+                            text, first, past, decimal_sign if text[first - 1] == QUOTE else plain_sign
+                        )
                         kind = NUMBER if is_number else TEXT
                         numbers[store, row] = value
                     kinds[store, row] = kind

@@ -123,10 +123,15 @@ def _told_apart(
         other = max((form for form in formats if form not in near), key=lambda form: largest[form])
         why = f"under '{other}' the rows would leave a hole of {largest[other] // DAY} days, under this one they follow each other"
         return Clock((near[0],), why, offset, back)
-    dotted = [form for form in formats if "%d.%m" in form]
-    if len(dotted) == 1 and all("." in form.split(" ")[0] or "." in form for form in formats):
-        return Clock((dotted[0],), "dates with points name the day first (common practice, no source)", offset, back)
+    if form := dotted(formats):
+        return Clock((form,), "dates with points name the day first (common practice, no source)", offset, back)
     return Clock(tuple(formats), "the rows do not tell the day from the month", offset, back)
+
+
+def dotted(formats: Sequence[str]) -> str:
+    """Of formats with points between day, month and a year of four digits, the one with the day first; '' for others."""
+    first = [form for form in formats if "%d.%m.%Y" in form]
+    return first[0] if len(first) == 1 and all(".%Y" in form for form in formats) else ""
 
 
 def counted(texts: Sequence[str], heading: str, unit: str, decimal_sign: str) -> Clock | None:

@@ -16,11 +16,13 @@ from curewright.read.proposing.units import in_heading, is_unit
 from curewright.terms.errors import FileError, Place
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
 CANDIDATES = (("\t", "tab"), (";", "semicolon"), ("|", "bar"), (",", "comma"), (" ", "blanks"))
 LOOKED_AT = 400  # rows from which separator and format are told
 MOST_HEADER_ROWS = 4
+MOST_OF_THEM = 0.8
+TAG_WORDS = re.compile(r"^(tag|channel|name|kanal|sensor|point|id|no\.?|nr\.?)\b", re.I)
 CLOCK_WORDS = re.compile(
     r"time|date|zeit|datum|uhr|hora|fecha|heure|ora\b|data\b|tijd|stamp|elapsed|clock|second|minute", re.I
 )
@@ -91,7 +93,7 @@ def _rows(
     columns = _time_columns(usable, width)
     if columns is None:
         return None
-    shape = _shape([usable[-1][n] for n in columns])
+    shape = Counter(_shape([row[n] for n in columns]) for row in usable).most_common(1)[0][0]
     rows = []
     for i in filled:
         if lines[i].count(cut) < width - 1:
@@ -113,8 +115,9 @@ def _time_columns(rows: list[list[str]], width: int) -> tuple[int, ...] | None:
     if not last:
         return None
 
-    def all_of(column: int, test: object) -> bool:
-        return all(test(row[column]) for row in last)  # type: ignore[operator]
+    def all_of(column: int, test: Callable[[str], object]) -> bool:
+        """Whether nearly all cells of a column pass: a footer or a header that returned may stand among them."""
+        return sum(bool(test(row[column])) for row in last) >= MOST_OF_THEM * len(last)
 
     for n in range(min(width, 6)):
         if all_of(n, formats_of):
@@ -171,15 +174,28 @@ def head_of(body: Body) -> Head:
     rows = [[cell for cell, _ in cells_of(lines[i], cut)] for i in range(top, first)]
     kinds = [_kind(row, body) for row in rows]
     named = [i for i, kind in enumerate(kinds) if kind == NAMES]
-    if not named:
+    if not named and not any(kind == UNITS for kind in kinds):
         return Head(first, ())
+    if not named:  # names that look like units
+        named = [i for i, kind in enumerate(kinds) if kind == UNITS][:1]
     at = _row_of_names(rows, named, body)
     what = [NAMES, *(kinds[i] if kinds[i] == UNITS else SKIPPED for i in range(at + 1, len(rows)))]
-    names = [cell for cell in rows[at] if cell]
-    if len(set(names)) < len(names) and at > 0 and kinds[at - 1] != SKIPPED:
-        at -= 1
-        what = [NAMES, *what]
+    filled = [cell for n, cell in enumerate(rows[at]) if cell and n not in body.time_columns]
+    if len(set(filled)) < len(filled) or _completed(rows, at, body):
+        if at + 1 in named:
+            what[1] = NAMES
+        elif at - 1 in named:
+            at -= 1
+            what = [NAMES, *what]
     return Head(top + at, tuple(what))
+
+
+def _completed(rows: list[list[str]], at: int, body: Body) -> bool:
+    """Whether names that are missing in a row (merged cells) go on in the next one."""
+    if at + 1 >= len(rows):
+        return False
+    blank = [n for n, cell in enumerate(rows[at]) if not cell and n not in body.time_columns]
+    return any(n < len(rows[at + 1]) and rows[at + 1][n] for n in blank)
 
 
 def _kind(row: list[str], body: Body) -> str:
@@ -194,13 +210,9 @@ def _kind(row: list[str], body: Body) -> str:
         if is_unit(cell)
         or re.fullmatch(r"\[.*\]|\(.*\)|-+|[a-zA-Z°µ%]{1,3}/[a-zA-Z0-9²³]{1,4}|V|mV|A|mA|rpm|kW|W", cell)
     ]
-    if (
-        filled
-        and len(units) > len(filled) / 2
-        and not any(CLOCK_WORDS.search(cell) and len(cell) > 3 for cell in over_time)
-    ):
-        return UNITS
-    return NAMES
+    if any(CLOCK_WORDS.search(cell) and len(cell) > 3 for cell in over_time):
+        return UNITS if filled and all(is_unit(cell) for cell in filled) else NAMES
+    return UNITS if filled and len(units) > len(filled) / 2 else NAMES
 
 
 def _row_of_names(rows: list[list[str]], named: list[int], body: Body) -> int:
@@ -209,7 +221,8 @@ def _row_of_names(rows: list[list[str]], named: list[int], body: Body) -> int:
         cells = rows[i]
         if any(n < len(cells) and CLOCK_WORDS.search(cells[n]) for n in body.time_columns):
             return i
-    return named[-1]
+    tagged = [i for i in named if rows[i] and TAG_WORDS.search(rows[i][body.time_columns[0]])]
+    return tagged[0] if tagged else named[-1]
 
 
 def decimal_sign(body: Body, columns: Sequence[int]) -> tuple[Found, tuple[str, ...], str]:
@@ -233,6 +246,8 @@ def decimal_sign(body: Body, columns: Sequence[int]) -> tuple[Found, tuple[str, 
                 example[found[2]] = example[found[2]] or f"line {i + 1}: '{text}'"
                 if not (len(found[3]) == 3 and re.fullmatch(r"[1-9]\d{0,2}", found[1])):
                     three = False
+    if body.sign == "," and seen[","] and not seen["."]:
+        return Found("comma in quotes", example[","]), (), thousands
     if body.sign == "," and not seen[","]:
         return Found("point", "the comma stands between cells"), (), thousands
     if not seen:

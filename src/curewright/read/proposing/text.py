@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from curewright.read.layout import CONTINUOUS, LOST, OPEN, SEPARATORS, STATE
+from curewright.read.layout import CONTINUOUS, FROM_THE_FILE_NAME, LOST, OPEN, SEPARATORS, STATE
 from curewright.read.proposing.columns import Seen, kind_of
 from curewright.read.times import EPOCHS, is_dated
 from curewright.text.quantities import duration_text
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
 NOT_READ = "not read"
 WIDTH = 118
+GENERIC = re.compile(
+    r"value|values|reading|data|wert|messwert|valeur|valor|valore", re.I
+)  # names of a column, not of a channel
 HEADING = (
     "# Proposed by Curewright from {file}.",
     "# Behind each '#' stands what it was read from. Look at every line beside the export, answer what is '?', correct what is wrong,",
@@ -64,6 +67,7 @@ class Draft:
     columns: tuple[Seen, ...] = ()
     tag: str = ""
     value: str = ""
+    sheet: str = ""
     not_read: tuple[str, ...] = ()
 
     @property
@@ -142,6 +146,8 @@ def layout_text(draft: Draft, answers: Mapping[str, str], confirmed_by: str, kep
     if kept and kept.recorder:
         lines += _said(f"recorder: {quoted(kept.recorder)}", f"as in {kept.file}")
     lines += _said(f"encoding: {draft.encoding.value}", draft.encoding.why)
+    if draft.sheet:
+        lines += _said(f"sheet: {quoted(draft.sheet)}", "the only sheet with rows that have a time")
     lines += _said(f"separator: {draft.separator.value}", draft.separator.why)
     lines += _asked("decimal sign", draft, answers, draft.sign)
     if draft.thousands:
@@ -281,7 +287,7 @@ def _columns(draft: Draft, answers: Mapping[str, str], kept: Layout | None) -> l
             continue
         unit, asked = _answer(f"unit of {seen.name}", draft, answers)
         if unit == NOT_READ or (kept and seen.name in kept.not_read):
-            left.append((seen.name, f"{seen.where}: {'answered' if unit == NOT_READ else 'as before'}"))
+            left.append((seen.name, f"{seen.where}: {'as before' if kept and seen.name in kept.not_read else 'answered'}"))
             continue
         entries.append(_entry(seen, unit or seen.unit, asked, draft, answers, kept))
     lines = ["columns:"] if entries else ["columns: []"]
@@ -327,6 +333,8 @@ def _entry(
         said.append(why)
     if before is not None:
         fields += _as_before(before)
+    elif GENERIC.fullmatch(seen.name) and len(draft.columns) == 1:
+        fields.insert(0, f"channel: {FROM_THE_FILE_NAME}")
     said += [f"NO NUMBER: '{text}' on line {line}" for text, line in seen.unread[:2]]
     stem = re.sub(r"[0-9]+", "", seen.name) if OPEN in (unit, kind) else ""
     return seen, ", ".join(fields), "; ".join(said), stem
