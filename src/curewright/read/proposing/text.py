@@ -287,7 +287,9 @@ def _columns(draft: Draft, answers: Mapping[str, str], kept: Layout | None) -> l
             continue
         unit, asked = _answer(f"unit of {seen.name}", draft, answers)
         if unit == NOT_READ or (kept and seen.name in kept.not_read):
-            left.append((seen.name, f"{seen.where}: {'as before' if kept and seen.name in kept.not_read else 'answered'}"))
+            left.append(
+                (seen.name, f"{seen.where}: {'as before' if kept and seen.name in kept.not_read else 'answered'}")
+            )
             continue
         entries.append(_entry(seen, unit or seen.unit, asked, draft, answers, kept))
     lines = ["columns:"] if entries else ["columns: []"]
