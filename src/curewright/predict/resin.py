@@ -1,0 +1,208 @@
+"""What the resin of one place goes through: degree of cure, glass transition, viscosity, gel, glass, and the margin against voids.
+
+Either at a depth of a predicted zone, or along a thermocouple's own recorded temperature. Estimates by published laws, never
+evidence; every course carries what has to be said with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.physics.cure import integrate_cure, leaves
+from curewright.physics.gel import gel_time, gelled
+from curewright.physics.glass.laws import spread
+from curewright.physics.solve.places import cure_at, temperature_at
+from curewright.physics.viscosity.laws import viscosity
+from curewright.physics.voids import resin_pressure, void_margin
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from curewright.physics.card import Card
+    from curewright.predict.predicted import PredictedZone
+    from curewright.predict.surroundings import Surroundings
+    from curewright.terms.build_up import PartBuildUp
+
+    Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class ResinCourse:
+    """The resin of one place over time; every array has the shape of t [s].
+
+    temperature [K]; cure [1]; glass_low, glass_high [K]: the lowest and highest that published laws for this resin give; viscosity [Pa s], not a number
+    from gel on; void_margin [Pa], not a number from gel on, or where humidity, share or bag are not known. ``gel``: degree of cure at gel.
+    """
+
+    place: str
+    card: str
+    t: Array
+    temperature: Array
+    cure: Array
+    glass_low: Array
+    glass_high: Array
+    viscosity: Array
+    void_margin: Array
+    gel: float | None
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def gels_at(self) -> float | None:
+        """When it gels [s]; None where it does not, or nobody knows at which degree of cure."""
+        return None if self.gel is None else gel_time(self.t, self.cure, self.gel)
+
+
+@dataclass(frozen=True)
+class ResinState:
+    """The resin of one place at one instant: as in :class:`ResinCourse`; None where it is not known or has no meaning any more.
+
+    ``glass``: 'yes', 'no', or 'depends on the law of the glass transition'.
+    """
+
+    place: str
+    t: float
+    temperature: float
+    cure: float | None
+    glass_low: float | None
+    glass_high: float | None
+    viscosity: float | None
+    gelled: bool | None
+    glass: str
+    void_margin: float | None
+
+
+def of_zone(
+    zone: PredictedZone, card: Card, layer: str, share: float, seen: Surroundings, bag: str, name: str = ""
+) -> ResinCourse:
+    """The resin at a depth of a predicted zone: ``share`` of the layer from its bag side. Raises where the solver refused the zone."""
+    solution = zone.solution
+    temperature, cure = temperature_at(solution, layer, 1.0 - share), cure_at(solution, layer, 1.0 - share)
+    place = name or f"part {zone.part.serial}, {zone.zone.name}, {layer} at {share:g}"
+    return _course(
+        place,
+        card,
+        (solution.t, temperature, cure),
+        zone.part,
+        seen,
+        bag,
+        (*card.warnings, *_outside(card, temperature)),
+    )
+
+
+def of_trace(
+    place: str, card: Card, t: Array, temperature: Array, part: PartBuildUp, seen: Surroundings, bag: str
+) -> ResinCourse:
+    """The resin where a thermocouple sits, along its own temperature [K] at instants [s].
+
+    Not a number from the first instant on that the card does not cover, or that has no temperature.
+    """
+    t_ns = np.rint(t * 1e9).astype(np.int64)
+    cure = integrate_cure(card, t_ns, temperature, part.degree_of_cure)
+    out = leaves(card, t_ns, temperature)
+    notes = (*card.warnings, f"not known from {out.t / 60e9:.0f} min on: {out.why}") if out else card.warnings
+    return _course(place, card, (t, temperature, cure), part, seen, bag, notes)
+
+
+def _outside(card: Card, temperature: Array) -> tuple[str, ...]:
+    wide = card.predictions or card.temperature
+    if temperature.min() < wide.low - 1e-6 or temperature.max() > wide.high + 1e-6:
+        low, high = temperature.min() - 273.15, temperature.max() - 273.15
+        return (f"{low:.0f} to {high:.0f} °C goes beyond what card {card.title} is for",)
+    return ()
+
+
+def _course(
+    place: str,
+    card: Card,
+    found: tuple[Array, Array, Array],
+    part: PartBuildUp,
+    seen: Surroundings,
+    bag: str,
+    notes: tuple[str, ...],
+) -> ResinCourse:
+    t, temperature, cure = found
+    none = np.full(t.size, np.nan)
+    laws = [
+        *([card.glass_transition] if card.glass_transition else []),
+        *(one.law for one in card.other_glass_transitions),
+    ]
+    glass_low, glass_high = spread(laws, cure) if laws else (none, none)
+    gel = card.gel.number if card.gel else None
+    solid = gelled(cure, gel) if gel is not None else np.zeros(t.size, dtype=np.bool_)
+    flows = viscosity(card.viscosity, temperature, cure) if card.viscosity else none
+    margin, why = _margin(t, temperature, solid, gel, part, seen, bag)
+    lacking = [
+        f"card {card.title} has no {what}"
+        for what, there in (
+            ("glass transition", laws),
+            ("viscosity", card.viscosity),
+            ("degree of cure at gel", card.gel),
+        )
+        if not there
+    ]
+    return ResinCourse(
+        place, card.title, t, temperature, cure, glass_low, glass_high, np.where(solid, np.nan, flows), margin, gel,
+        tuple(dict.fromkeys((*notes, *lacking, *why))),
+    )  # fmt: skip
+
+
+def _margin(
+    t: Array,
+    temperature: Array,
+    solid: NDArray[np.bool_],
+    gel: float | None,
+    part: PartBuildUp,
+    seen: Surroundings,
+    bag: str,
+) -> tuple[Array, tuple[str, ...]]:
+    """The margin against water voids [Pa], and what is missing where there is none."""
+    missing = [
+        what
+        for what, there in (
+            ("the humidity at lay-up", part.humidity),
+            ("the resin's share of the pressure", part.resin_share),
+            ("the degree of cure at gel", gel),
+            ("the pressure in the bag", seen.bags.get(bag)),
+        )
+        if there is None
+    ]
+    if missing or part.humidity is None or part.resin_share is None:
+        return np.full(t.size, np.nan), (f"no void margin without {', '.join(missing)}",)
+    resin = resin_pressure(seen.pressure.at(t), seen.bags[bag].at(t), part.resin_share)
+    return void_margin(temperature, resin, part.humidity, solid), ()
+
+
+def state_at(course: ResinCourse, t: float) -> ResinState:
+    """The state at an instant [s] within the course, straight between outputs."""
+    temperature = float(np.interp(t, course.t, course.temperature))
+    cure = _value(course.t, course.cure, t)
+    low, high = _value(course.t, course.glass_low, t), _value(course.t, course.glass_high, t)
+    gels = course.gels_at
+    known = course.gel is not None and cure is not None
+    return ResinState(
+        course.place, t, temperature, cure, low, high, _value(course.t, course.viscosity, t),
+        (gels is not None and gels <= t) if known else None,
+        _glass(temperature, low, high),
+        _value(course.t, course.void_margin, t),
+    )  # fmt: skip
+
+
+def _value(t: Array, v: Array, at: float) -> float | None:
+    """Straight between the samples beside an instant; None where one of them is not known, or the instant is outside."""
+    if not t[0] <= at <= t[-1]:
+        return None
+    i = min(int(np.searchsorted(t, at, side="right")) - 1, t.size - 2)
+    share = (at - t[i]) / (t[i + 1] - t[i])
+    found = v[i] if share == 0.0 else v[i + 1] if share == 1.0 else (1.0 - share) * v[i] + share * v[i + 1]
+    return None if np.isnan(found) else float(found)
+
+
+def _glass(temperature: float, low: float | None, high: float | None) -> str:
+    if low is None or high is None:
+        return "not known"
+    if (low >= temperature) == (high >= temperature):
+        return "yes" if low >= temperature else "no"
+    return "depends on the law of the glass transition"
