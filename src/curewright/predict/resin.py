@@ -33,8 +33,9 @@ if TYPE_CHECKING:
 class ResinCourse:
     """The resin of one place over time; every array has the shape of t [s].
 
-    temperature [K]; cure [1]; glass_low, glass_high [K]: the lowest and highest that published laws for this resin give; viscosity [Pa s], not a number
-    from gel on; void_margin [Pa], not a number from gel on, or where humidity, share or bag are not known. ``gel``: degree of cure at gel.
+    temperature [K]; cure [1]; glass_low, glass_high [K]: the lowest and highest glass transition that published laws for this resin give;
+    viscosity [Pa s], not a number from gel on; void_margin [Pa], not a number from gel on, or where humidity, share or bag are not
+    known. ``gel``: degree of cure at gel.
     """
 
     place: str
