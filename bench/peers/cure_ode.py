@@ -40,7 +40,7 @@ def right_hand_side(t, y, yp, cells, law, values, switch, laws, program):
             inside = min(max(a, 0.0), 1.0)
             r = rate(law[i], T, inside, values[i], 1 if a > switch[i] else 0)
         C = cells[heat.C0, i] + cells[heat.CT, i] * T + cells[heat.CA, i] * a
-        yp[2 * i] = ((below - above) / cells[heat.WIDTH, i] + cells[heat.HEAT, i] * r) / C
+        yp[2 * i] = ((below - above) / cells[heat.WIDTH, i] + cells[heat.RELEASED, i] * r) / C
         yp[2 * i + 1] = r
         below = above
 

@@ -15,16 +15,17 @@ from curewright.physics.solve.heat import (
     CA,
     CELL_ROWS,
     CT,
-    HEAT,
     K0,
     KA,
     KT,
     PROGRAM_COLUMNS,
+    RELEASED,
     RESISTANCE,
     START,
     TOP,
     WIDTH,
 )
+from curewright.physics.solve.rates import MOST_VALUES, form_of
 from curewright.terms.errors import CurewrightError
 from curewright.terms.stack import Film, Layer
 
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
     from curewright.terms.course import Course
     from curewright.terms.stack import Face, Stack
 
-MOST_VALUES = max(len(names) for names in VALUES.values())
 FEWEST, MOST = 16, 60  # cells of a layer that cures
 WIDEST = 5e-4  # m, of a cell that cures, until MOST is reached
 INERT = (3, 12)  # fewest and most cells of a layer that does not
@@ -48,13 +48,13 @@ class StackError(CurewrightError):
 class Grid:
     """A stack cut into cells, from the lower face up.
 
-    cells : float64, shape (CELL_ROWS, n), see :mod:`curewright.physics.solve.heat`; blocks : int64, shape (b, 3): first cell, end, law of
-    each layer that cures; values : float64, shape (b, MOST_VALUES); on_faces: resistance on either face [m²K/W]; cured : float64,
-    shape (n,), at the start; parts: first cell and end of each layer, by its place in the stack.
+    cells : float64, shape (CELL_ROWS, n), see :mod:`curewright.physics.solve.heat`; blocks : uint64, shape (b, 4): first cell, end, law
+    and form of each layer that cures; values : float64, shape (b, MOST_VALUES); on_faces: resistance on either face [m²K/W];
+    cured : float64, shape (n,), at the start; parts: first cell and end of each layer, by its name.
     """
 
     cells: NDArray[np.float64]
-    blocks: NDArray[np.int64]
+    blocks: NDArray[np.uint64]
     values: NDArray[np.float64]
     on_faces: tuple[float, float]
     cured: NDArray[np.float64]
@@ -85,14 +85,16 @@ def grid_of(stack: Stack, finer: int = 1) -> Grid:
         cells[:, part] = _column(layer, count)[:, None]
         parts[layer.name] = (first, first + count)
         if layer.material.law:
-            blocks.append((first, first + count, LAWS[layer.material.law]))
-            values.append([*layer.material.constants, *[0.0] * (MOST_VALUES - len(layer.material.constants))])
+            law = LAWS[layer.material.law]
+            form, numbers = form_of(law, layer.material.constants)
+            blocks.append((first, first + count, law, form))
+            values.append(numbers)
             cured[part] = layer.material.start[0] if layer.cured is None else layer.cured
         first += count
     on_faces = _films(stack, cells, parts)
     return Grid(
         cells,
-        np.array(blocks, dtype=np.int64).reshape(-1, 3),
+        np.array(blocks, dtype=np.uint64).reshape(-1, 4),
         np.array(values, dtype=np.float64).reshape(-1, MOST_VALUES),
         on_faces,
         cured,
@@ -115,7 +117,7 @@ def _column(layer: Layer, count: int) -> NDArray[np.float64]:
     column[WIDTH] = layer.thickness / count
     column[[C0, CT, CA]] = material.density * np.array(material.specific_heat)
     column[[K0, KT, KA]] = material.conductivity
-    column[HEAT] = material.heat_of_cure
+    column[RELEASED] = material.heat_of_cure
     return column
 
 

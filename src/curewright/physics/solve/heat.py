@@ -15,45 +15,88 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.physics.compiled import compiled
+from curewright.physics.solve.workspace import (
+    ALPHA,
+    BELOW,
+    CAP,
+    CAP_0,
+    CAP_A,
+    CAP_T,
+    FLOW,
+    HALF,
+    HALF_0,
+    HALF_A,
+    HALF_STAGE,
+    HALF_T,
+    HEAT,
+    LINK,
+    LINK_STAGE,
+    ONE,
+    RATE,
+    STAGE_A,
+    STAGE_T,
+    TEMPERATURE,
+)
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from curewright.physics.solve.workspace import Index
+
 # Rows of `cells`, shape (CELL_ROWS, n): width [m]; C0 + CT T + CA α [J/m³K]; K0 + KT T + KA α [W/mK]; heat of reaction [J/m³];
 # resistance at the cell's lower side [m²K/W]
-WIDTH, C0, CT, CA, K0, KT, KA, HEAT, RESISTANCE = range(9)
+WIDTH, C0, CT, CA, K0, KT, KA, RELEASED, RESISTANCE = range(9)
 CELL_ROWS = 9
 # Columns of `program`, one row an interval: its start [s]; then for the lower and the upper face value and slope of the gas [K, K/s],
 # of what convection depends on [any], of the imposed heat flow [W/m²]
 START, BOTTOM, TOP, PROGRAM_COLUMNS = 0, 1, 7, 13
-# Columns of `faces`, shape (2, 4): h = a + b u^n, and the resistance of what lies on the face [m²K/W]
+# Columns of `laws`, shape (2, 4): h = a + b u^n, and the resistance of what lies on the face [m²K/W]
 A, B, N, ON_FACE = range(4)
 # Places in the array of a face: gas, h, imposed flow, and how they change
 GAS, H, IMPOSED, GAS_SLOPE, H_SLOPE, IMPOSED_SLOPE = range(6)
 
 
-def _half(
-    cells: NDArray[np.float64], T: NDArray[np.float64], alpha: NDArray[np.float64], g: NDArray[np.float64]
-) -> None:
-    """g = 2 k / Δ, shape (n,) [W/m²K]: the conductance of half a cell."""
-    for i in range(T.size):
-        g[i] = 2.0 * (cells[K0, i] + cells[KT, i] * T[i] + cells[KA, i] * alpha[i]) / cells[WIDTH, i]
+def _properties(ws: NDArray[np.float64], n: Index) -> None:
+    """CAP, HALF = 2 k / Δ and LINK [W/m²K] (from each cell to the one below) at the start of a step."""
+    for i in range(n):
+        ws[CAP + i] = ws[CAP_0 + i] + ws[CAP_T + i] * ws[TEMPERATURE + i] + ws[CAP_A + i] * ws[ALPHA + i]
+        ws[HALF + i] = ws[HALF_0 + i] + ws[HALF_T + i] * ws[TEMPERATURE + i] + ws[HALF_A + i] * ws[ALPHA + i]
+    for i in range(ONE, n):
+        ws[LINK + i] = 1.0 / (1.0 / ws[HALF + i - ONE] + ws[BELOW + i] + 1.0 / ws[HALF + i])
 
 
-def _capacity(
-    cells: NDArray[np.float64], T: NDArray[np.float64], alpha: NDArray[np.float64], C: NDArray[np.float64]
-) -> None:
-    """Δ C, shape (n,) [J/m²K]."""
-    for i in range(T.size):
-        C[i] = cells[WIDTH, i] * (cells[C0, i] + cells[CT, i] * T[i] + cells[CA, i] * alpha[i])
+def _halves_at_stage(ws: NDArray[np.float64], n: Index) -> None:
+    """HALF_STAGE and LINK_STAGE at STAGE_T and STAGE_A."""
+    for i in range(n):
+        ws[HALF_STAGE + i] = ws[HALF_0 + i] + ws[HALF_T + i] * ws[STAGE_T + i] + ws[HALF_A + i] * ws[STAGE_A + i]
+    for i in range(ONE, n):
+        ws[LINK_STAGE + i] = 1.0 / (1.0 / ws[HALF_STAGE + i - ONE] + ws[BELOW + i] + 1.0 / ws[HALF_STAGE + i])
 
 
-def _links(cells: NDArray[np.float64], g: NDArray[np.float64], G: NDArray[np.float64]) -> None:
-    """G, shape (n,) [W/m²K]: between each cell and the one below; 0 for the lowest."""
-    G[0] = 0.0
-    for i in range(1, g.size):
-        G[i] = 1.0 / (1.0 / g[i - 1] + cells[RESISTANCE, i] + 1.0 / g[i])
+def _flows(ws: NDArray[np.float64], n: Index, varying: bool, bottom: float, top: float) -> None:
+    """FLOW: what each cell gains [W/m²] at STAGE_T and RATE: from its neighbours, the faces and its chemistry.
+
+    Where properties vary, FLOW is put on the capacities at the start of the step.
+    """
+    if varying:
+        for i in range(ONE, n):
+            below = ws[LINK_STAGE + i] * (ws[STAGE_T + i - ONE] - ws[STAGE_T + i])
+            above = ws[LINK_STAGE + i + ONE] * (ws[STAGE_T + i] - ws[STAGE_T + i + ONE])
+            ws[FLOW + i] = ws[HEAT + i] * ws[RATE + i] + (below - above)
+        above = ws[LINK_STAGE + ONE] * (ws[STAGE_T] - ws[STAGE_T + ONE])
+    else:
+        for i in range(ONE, n):
+            below = ws[LINK + i] * (ws[STAGE_T + i - ONE] - ws[STAGE_T + i])
+            above = ws[LINK + i + ONE] * (ws[STAGE_T + i] - ws[STAGE_T + i + ONE])
+            ws[FLOW + i] = ws[HEAT + i] * ws[RATE + i] + (below - above)
+        above = ws[LINK + ONE] * (ws[STAGE_T] - ws[STAGE_T + ONE])
+    ws[FLOW] = ws[HEAT] * ws[RATE] - above + bottom
+    ws[FLOW + n - ONE] += top
+    if varying:
+        for i in range(n):
+            here = ws[CAP_0 + i] + ws[CAP_T + i] * ws[STAGE_T + i] + ws[CAP_A + i] * ws[STAGE_A + i]
+            ws[FLOW + i] *= ws[CAP + i] / here
 
 
 def _face(law: NDArray[np.float64], line: NDArray[np.float64], at: int, tau: float, face: NDArray[np.float64]) -> None:
@@ -74,16 +117,16 @@ def _face(law: NDArray[np.float64], line: NDArray[np.float64], at: int, tau: flo
 def _through(face: NDArray[np.float64], on_face: float, g: float, T: float) -> tuple[float, float, float, float]:
     """Flow into the outermost cell [W/m²]; how it changes with that cell's T, with its g, and with time."""
     outside = 1.0 / (on_face + 1.0 / g)
-    both = face[H] + outside
+    both = 1.0 / (face[H] + outside)
     pull = face[H] * (face[GAS] - T) + face[IMPOSED]
     pull_slope = face[H_SLOPE] * (face[GAS] - T) + face[H] * face[GAS_SLOPE] + face[IMPOSED_SLOPE]
-    over_g = pull * face[H] / (both * both) * (outside / g) * (outside / g)
-    over_t = outside * (pull_slope * both - pull * face[H_SLOPE]) / (both * both)
-    return outside * pull / both, -outside * face[H] / both, over_g, over_t
+    over_g = pull * face[H] * both * both * (outside / g) * (outside / g)
+    over_t = outside * (pull_slope - pull * face[H_SLOPE] * both) * both
+    return outside * pull * both, -outside * face[H] * both, over_g, over_t
 
 
-half = compiled("void(float64[:,::1], float64[::1], float64[::1], float64[::1])")(_half)
-capacity = compiled("void(float64[:,::1], float64[::1], float64[::1], float64[::1])")(_capacity)
-links = compiled("void(float64[:,::1], float64[::1], float64[::1])")(_links)
+properties = compiled("void(float64[::1], uint64)")(_properties)
+halves_at_stage = compiled("void(float64[::1], uint64)")(_halves_at_stage)
+flows = compiled("void(float64[::1], uint64, boolean, float64, float64)")(_flows)
 face_at = compiled("void(float64[::1], float64[::1], int64, float64, float64[::1])")(_face)
 through = compiled("UniTuple(float64, 4)(float64[::1], float64, float64, float64)")(_through)

@@ -12,7 +12,7 @@ import numpy as np
 
 from curewright.physics.solve import march as marching
 from curewright.physics.solve.grid import Grid, StackError, grid_of, program_of
-from curewright.physics.solve.heat import HEAT, WIDTH
+from curewright.physics.solve.heat import RELEASED, WIDTH
 from curewright.physics.solve.march import march
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from curewright.terms.stack import Face, Stack
 
-TOLERANCE = 0.015  # K, of one step
+TOLERANCE = 0.03  # K, of one step
 BALANCE = 1e-4  # how far the heat balance may be open, relative to what is exchanged or released
 STEEPEST = 0.1  # difference of degree of cure between neighbouring cells from which on a reaction front is not resolved
 MOST_FINER = 16
@@ -129,7 +129,7 @@ def _once(
     laws[:, 3] = grid.on_faces
     begin = np.zeros((2, n))
     begin[0], begin[1] = start, grid.cured
-    control = np.array([tolerance, 2e-3 * tolerance, 1.0, LONGEST, MOST_STEPS, 10.0 * tolerance])
+    control = np.array([tolerance, 1e-3 * tolerance, 1.0, LONGEST, MOST_STEPS, 10.0 * tolerance])
     T, alpha, ends = np.empty((at.size, n)), np.empty((at.size, n)), np.empty((at.size, 4))
     found = np.zeros(marching.FOUND)
     status = march(
@@ -142,7 +142,7 @@ def _once(
         begin,
         at,
         control,
-        int(grid.varying),
+        grid.varying,
         T,
         alpha,
         ends,
@@ -154,7 +154,7 @@ def _once(
             expected="an end of the cure",
             remedy="look for a property or an air temperature that is out of the ordinary",
         )
-    released = float(np.sum(grid.cells[WIDTH] * grid.cells[HEAT] * (alpha[-1] - alpha[0])))
+    released = float(np.sum(grid.cells[WIDTH] * grid.cells[RELEASED] * (alpha[-1] - alpha[0])))
     heat = HeatBalance(
         float(found[marching.IN_BOTTOM]),
         float(found[marching.IN_TOP]),

@@ -1,294 +1,249 @@
 """The stages of a step of RODAS3 for a stack, with the degree of cure eliminated cell by cell: each is one tridiagonal solve.
 
 With σ = 1/(γ h) a cell's own equation gives K_α = (R_α + r_T K_T) / (σ - r_α); put into the equations of temperature, only a
-tridiagonal system for K_T is left. The Jacobian is exact, dependent properties included.
+tridiagonal system for K_T is left. The Jacobian is exact, dependent properties included. The system is eliminated from both ends at
+once, which halves the length of the chain of sums that nothing can shorten otherwise.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from curewright.physics.compiled import compiled
-from curewright.physics.kinetics.laws import rate, slopes
-from curewright.physics.solve.heat import (
-    BOTTOM,
-    CA,
-    CT,
+from curewright.physics.solve.heat import BOTTOM, ON_FACE, TOP, face_at, flows, halves_at_stage, properties, through
+from curewright.physics.solve.rates import rates, rates_and_slopes
+from curewright.physics.solve.workspace import (
+    ALPHA,
+    CAP,
+    CAP_A,
+    CAP_T,
+    DIAGONAL,
+    FLOW,
+    FLOW_0,
+    HALF,
+    HALF_A,
+    HALF_STAGE,
+    HALF_T,
     HEAT,
-    KA,
-    KT,
-    ON_FACE,
-    TOP,
-    WIDTH,
-    capacity,
-    face_at,
-    half,
-    links,
-    through,
+    INVERSE,
+    LINK,
+    LINK_STAGE,
+    LOWER,
+    ON_ABOVE,
+    ON_BELOW,
+    ON_OWN,
+    ONE,
+    OWN,
+    RATE,
+    RATE_0,
+    RATE_A,
+    RATE_T,
+    RIGHT,
+    RIGHT_A,
+    STAGE_A,
+    STAGE_T,
+    TEMPERATURE,
+    UPPER,
 )
 
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
-# Rows of the workspace, shape (ROWS, n)
-(
-    TEMPERATURE, ALPHA, STAGE_T, STAGE_A, FLOW, RATE, RATE_T, RATE_A, GHALF, LINK, CAP, LOWER, DIAGONAL, UPPER, RIGHT, RIGHT_A,
-    K1, K2, K3, K4, L1, L2, L3, L4, NEW_T, NEW_A, PUT_RIGHT, INVERSE, COUPLE_DOWN, COUPLE_UP, COUPLE_OWN,
-    FLOW_0, RATE_0, GHALF_STAGE, LINK_STAGE,
-) = range(35)  # fmt: skip
-ROWS = 35
+    from curewright.physics.solve.workspace import Index
 
-
-def _chemistry(
-    blocks: NDArray[np.int64],
-    values: NDArray[np.float64],
-    branch: NDArray[np.int64],
-    T: NDArray[np.float64],
-    alpha: NDArray[np.float64],
-    r: NDArray[np.float64],
-) -> None:
-    """Rates of cure, shape (n,) [1/s], of the cells that react; ``blocks``, shape (b, 3): first cell, end, law; α kept within 0 to 1."""
-    for b in range(blocks.shape[0]):
-        for i in range(blocks[b, 0], blocks[b, 1]):
-            r[i] = rate(blocks[b, 2], T[i], min(max(alpha[i], 0.0), 1.0), values[b], branch[i])
-
-
-def _chemistry_slopes(
-    blocks: NDArray[np.int64],
-    values: NDArray[np.float64],
-    branch: NDArray[np.int64],
-    T: NDArray[np.float64],
-    alpha: NDArray[np.float64],
-    r_T: NDArray[np.float64],
-    r_a: NDArray[np.float64],
-) -> None:
-    """How the rates change with T and with α."""
-    for b in range(blocks.shape[0]):
-        for i in range(blocks[b, 0], blocks[b, 1]):
-            r_T[i], r_a[i] = slopes(blocks[b, 2], T[i], min(max(alpha[i], 1e-12), 1.0), values[b], branch[i])
-
-
-chemistry = compiled("void(int64[:,::1], float64[:,::1], int64[::1], float64[::1], float64[::1], float64[::1])")(
-    _chemistry
-)
-chemistry_slopes = compiled(
-    "void(int64[:,::1], float64[:,::1], int64[::1], float64[::1], float64[::1], float64[::1], float64[::1])"
-)(_chemistry_slopes)
-
-
-def _flows(
-    cells: NDArray[np.float64],
-    G: NDArray[np.float64],
-    T: NDArray[np.float64],
-    r: NDArray[np.float64],
-    ends: tuple[float, float],
-    F: NDArray[np.float64],
-) -> None:
-    """F, shape (n,): what each cell gains [W/m²] from its neighbours, the faces (``ends``) and its chemistry."""
-    n = T.size
-    for i in range(n):
-        F[i] = cells[WIDTH, i] * cells[HEAT, i] * r[i]
-    for i in range(1, n):
-        q = G[i] * (T[i - 1] - T[i])
-        F[i] += q
-        F[i - 1] -= q
-    F[0] += ends[0]
-    F[n - 1] += ends[1]
-
-
-flows = compiled("void(float64[:,::1], float64[::1], float64[::1], float64[::1], UniTuple(float64, 2), float64[::1])")(
-    _flows
-)
-
-
-def _factorise(
-    cells: NDArray[np.float64], ws: NDArray[np.float64], varying: int, sigma: float, edge: NDArray[np.float64]
-) -> None:
-    """The tridiagonal matrix of K_T at this step length, factorised: LOWER, INVERSE (of the pivots), UPPER.
-
-    ``edge``: slope over T and over g of the flow through the lower and the upper face.
-    """
-    T, G, C, r_T, r_a = ws[TEMPERATURE], ws[LINK], ws[CAP], ws[RATE_T], ws[RATE_A]
-    low, diagonal, up, inverse = ws[LOWER], ws[DIAGONAL], ws[UPPER], ws[INVERSE]
-    n = T.size
-    for i in range(n):
-        own = cells[WIDTH, i] * cells[HEAT, i]
-        diagonal[i] = sigma * C[i] - own * r_T[i] * sigma / (sigma - r_a[i])
-    for i in range(1, n):
-        low[i] = -G[i]
-        up[i - 1] = -G[i]
-        diagonal[i] += G[i]
-        diagonal[i - 1] += G[i]
-    diagonal[0] -= edge[0]
-    diagonal[n - 1] -= edge[2]
-    if varying:
-        _depends(cells, ws, sigma, edge)
-    inverse[0] = 1.0 / diagonal[0]
-    for i in range(1, n):
-        low[i] *= inverse[i - 1]
-        inverse[i] = 1.0 / (diagonal[i] - low[i] * up[i - 1])
-
-
-def _dependence(cells: NDArray[np.float64], ws: NDArray[np.float64], sigma: float, edge: NDArray[np.float64]) -> None:
-    """Adds to the matrix what comes of C and k depending on T and α; keeps the slopes over α (COUPLE_*) for the right-hand sides."""
-    T, G, g, C, F = ws[TEMPERATURE], ws[LINK], ws[GHALF], ws[CAP], ws[FLOW_0]
-    r_T, r_a, low, diagonal, up = ws[RATE_T], ws[RATE_A], ws[LOWER], ws[DIAGONAL], ws[UPPER]
-    own, below, above = ws[COUPLE_OWN], ws[COUPLE_DOWN], ws[COUPLE_UP]
-    n = T.size
-    for i in range(n):
-        share = F[i] / C[i] * cells[WIDTH, i]
-        diagonal[i] += share * cells[CT, i]
-        own[i] = -share * cells[CA, i]
-        below[i] = 0.0
-        above[i] = 0.0
-    for i in range(1, n):
-        difference = (T[i - 1] - T[i]) * G[i] * G[i]
-        down = difference / (g[i - 1] * g[i - 1]) * 2.0 / cells[WIDTH, i - 1]
-        here = difference / (g[i] * g[i]) * 2.0 / cells[WIDTH, i]
-        # flow i enters cell i and leaves cell i - 1; the matrix holds minus the slopes
-        low[i] -= down * cells[KT, i - 1]
-        diagonal[i] -= here * cells[KT, i]
-        up[i - 1] += here * cells[KT, i]
-        diagonal[i - 1] += down * cells[KT, i - 1]
-        below[i] += down * cells[KA, i - 1]
-        own[i] += here * cells[KA, i]
-        above[i - 1] -= here * cells[KA, i]
-        own[i - 1] -= down * cells[KA, i - 1]
-    for side in range(2):
-        i = 0 if side == 0 else n - 1
-        outside = edge[2 * side + 1] * 2.0 / cells[WIDTH, i]
-        diagonal[i] -= outside * cells[KT, i]
-        own[i] += outside * cells[KA, i]
-    for i in range(n):
-        diagonal[i] -= own[i] * r_T[i] / (sigma - r_a[i])
-        if i > 0:
-            low[i] -= below[i] * r_T[i - 1] / (sigma - r_a[i - 1])
-        if i < n - 1:
-            up[i] -= above[i] * r_T[i + 1] / (sigma - r_a[i + 1])
-
-
-_depends = compiled("void(float64[:,::1], float64[:,::1], float64, float64[::1])")(_dependence)
-factorise = compiled("void(float64[:,::1], float64[:,::1], int64, float64, float64[::1])")(_factorise)
-
-
-def _solve(ws: NDArray[np.float64], K: NDArray[np.float64]) -> None:
-    """K := the solution for the right-hand side in K, with the factorised matrix."""
-    low, up, inverse = ws[LOWER], ws[UPPER], ws[INVERSE]
-    n = K.size
-    for i in range(1, n):
-        K[i] -= low[i] * K[i - 1]
-    K[n - 1] *= inverse[n - 1]
-    for j in range(n - 1):
-        i = n - 2 - j
-        K[i] = (K[i] - up[i] * K[i + 1]) * inverse[i]
-
-
-solve_rows = compiled("void(float64[:,::1], float64[::1])")(_solve)
-
-
-def _stage(
-    cells: NDArray[np.float64],
-    ws: NDArray[np.float64],
-    varying: int,
-    sigma: float,
-    K: NDArray[np.float64],
-    L: NDArray[np.float64],
-) -> None:
-    """One stage: K holds the right-hand side of temperature [W/m²], L that of α [1/s]; they become K_T and K_α."""
-    r_T, r_a = ws[RATE_T], ws[RATE_A]
-    n = K.size
-    for i in range(n):
-        L[i] /= sigma - r_a[i]
-        K[i] += cells[WIDTH, i] * cells[HEAT, i] * r_a[i] * L[i]
-    if varying:
-        own, below, above = ws[COUPLE_OWN], ws[COUPLE_DOWN], ws[COUPLE_UP]
-        for i in range(n):
-            K[i] += own[i] * L[i]
-            if i > 0:
-                K[i] += below[i] * L[i - 1]
-            if i < n - 1:
-                K[i] += above[i] * L[i + 1]
-    solve_rows(ws, K)
-    for i in range(n):
-        L[i] += r_T[i] * K[i] / (sigma - r_a[i])
-
-
-stage = compiled("void(float64[:,::1], float64[:,::1], int64, float64, float64[::1], float64[::1])")(_stage)
+# Places in `edge`: slopes of the flow through the lower and the upper face over T, over g, over time; the flows themselves
+OVER_T, OVER_G, OVER_TIME, INTO, EDGES = 0, 2, 4, 6, 8
 
 
 def _at_start(
-    cells: NDArray[np.float64],
-    blocks: NDArray[np.int64],
+    ws: NDArray[np.float64],
+    n: Index,
+    varying: bool,
+    blocks: NDArray[np.uint64],
     values: NDArray[np.float64],
-    branch: NDArray[np.int64],
     laws: NDArray[np.float64],
     line: NDArray[np.float64],
-    ws: NDArray[np.float64],
-    varying: int,
     tau: float,
     faces: NDArray[np.float64],
     edge: NDArray[np.float64],
 ) -> None:
-    """Everything that a step needs at its start, whatever its length: properties, rates, flows, slopes.
-
-    ``edge``, shape (8,): of the flow through the lower face over T and g, the same of the upper; of both over time; both flows.
-    """
-    T, a = ws[TEMPERATURE], ws[ALPHA]
-    n = T.size
+    """What a step needs at its start, whatever its length: properties, RATE_0, FLOW_0, slopes of the rates, ``edge``, shape (EDGES,)."""
     if varying:
-        half(cells, T, a, ws[GHALF])
-        links(cells, ws[GHALF], ws[LINK])
-        capacity(cells, T, a, ws[CAP])
-    chemistry(blocks, values, branch, T, a, ws[RATE_0])
-    chemistry_slopes(blocks, values, branch, T, a, ws[RATE_T], ws[RATE_A])
-    face_at(laws[0], line, BOTTOM, tau, faces[0])
-    face_at(laws[1], line, TOP, tau, faces[1])
-    bottom, edge[0], edge[1], edge[4] = through(faces[0], laws[0, ON_FACE], ws[GHALF, 0], T[0])
-    top, edge[2], edge[3], edge[5] = through(faces[1], laws[1, ON_FACE], ws[GHALF, n - 1], T[n - 1])
-    edge[6], edge[7] = bottom, top
-    flows(cells, ws[LINK], T, ws[RATE_0], (bottom, top), ws[FLOW_0])
-
-
-at_start = compiled(
-    "void(float64[:,::1], int64[:,::1], float64[:,::1], int64[::1], float64[:,::1], float64[::1], float64[:,::1], int64, float64,"
-    " float64[:,::1], float64[::1])"
-)(_at_start)
+        properties(ws, n)
+        for i in range(n):
+            ws[HALF_STAGE + i] = ws[HALF + i]
+            ws[LINK_STAGE + i] = ws[LINK + i]
+    for i in range(n):
+        ws[STAGE_T + i] = ws[TEMPERATURE + i]
+        ws[STAGE_A + i] = ws[ALPHA + i]
+    rates_and_slopes(ws, blocks, values)
+    for side in range(2):
+        last = np.uint64(0) if side == 0 else n - ONE
+        face_at(laws[side], line, BOTTOM if side == 0 else TOP, tau, faces[side])
+        q, over_T, over_g, over_t = through(faces[side], laws[side, ON_FACE], ws[HALF + last], ws[TEMPERATURE + last])
+        edge[OVER_T + side], edge[OVER_G + side], edge[OVER_TIME + side], edge[INTO + side] = over_T, over_g, over_t, q
+    flows(ws, n, varying, edge[INTO], edge[INTO + 1])
+    for i in range(n):
+        ws[FLOW_0 + i] = ws[FLOW + i]
+        ws[RATE_0 + i] = ws[RATE + i]
 
 
 def _at_stage(
-    cells: NDArray[np.float64],
-    blocks: NDArray[np.int64],
+    ws: NDArray[np.float64],
+    n: Index,
+    varying: bool,
+    blocks: NDArray[np.uint64],
     values: NDArray[np.float64],
-    branch: NDArray[np.int64],
     laws: NDArray[np.float64],
     line: NDArray[np.float64],
-    ws: NDArray[np.float64],
-    varying: int,
     tau: float,
     faces: NDArray[np.float64],
 ) -> None:
-    """FLOW and RATE at STAGE_T, STAGE_A; FLOW is scaled to the capacities at the start of the step."""
-    T, a = ws[STAGE_T], ws[STAGE_A]
-    n = T.size
-    g, G = ws[GHALF], ws[LINK]
+    """FLOW and RATE at STAGE_T and STAGE_A, ``tau`` seconds into the interval."""
+    half = HALF
     if varying:
-        g, G = ws[GHALF_STAGE], ws[LINK_STAGE]
-        half(cells, T, a, g)
-        links(cells, g, G)
-    chemistry(blocks, values, branch, T, a, ws[RATE])
+        halves_at_stage(ws, n)
+        half = HALF_STAGE
+    rates(ws, blocks, values)
     face_at(laws[0], line, BOTTOM, tau, faces[0])
     face_at(laws[1], line, TOP, tau, faces[1])
-    bottom = through(faces[0], laws[0, ON_FACE], g[0], T[0])[0]
-    top = through(faces[1], laws[1, ON_FACE], g[n - 1], T[n - 1])[0]
-    flows(cells, G, T, ws[RATE], (bottom, top), ws[FLOW])
+    bottom = through(faces[0], laws[0, ON_FACE], ws[half], ws[STAGE_T])[0]
+    top = through(faces[1], laws[1, ON_FACE], ws[half + n - ONE], ws[STAGE_T + n - ONE])[0]
+    flows(ws, n, varying, bottom, top)
+
+
+PLACE = "float64[::1], uint64, boolean, uint64[:,::1], float64[:,::1], float64[:,::1], float64[::1], float64, float64[:,::1]"
+at_start = compiled(f"void({PLACE}, float64[::1])")(_at_start)
+at_stage = compiled(f"void({PLACE})")(_at_stage)
+
+
+def _matrix(ws: NDArray[np.float64], n: Index, varying: bool, sigma: float, edge: NDArray[np.float64]) -> None:
+    """DIAGONAL, LOWER, UPPER of the system for K_T, and OWN = 1 / (σ - r_α)."""
+    for i in range(n):
+        ws[OWN + i] = 1.0 / (sigma - ws[RATE_A + i])
+        chemistry = ws[HEAT + i] * ws[RATE_T + i] * sigma * ws[OWN + i]
+        ws[DIAGONAL + i] = sigma * ws[CAP + i] - chemistry + ws[LINK + i] + ws[LINK + i + ONE]
+        ws[LOWER + i] = -ws[LINK + i]
+        ws[UPPER + i] = -ws[LINK + i + ONE]
+    ws[DIAGONAL] -= edge[OVER_T]
+    ws[DIAGONAL + n - ONE] -= edge[OVER_T + 1]
     if varying:
-        capacity(cells, T, a, g)
+        depends(ws, n, edge)
+
+
+def _depends(ws: NDArray[np.float64], n: Index, edge: NDArray[np.float64]) -> None:
+    """Adds to the matrix what comes of C and k depending on T and α; keeps the slopes of the flows over α (ON_...).
+
+    Flow i, G_i (T_(i-1) - T_i), enters cell i and leaves cell i - 1; the matrix holds minus the slopes.
+    """
+    for i in range(n):
+        share = ws[FLOW_0 + i] / ws[CAP + i]
+        ws[DIAGONAL + i] += share * ws[CAP_T + i]
+        ws[ON_OWN + i] = -share * ws[CAP_A + i]
+        ws[ON_BELOW + i] = 0.0
+        ws[ON_ABOVE + i] = 0.0
+    for i in range(ONE, n):
+        j = i - ONE
+        flow = (ws[TEMPERATURE + j] - ws[TEMPERATURE + i]) * ws[LINK + i] * ws[LINK + i]
+        down, here = flow / (ws[HALF + j] * ws[HALF + j]), flow / (ws[HALF + i] * ws[HALF + i])
+        ws[LOWER + i] -= down * ws[HALF_T + j]
+        ws[DIAGONAL + i] -= here * ws[HALF_T + i]
+        ws[UPPER + j] += here * ws[HALF_T + i]
+        ws[DIAGONAL + j] += down * ws[HALF_T + j]
+        ws[ON_BELOW + i] += down * ws[HALF_A + j]
+        ws[ON_OWN + i] += here * ws[HALF_A + i]
+        ws[ON_ABOVE + j] -= here * ws[HALF_A + i]
+        ws[ON_OWN + j] -= down * ws[HALF_A + j]
+    for side in range(2):
+        outer = np.uint64(0) if side == 0 else n - ONE
+        ws[DIAGONAL + outer] -= edge[OVER_G + side] * ws[HALF_T + outer]
+        ws[ON_OWN + outer] += edge[OVER_G + side] * ws[HALF_A + outer]
+    for i in range(n):
+        ws[DIAGONAL + i] -= ws[ON_OWN + i] * ws[RATE_T + i] * ws[OWN + i]
+    for i in range(ONE, n):
+        j = i - ONE
+        ws[LOWER + i] -= ws[ON_BELOW + i] * ws[RATE_T + j] * ws[OWN + j]
+        ws[UPPER + j] -= ws[ON_ABOVE + j] * ws[RATE_T + i] * ws[OWN + i]
+
+
+def _factorise(ws: NDArray[np.float64], n: Index) -> None:
+    """Eliminates from both ends to the middle cell m: INVERSE of the pivots; LOWER and UPPER become what :func:`_solve` multiplies by."""
+    m, last = n // np.uint64(2), n - ONE
+    up, down = 1.0 / ws[DIAGONAL], 1.0 / ws[DIAGONAL + last]
+    ws[INVERSE], ws[INVERSE + last] = up, down
+    for j in range(ONE, last - m):
+        k = last - j
+        low, high = ws[LOWER + j] * up, ws[UPPER + k] * down
+        up = 1.0 / (ws[DIAGONAL + j] - low * ws[UPPER + j - ONE])
+        down = 1.0 / (ws[DIAGONAL + k] - high * ws[LOWER + k + ONE])
+        ws[INVERSE + j], ws[INVERSE + k] = up, down
+    for j in range(last - m, m):  # one more below where n is even
+        up = 1.0 / (ws[DIAGONAL + j] - ws[LOWER + j] * up * ws[UPPER + j - ONE])
+        ws[INVERSE + j] = up
+    low, high = ws[LOWER + m] * up, ws[UPPER + m] * down
+    ws[INVERSE + m] = 1.0 / (ws[DIAGONAL + m] - low * ws[UPPER + m - ONE] - high * ws[LOWER + m + ONE])
+    for i in range(m):  # below the middle: upwards by the pivot below, back by its own
+        ws[UPPER + i] *= ws[INVERSE + i]
+    for j in range(ONE, m):
+        i = m - j
+        ws[LOWER + i] *= ws[INVERSE + i - ONE]
+    ws[LOWER + m], ws[UPPER + m] = low, high
+    for k in range(m + ONE, n):
+        ws[LOWER + k] *= ws[INVERSE + k]
+    for k in range(m + ONE, last):
+        ws[UPPER + k] *= ws[INVERSE + k + ONE]
+
+
+def _solve(ws: NDArray[np.float64], n: Index) -> None:
+    """RIGHT := the solution for the right-hand side in it, with the factorised matrix."""
+    m, last = n // np.uint64(2), n - ONE
+    up, down = ws[RIGHT], ws[RIGHT + last]
+    for j in range(ONE, last - m):
+        k = last - j
+        up = ws[RIGHT + j] - ws[LOWER + j] * up
+        down = ws[RIGHT + k] - ws[UPPER + k] * down
+        ws[RIGHT + j], ws[RIGHT + k] = up, down
+    for j in range(last - m, m):
+        up = ws[RIGHT + j] - ws[LOWER + j] * up
+        ws[RIGHT + j] = up
+    ws[RIGHT + m] -= ws[LOWER + m] * up + ws[UPPER + m] * down
+    for i in range(n):
+        ws[RIGHT + i] *= ws[INVERSE + i]
+    up, down = ws[RIGHT + m], ws[RIGHT + m]
+    for j in range(ONE, last - m + ONE):
+        i, k = m - j, m + j
+        up = ws[RIGHT + i] - ws[UPPER + i] * up
+        down = ws[RIGHT + k] - ws[LOWER + k] * down
+        ws[RIGHT + i], ws[RIGHT + k] = up, down
+    for j in range(last - m + ONE, m + ONE):
+        i = m - j
+        up = ws[RIGHT + i] - ws[UPPER + i] * up
+        ws[RIGHT + i] = up
+
+
+depends = compiled("void(float64[::1], uint64, float64[::1])")(_depends)
+matrix = compiled("void(float64[::1], uint64, boolean, float64, float64[::1])")(_matrix)
+factorise = compiled("void(float64[::1], uint64)")(_factorise)
+solve_rows = compiled("void(float64[::1], uint64)")(_solve)
+
+
+def _stage(ws: NDArray[np.float64], n: Index, varying: bool) -> None:
+    """One stage: RIGHT [W/m²] and RIGHT_A [1/s] hold right-hand sides and become K_T and K_α."""
+    for i in range(n):
+        ws[RIGHT_A + i] *= ws[OWN + i]
+        ws[RIGHT + i] += ws[HEAT + i] * ws[RATE_A + i] * ws[RIGHT_A + i]
+    if varying:
         for i in range(n):
-            ws[FLOW, i] *= ws[CAP, i] / g[i]
+            ws[RIGHT + i] += ws[ON_OWN + i] * ws[RIGHT_A + i]
+        for i in range(ONE, n):
+            j = i - ONE
+            ws[RIGHT + i] += ws[ON_BELOW + i] * ws[RIGHT_A + j]
+            ws[RIGHT + j] += ws[ON_ABOVE + j] * ws[RIGHT_A + i]
+    solve_rows(ws, n)
+    for i in range(n):
+        ws[RIGHT_A + i] += ws[RATE_T + i] * ws[OWN + i] * ws[RIGHT + i]
 
 
-at_stage = compiled(
-    "void(float64[:,::1], int64[:,::1], float64[:,::1], int64[::1], float64[:,::1], float64[::1], float64[:,::1], int64, float64,"
-    " float64[:,::1])"
-)(_at_stage)
+stage = compiled("void(float64[::1], uint64, boolean)")(_stage)

@@ -1,0 +1,176 @@
+"""Rates of cure and their slopes for a row of cells at a time, in forms that run several cells at once.
+
+Every law but Lee's is a sum of at most two terms::
+
+    A exp(-E/RT) α^m (1 - α)^n / (1 + exp(D (α - (c0 + cT T))))        (D = 0: without the last factor)
+
+and a term is one exponential of two logarithms, its slopes follow without another. Lee's has both its branches computed and one chosen.
+A law that is neither goes cell by cell through its own functions. Checked against each law's own file in tests.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.physics.compiled import compiled
+from curewright.physics.elementary import exponential, logarithm
+from curewright.physics.kinetics.laws import (
+    AUTOCATALYTIC,
+    AUTOCATALYTIC_WITH_DIFFUSION,
+    KAMAL_SOUROUR,
+    LEE_1982,
+    NTH_ORDER,
+    TWO_RATES_WITH_DIFFUSION,
+    rate,
+    slopes,
+)
+from curewright.physics.kinetics.lee_1982 import GAS_CONSTANT
+from curewright.physics.solve.workspace import BRANCH, RATE, RATE_A, RATE_T, STAGE_A, STAGE_T
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from curewright.physics.solve.workspace import Index
+
+LEE, ANY = 8, 9  # forms: Lee's; through the law's own functions; else the number of terms
+TERM = 7  # A, E, m, n, D, c0, cT
+MOST_VALUES = 2 * TERM
+LOWEST = 1e-12  # α and 1 - α are not taken below this: slopes stay finite
+
+
+def form_of(law: int, constants: tuple[float, ...]) -> tuple[int, tuple[float, ...]]:
+    """The form in which a law is computed here, and its numbers in that form, MOST_VALUES of them."""
+    if law == LEE_1982:
+        return LEE, _filled(constants)
+    terms = _terms(law, constants)
+    if not terms:
+        return ANY, _filled(constants)
+    return len(terms), _filled(tuple(number for term in terms for number in term))
+
+
+def _filled(numbers: tuple[float, ...]) -> tuple[float, ...]:
+    return (*numbers, *(0.0,) * (MOST_VALUES - len(numbers)))
+
+
+def _terms(law: int, c: tuple[float, ...]) -> tuple[tuple[float, ...], ...]:
+    """A law as terms; none where it is no sum of them."""
+    never = (0.0, 0.0, 0.0)
+    if law == NTH_ORDER:
+        return ((c[0], c[1], 0.0, c[2], *never),)
+    if law == AUTOCATALYTIC:
+        return ((*c[:4], *never),)
+    if law == AUTOCATALYTIC_WITH_DIFFUSION:
+        return (tuple(c[:7]),)
+    if law == KAMAL_SOUROUR:
+        return ((c[0], c[2], 0.0, c[5], *never), (c[1], c[3], c[4], c[5], *never))
+    if law == TWO_RATES_WITH_DIFFUSION:
+        return ((c[0], c[2], c[4], c[5], *never), (c[1], c[3], c[6], c[7], *c[8:11]))
+    return ()
+
+
+def _lee(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
+    """RATE by Lee's law."""
+    A1, A2, A3, B = c[0], c[1], c[2], c[6]
+    E1, E2, E3 = c[3] / GAS_CONSTANT, c[4] / GAS_CONSTANT, c[5] / GAS_CONSTANT
+    for i in range(first, end):
+        a, per_T = ws[STAGE_A + i], 1.0 / ws[STAGE_T + i]
+        K1, K2, K3 = A1 * exponential(-E1 * per_T), A2 * exponential(-E2 * per_T), A3 * exponential(-E3 * per_T)
+        below, above = (K1 + K2 * a) * (1.0 - a) * (B - a), K3 * (1.0 - a)
+        ws[RATE + i] = below if ws[BRANCH + i] == 0.0 else above
+
+
+def _lee_slopes(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
+    """RATE, RATE_T and RATE_A by Lee's law."""
+    A1, A2, A3, B = c[0], c[1], c[2], c[6]
+    E1, E2, E3 = c[3] / GAS_CONSTANT, c[4] / GAS_CONSTANT, c[5] / GAS_CONSTANT
+    for i in range(first, end):
+        a, per_T = ws[STAGE_A + i], 1.0 / ws[STAGE_T + i]
+        K1, K2, K3 = A1 * exponential(-E1 * per_T), A2 * exponential(-E2 * per_T), A3 * exponential(-E3 * per_T)
+        left, short = 1.0 - a, B - a
+        both = left * short
+        low, high = (K1 + K2 * a) * both, K3 * left
+        low_T, high_T = (K1 * E1 + K2 * E2 * a) * both, high * E3
+        low_a = K2 * both - (K1 + K2 * a) * (left + short)
+        on_low = ws[BRANCH + i] == 0.0
+        ws[RATE + i] = low if on_low else high
+        ws[RATE_T + i] = (low_T if on_low else high_T) * per_T * per_T
+        ws[RATE_A + i] = low_a if on_low else -K3
+
+
+def _term(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
+    """Adds one term to RATE."""
+    A, E, m, n, D, c0, cT = c[0], c[1] / GAS_CONSTANT, c[2], c[3], c[4], c[5], c[6]
+    if D == 0.0:
+        for i in range(first, end):
+            a, left = max(ws[STAGE_A + i], LOWEST), max(1.0 - ws[STAGE_A + i], LOWEST)
+            ws[RATE + i] += A * exponential(m * logarithm(a) + n * logarithm(left) - E / ws[STAGE_T + i])
+    else:
+        for i in range(first, end):
+            a, left = max(ws[STAGE_A + i], LOWEST), max(1.0 - ws[STAGE_A + i], LOWEST)
+            growth = exponential(D * (ws[STAGE_A + i] - (c0 + cT * ws[STAGE_T + i])))
+            one = A * exponential(m * logarithm(a) + n * logarithm(left) - E / ws[STAGE_T + i])
+            ws[RATE + i] += one / (1.0 + growth)
+
+
+def _term_slopes(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
+    """Adds one term to RATE, and its slopes to RATE_T and RATE_A."""
+    A, E, m, n, D, c0, cT = c[0], c[1] / GAS_CONSTANT, c[2], c[3], c[4], c[5], c[6]
+    for i in range(first, end):
+        a, left, per_T = max(ws[STAGE_A + i], LOWEST), max(1.0 - ws[STAGE_A + i], LOWEST), 1.0 / ws[STAGE_T + i]
+        growth = exponential(D * (ws[STAGE_A + i] - (c0 + cT * ws[STAGE_T + i])))
+        slowing = growth / (1.0 + growth) if D != 0.0 else 0.0
+        one = A * exponential(m * logarithm(a) + n * logarithm(left) - E * per_T) * (1.0 - slowing)
+        ws[RATE + i] += one
+        ws[RATE_T + i] += one * (E * per_T * per_T + D * slowing * cT)
+        ws[RATE_A + i] += one * (m / a - n / left - D * slowing)
+
+
+BLOCK = "void(float64[::1], uint64, uint64, float64[::1])"
+lee = compiled(BLOCK)(_lee)
+lee_slopes = compiled(BLOCK)(_lee_slopes)
+term = compiled(BLOCK)(_term)
+term_slopes = compiled(BLOCK)(_term_slopes)
+
+
+def _rates(ws: NDArray[np.float64], blocks: NDArray[np.uint64], values: NDArray[np.float64]) -> None:
+    """RATE [1/s] at STAGE_T and STAGE_A of the cells that cure.
+
+    ``blocks``, shape (b, 4): first cell, end, law, form; values: shape (b, MOST_VALUES).
+    """
+    for b in range(blocks.shape[0]):
+        first, end, law, form = blocks[b, 0], blocks[b, 1], int(blocks[b, 2]), int(blocks[b, 3])
+        if form == LEE:
+            lee(ws, first, end, values[b])
+        elif form == ANY:
+            for i in range(first, end):
+                a = min(max(ws[STAGE_A + i], 0.0), 1.0)
+                ws[RATE + i] = rate(law, ws[STAGE_T + i], a, values[b], int(ws[BRANCH + i]))
+        else:
+            for i in range(first, end):
+                ws[RATE + i] = 0.0
+            for k in range(form):
+                term(ws, first, end, values[b, TERM * k : TERM * k + TERM])
+
+
+def _rates_and_slopes(ws: NDArray[np.float64], blocks: NDArray[np.uint64], values: NDArray[np.float64]) -> None:
+    """The same with RATE_T [1/s/K] and RATE_A [1/s]."""
+    for b in range(blocks.shape[0]):
+        first, end, law, form = blocks[b, 0], blocks[b, 1], int(blocks[b, 2]), int(blocks[b, 3])
+        if form == LEE:
+            lee_slopes(ws, first, end, values[b])
+        elif form == ANY:
+            for i in range(first, end):
+                T, a, branch = ws[STAGE_T + i], min(max(ws[STAGE_A + i], LOWEST), 1.0), int(ws[BRANCH + i])
+                ws[RATE + i] = rate(law, T, a, values[b], branch)
+                ws[RATE_T + i], ws[RATE_A + i] = slopes(law, T, a, values[b], branch)
+        else:
+            for i in range(first, end):
+                ws[RATE + i], ws[RATE_T + i], ws[RATE_A + i] = 0.0, 0.0, 0.0
+            for k in range(form):
+                term_slopes(ws, first, end, values[b, TERM * k : TERM * k + TERM])
+
+
+rates = compiled("void(float64[::1], uint64[:,::1], float64[:,::1])")(_rates)
+rates_and_slopes = compiled("void(float64[::1], uint64[:,::1], float64[:,::1])")(_rates_and_slopes)

@@ -1,0 +1,249 @@
+"""One step of RODAS3 for a stack: tried, put right where a law jumped, and looked at between its ends."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.physics.compiled import compiled
+from curewright.physics.kinetics.laws import jump, rate
+from curewright.physics.solve.heat import BOTTOM, ON_FACE, TOP, face_at, through
+from curewright.physics.solve.rodas3 import between
+from curewright.physics.solve.stages import OVER_TIME, at_stage, factorise, matrix, solve_rows, stage
+from curewright.physics.solve.workspace import (
+    ALPHA,
+    BRANCH,
+    CAP,
+    FLOW,
+    FLOW_0,
+    HALF_0,
+    HALF_A,
+    HALF_T,
+    HEAT,
+    K1,
+    K2,
+    K3,
+    K4,
+    L1,
+    L2,
+    L3,
+    L4,
+    NEW_A,
+    NEW_T,
+    ONE,
+    OWN,
+    PUT_RIGHT,
+    RATE,
+    RATE_0,
+    RATE_T,
+    RIGHT,
+    RIGHT_A,
+    STAGE_A,
+    STAGE_T,
+    TEMPERATURE,
+)
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from curewright.physics.solve.workspace import Index
+
+INFINITE = np.int64(
+    9218868437227405312
+)  # the bits of infinity: those of a positive number are in its order, no number is above
+
+
+def _try_step(
+    ws: NDArray[np.float64],
+    n: Index,
+    varying: bool,
+    blocks: NDArray[np.uint64],
+    values: NDArray[np.float64],
+    laws: NDArray[np.float64],
+    line: NDArray[np.float64],
+    tau: float,
+    faces: NDArray[np.float64],
+    edge: NDArray[np.float64],
+    h: float,
+    tolerances: tuple[float, float],
+) -> float:
+    """One step of h seconds: K1 to L4, NEW_T and NEW_A. Returns its error over the tolerances of T and α (not a number: no good)."""
+    last, per_h = n - ONE, 1.0 / h
+    matrix(ws, n, varying, 2.0 * per_h, edge)
+    factorise(ws, n)
+    for i in range(n):
+        ws[RIGHT + i], ws[RIGHT_A + i] = ws[FLOW_0 + i], ws[RATE_0 + i]
+    ws[RIGHT] += 0.5 * h * edge[OVER_TIME]
+    ws[RIGHT + last] += 0.5 * h * edge[OVER_TIME + 1]
+    stage(ws, n, varying)
+    for i in range(n):
+        ws[K1 + i], ws[L1 + i] = ws[RIGHT + i], ws[RIGHT_A + i]
+        ws[STAGE_T + i] = ws[TEMPERATURE + i] + 2.0 * ws[K1 + i]
+        ws[STAGE_A + i] = ws[ALPHA + i] + 2.0 * ws[L1 + i]
+        ws[RIGHT + i] = ws[FLOW_0 + i] + ws[CAP + i] * (4.0 * per_h * ws[K1 + i])
+        ws[RIGHT_A + i] = ws[RATE_0 + i] + 4.0 * per_h * ws[L1 + i]
+    ws[RIGHT] += 1.5 * h * edge[OVER_TIME]
+    ws[RIGHT + last] += 1.5 * h * edge[OVER_TIME + 1]
+    stage(ws, n, varying)
+    at_stage(ws, n, varying, blocks, values, laws, line, tau + h, faces)
+    for i in range(n):
+        ws[K2 + i], ws[L2 + i] = ws[RIGHT + i], ws[RIGHT_A + i]
+        ws[RIGHT + i] = ws[FLOW + i] + ws[CAP + i] * (per_h * (ws[K1 + i] - ws[K2 + i]))
+        ws[RIGHT_A + i] = ws[RATE + i] + per_h * (ws[L1 + i] - ws[L2 + i])
+    stage(ws, n, varying)
+    for i in range(n):
+        ws[K3 + i], ws[L3 + i] = ws[RIGHT + i], ws[RIGHT_A + i]
+        ws[STAGE_T + i] += ws[K3 + i]
+        ws[STAGE_A + i] += ws[L3 + i]
+    at_stage(ws, n, varying, blocks, values, laws, line, tau + h, faces)
+    for i in range(n):
+        before = per_h * (ws[K1 + i] - ws[K2 + i] - 8.0 / 3.0 * ws[K3 + i])
+        ws[RIGHT + i] = ws[FLOW + i] + ws[CAP + i] * before
+        ws[RIGHT_A + i] = ws[RATE + i] + per_h * (ws[L1 + i] - ws[L2 + i] - 8.0 / 3.0 * ws[L3 + i])
+    stage(ws, n, varying)
+    worst_T, worst_a = np.int64(0), np.int64(0)
+    for i in range(n):
+        ws[K4 + i], ws[L4 + i] = ws[RIGHT + i], ws[RIGHT_A + i]
+        ws[NEW_T + i] = ws[STAGE_T + i] + ws[K4 + i]
+        ws[NEW_A + i] = ws[STAGE_A + i] + ws[L4 + i]
+        worst_T = max(worst_T, np.float64(abs(ws[RIGHT + i])).view(np.int64))
+        worst_a = max(worst_a, np.float64(abs(ws[RIGHT_A + i])).view(np.int64))
+    if worst_T >= INFINITE or worst_a >= INFINITE:
+        return np.nan
+    error_T, error_a = np.int64(worst_T).view(np.float64), np.int64(worst_a).view(np.float64)
+    return max(error_T / tolerances[0], error_a / tolerances[1])
+
+
+PLACE = "float64[::1], uint64, boolean, uint64[:,::1], float64[:,::1], float64[:,::1], float64[::1], float64, float64[:,::1]"
+try_step = compiled(f"float64({PLACE}, float64[::1], float64, UniTuple(float64, 2))")(_try_step)
+
+
+def _inside(ws: NDArray[np.float64], i: Index, m: NDArray[np.float64]) -> tuple[float, float]:
+    """T and α of cell i inside the step, with the weights m of the stages."""
+    T = ws[TEMPERATURE + i] + m[0] * ws[K1 + i] + m[1] * ws[K2 + i] + m[2] * ws[K3 + i] + m[3] * ws[K4 + i]
+    return T, ws[ALPHA + i] + m[0] * ws[L1 + i] + m[1] * ws[L2 + i] + m[2] * ws[L3 + i] + m[3] * ws[L4 + i]
+
+
+inside = compiled("UniTuple(float64, 2)(float64[::1], uint64, float64[::1])")(_inside)
+
+
+def _passing(ws: NDArray[np.float64], i: Index, level: float, m: NDArray[np.float64]) -> float:
+    """At which fraction of the step the α of cell i passes ``level``: by halving."""
+    low, high = 0.0, 1.0
+    for _ in range(30):
+        middle = 0.5 * (low + high)
+        between(middle, m)
+        if inside(ws, i, m)[1] > level:
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+passing = compiled("float64(float64[::1], uint64, float64, float64[::1])")(_passing)
+
+
+def _jumps(
+    ws: NDArray[np.float64],
+    blocks: NDArray[np.uint64],
+    values: NDArray[np.float64],
+    h: float,
+    m: NDArray[np.float64],
+) -> tuple[float, float, int]:
+    """PUT_RIGHT: by how much each cell that passed its law's jump in this step must still move in α, by the law of the other branch.
+
+    Returns the greatest of it in kelvin, the earliest passing as a fraction of the step, and how many cells passed.
+    """
+    most, earliest, count = 0.0, 1.0, 0
+    for b in range(blocks.shape[0]):
+        law = int(blocks[b, 2])
+        level = jump(law, values[b])
+        if level > 1.0:
+            continue
+        for i in range(blocks[b, 0], blocks[b, 1]):
+            if ws[BRANCH + i] == 0.0 and ws[NEW_A + i] > level:
+                theta = passing(ws, i, level, m)
+                rest = (1.0 - theta) * h
+                between(theta, m)
+                T = inside(ws, i, m)[0]
+                half_way = level + 0.5 * rest * rate(law, T, level, values[b], 1)
+                end = level + rest * rate(law, 0.5 * (T + ws[NEW_T + i]), half_way, values[b], 1)
+                ws[PUT_RIGHT + i] = end - ws[NEW_A + i]
+                count += 1
+                earliest = min(earliest, theta)
+                most = max(most, abs(ws[PUT_RIGHT + i]) * ws[HEAT + i] / ws[CAP + i])
+    return most, earliest, count
+
+
+jumps = compiled(
+    "Tuple((float64, float64, int64))(float64[::1], uint64[:,::1], float64[:,::1], float64, float64[::1])"
+)(_jumps)
+
+
+def _put_right(
+    ws: NDArray[np.float64], n: Index, blocks: NDArray[np.uint64], values: NDArray[np.float64], h: float
+) -> None:
+    """Moves α of the cells that passed the jump, lets the heat of it spread, and puts them on their other branch.
+
+    What the spread heat does to the reaction meanwhile is in the matrix, so it belongs to α too: no heat is made or lost.
+    """
+    for i in range(n):
+        ws[RIGHT + i] = 0.0
+    for b in range(blocks.shape[0]):
+        level = jump(int(blocks[b, 2]), values[b])
+        for i in range(blocks[b, 0], blocks[b, 1]):
+            if ws[BRANCH + i] == 0.0 and ws[NEW_A + i] > level:
+                ws[RIGHT + i] = 2.0 / h * ws[HEAT + i] * ws[PUT_RIGHT + i]
+                ws[NEW_A + i] += ws[PUT_RIGHT + i]
+                ws[BRANCH + i] = 1.0
+    solve_rows(ws, n)
+    for i in range(n):
+        ws[NEW_T + i] += ws[RIGHT + i]
+        ws[NEW_A + i] += ws[RATE_T + i] * ws[RIGHT + i] * ws[OWN + i]
+
+
+put_right = compiled("void(float64[::1], uint64, uint64[:,::1], float64[:,::1], float64)")(_put_right)
+
+
+def _put_out(
+    ws: NDArray[np.float64], n: Index, m: NDArray[np.float64], T: NDArray[np.float64], alpha: NDArray[np.float64]
+) -> None:
+    """T and alpha, shape (n,), inside the step, with the weights m of the stages."""
+    m1, m2, m3, m4 = m[0], m[1], m[2], m[3]
+    for i in range(n):
+        T[i] = ws[TEMPERATURE + i] + m1 * ws[K1 + i] + m2 * ws[K2 + i] + m3 * ws[K3 + i] + m4 * ws[K4 + i]
+    for i in range(n):
+        alpha[i] = ws[ALPHA + i] + m1 * ws[L1 + i] + m2 * ws[L2 + i] + m3 * ws[L3 + i] + m4 * ws[L4 + i]
+
+
+put_out = compiled("void(float64[::1], uint64, float64[::1], float64[::1], float64[::1])")(_put_out)
+
+
+def _surfaces(
+    ws: NDArray[np.float64],
+    n: Index,
+    laws: NDArray[np.float64],
+    line: NDArray[np.float64],
+    tau: float,
+    faces: NDArray[np.float64],
+    outer: tuple[float, float, float, float],
+    at_faces: NDArray[np.float64],
+) -> None:
+    """``at_faces``, shape (4,): temperature of the lower and of the upper surface [K], flow in there [W/m²].
+
+    ``outer``: T of the lowest and of the highest cell, α of the two.
+    """
+    for side in range(2):
+        last = np.uint64(0) if side == 0 else n - ONE
+        T = outer[0] if side == 0 else outer[1]
+        alpha = outer[2] if side == 0 else outer[3]
+        g = ws[HALF_0 + last] + ws[HALF_T + last] * T + ws[HALF_A + last] * alpha
+        face_at(laws[side], line, BOTTOM if side == 0 else TOP, tau, faces[side])
+        q = through(faces[side], laws[side, ON_FACE], g, T)[0]
+        at_faces[side], at_faces[2 + side] = T + q / g, q
+
+
+surfaces = compiled(
+    "void(float64[::1], uint64, float64[:,::1], float64[::1], float64, float64[:,::1], UniTuple(float64, 4), float64[::1])"
+)(_surfaces)
