@@ -8,7 +8,7 @@ import pytest
 from curewright.physics.elementary import exponential, logarithm
 from curewright.physics.kinetics.laws import LAWS, VALUES, jump, rate, slopes
 from curewright.physics.solve import rodas3
-from curewright.physics.solve import workspace as W
+from curewright.physics.solve import workspace as W  # noqa: N812 - rows are read as W.K1
 from curewright.physics.solve.rates import ANY, form_of, rates, rates_and_slopes
 from curewright.physics.solve.stages import factorise, solve_rows
 from tests.physics.stacks import RESINS

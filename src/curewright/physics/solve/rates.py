@@ -12,8 +12,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from curewright.physics.compiled import compiled
 from curewright.physics.elementary import exponential, logarithm
 from curewright.physics.kinetics.laws import (
@@ -30,6 +28,7 @@ from curewright.physics.kinetics.lee_1982 import GAS_CONSTANT
 from curewright.physics.solve.workspace import BRANCH, RATE, RATE_A, RATE_T, STAGE_A, STAGE_T
 
 if TYPE_CHECKING:
+    import numpy as np
     from numpy.typing import NDArray
 
     from curewright.physics.solve.workspace import Index
