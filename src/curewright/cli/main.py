@@ -134,6 +134,21 @@ def layout(export: str, out: str | None, keep: str | None) -> int:
     return show_layout(export, out, keep)
 
 
+@cli.group(cls=Ordered, short_help="Constants of your own from measurements.")
+def fit() -> None:
+    """Constants of your own from measurements, with limits; refused where the measurements cannot tell."""
+
+
+@fit.command("resin", short_help="Kinetics of a resin from calorimeter runs.")
+@click.argument("sheet", type=FILE)
+@click.option("--card", type=click.Path(dir_okay=False), help="write the material card here (nothing is overwritten)")
+def fit_resin(sheet: str, card: str | None) -> int:
+    """Fit a kinetic law to the calorimeter runs that a calorimetry SHEET names; print constants with their limits."""
+    from curewright.cli.fit import show_resin
+
+    return show_resin(sheet, card)
+
+
 @cli.command(short_help="Print a JSON Schema for an editor.")
 @click.argument("name")
 def schema(name: str) -> int:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from curewright.read.build_up import BUILD_UP
+from curewright.read.calorimetry import SHEET
 from curewright.read.card_schema import card_schema
 from curewright.read.cycle import CYCLE
 from curewright.read.entries import ENTRIES
@@ -33,6 +34,7 @@ FORMS = {
     "build-up": BUILD_UP,
     "cycle": CYCLE,
     "vessel-heat": VESSEL_HEAT,
+    "calorimetry": SHEET,
 }
 
 

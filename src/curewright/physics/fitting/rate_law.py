@@ -119,6 +119,11 @@ def fit_law(
     return FittedLaw(law, middle, form.constants(found.values), found, together)
 
 
+def residuals_of(found: FittedLaw, runs: Sequence[Conversion]) -> tuple[NDArray[np.float64], ...]:
+    """By how much the law lies off the recorded degree of cure at every sample of each run."""
+    return tuple(_along(found.law, run, np.array(found.constants)) - run.alpha for run in runs)
+
+
 def _along(law: str, run: Conversion, constants: NDArray[np.float64]) -> NDArray[np.float64]:
     ns = np.round((run.t - run.t[0]) * 1e9).astype(np.int64)
     return degree_of_cure(LAWS[law], ns, np.ascontiguousarray(run.T), float(run.alpha[0]), constants)
