@@ -84,11 +84,12 @@ def read_entries(content: bytes, file: str, clock: Clock) -> tuple[Entry, ...]:
     Values are in grains; a vacuum is kept as negative gauge, like a recorded one. Raises with file, line and column.
     """
     filled = ENTRIES.of_file(content, file)
-    groups = each(lambda form: _entries(form, clock, file), filled["entries"])
+    groups = each(lambda form: entries_of(form, clock, file), filled["entries"])
     return tuple(entry for group in groups for entry in group)
 
 
-def _entries(form: Filled, clock: Clock, file: str) -> tuple[Entry, ...]:
+def entries_of(form: Filled, clock: Clock, file: str) -> tuple[Entry, ...]:
+    """The entries that one filled form makes: one for each thing it is about; a leak check also gives its two readings."""
     kind = _kind(form)
     at = clock.instant(form["at"].text, form["at"].place)
     until = None if form["until"] is None else clock.instant(form["until"].text, form["until"].place)

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from curewright.read.corrections import corrected
 from curewright.read.entries import read_entries
+from curewright.read.entry_sheet import read_entry_sheet
+from curewright.read.event_log import read_event_log, read_event_log_layout
 from curewright.read.layout import read_layout
 from curewright.read.load import read_load
 from curewright.read.recorder import Export, read_export
@@ -20,10 +22,11 @@ from curewright.read.recordings import recorded, second_recorders
 from curewright.read.rulings import read_rulings
 from curewright.read.run_sheet import named_files, read_run_sheet
 from curewright.read.sensor_flags import flag_notes, flagged
+from curewright.read.sheet import is_table
 from curewright.read.times import Clock, moment, written_time, zone_named
 from curewright.read.vessel import read_vessel
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
-from curewright.terms.run import Closing, FileRead, Run
+from curewright.terms.run import Closing, Entry, FileRead, Run
 from curewright.text.fields import flat
 
 if TYPE_CHECKING:
@@ -38,6 +41,7 @@ if TYPE_CHECKING:
     from curewright.terms.run import Channel
 
 T = TypeVar("T")
+N = TypeVar("N")
 RUN_SHEET = "run.yaml"
 
 
@@ -57,6 +61,8 @@ ROLES = {
     "logs": "recording",
     "layouts": "layout",
     "entries": "entries",
+    "event logs": "event log",
+    "event log layouts": "layout",
     "rulings": "rulings",
 }
 
@@ -202,7 +208,8 @@ def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Ru
     clock = Clock(zone, start)
     begun = moment(start, zone or exports[0].layout.zone)
     load = files.try_it(lambda: read_load(files.content(load_name), load_name, vessel, clock, begun))
-    entries = _all(files, names["entries"], lambda name: read_entries(files.content(name), name, clock))
+    entries = _all(files, names["entries"], lambda name: _entries(files.content(name), name, clock))
+    entries += _all(files, _pairs(names), lambda pair: _event_log(files, pair, clock))
     rulings = _all(files, names["rulings"], lambda name: read_rulings(files.content(name), name, clock))
     clocks = sheet["clocks"] or ()
     found = files.try_it(lambda: recorded(exports, start, vessel, load, clocks))
@@ -272,7 +279,22 @@ def _read_of(files: _Files, export: Export) -> FileRead:
     )
 
 
-def _all(files: _Files, names: Iterable[str], read: Callable[[str], tuple[T, ...]]) -> tuple[T, ...]:
+def _entries(content: bytes, name: str, clock: Clock) -> tuple[Entry, ...]:
+    """Hand entries: a file of them, or a sheet (CSV or Excel) with one in each row."""
+    return read_entry_sheet(content, name, clock) if is_table(name) else read_entries(content, name, clock)
+
+
+def _pairs(names: dict[str, tuple[str, ...]]) -> tuple[tuple[str, str], ...]:
+    return tuple(zip(names.get("event logs", ()), names.get("event log layouts", ()), strict=True))
+
+
+def _event_log(files: _Files, pair: tuple[str, str], clock: Clock) -> tuple[Entry, ...]:
+    """The entries of an event log under its layout."""
+    log, name = pair
+    return read_event_log(files.content(log), log, read_event_log_layout(files.content(name), name), clock)
+
+
+def _all(files: _Files, names: Iterable[N], read: Callable[[N], tuple[T, ...]]) -> tuple[T, ...]:
     return tuple(value for name in names for value in files.try_it(partial(read, name)) or ())
 
 

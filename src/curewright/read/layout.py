@@ -319,9 +319,7 @@ def read_layout(content: bytes, file: str) -> Layout:
     columns = tuple(column for group in groups for column in group)
     _refuse_twice(columns)
     time = filled["time"]
-    stated = TimeOfExport(
-        time["start"], time["start after"] or "", time["start format"].text if time["start format"] else "iso"
-    )
+    time_format, zone, stated = time_of(time)
     proposed = filled["proposed from"] is not None or filled["confirmed by"] is not None
     return Layout(
         name=filled["layout"],
@@ -332,8 +330,8 @@ def read_layout(content: bytes, file: str) -> Layout:
         preamble=filled["lines before the header"],
         header_rows=filled["header rows"],
         time_columns=time["columns"],
-        time_format=check_format(time["format"].text, time["format"].place, dated=not stated.given),
-        zone=zone_named(time["zone"].text, time["zone"].place),
+        time_format=time_format,
+        zone=zone,
         columns=columns,
         not_read=filled["not read"] or (),
         file=file,
@@ -349,6 +347,14 @@ def read_layout(content: bytes, file: str) -> Layout:
         confirmed_by=(filled["confirmed by"] or "") if proposed else None,
         answers=filled,
     )
+
+
+def time_of(time: Filled) -> tuple[str, tzinfo | None, TimeOfExport]:
+    """Format, zone and stated start of a filled :data:`TIME`. Raises for a format that fixes no instant, and for an unknown zone."""
+    form = time["start format"].text if time["start format"] else "iso"
+    stated = TimeOfExport(time["start"], time["start after"] or "", form)
+    time_format = check_format(time["format"].text, time["format"].place, dated=not stated.given)
+    return time_format, zone_named(time["zone"].text, time["zone"].place), stated
 
 
 def _refuse_open(root: Node) -> None:

@@ -6,27 +6,17 @@ for an empty cell and for one that holds an error, and an error is never a value
 
 from __future__ import annotations
 
-from io import BytesIO
-from typing import TYPE_CHECKING
-
-from curewright.read.cells import cells_of
-from curewright.read.plain import decoded
+from curewright.read.sheet import Row, rows_of
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
 from curewright.terms.load import Port
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
 COLUMNS = ("port", "kind", "sensor")
 KINDS = ("vacuum", "thermocouple")
-EXCEL = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
-
-Row = tuple[int, list[tuple[str, Place]]]  # line or row of the sheet, cells as text with their places
 
 
 def port_list(content: bytes, file: str) -> tuple[Port, ...]:
     """The ports in a CSV (UTF-8; comma or semicolon) or Excel file (first sheet). Raises with file, line and column (or cell)."""
-    rows = _sheet(content, file) if file.lower().endswith(EXCEL) else _lines(content, file)
+    rows = rows_of(content, file, names_only=True)
     header = next(rows, None)
     if header is None:
         raise FileError("the port list is empty", where=Place(file), expected="the columns port, kind and sensor")
@@ -40,45 +30,6 @@ def port_list(content: bytes, file: str) -> tuple[Port, ...]:
     if errors:
         raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
     return tuple(ports)
-
-
-def _lines(content: bytes, file: str) -> Iterator[Row]:
-    text = decoded(content, "utf-8", file)
-    lines = text.split("\n")
-    separator = ";" if ";" in lines[0] else ","
-    for number, line in enumerate(lines, start=1):
-        if line.strip():
-            yield number, [(cell, Place(file, number, column)) for cell, column in cells_of(line, separator)]
-
-
-def _sheet(content: bytes, file: str) -> Iterator[Row]:
-    from python_calamine import CalamineError, CalamineWorkbook  # here: only whoever has Excel files pays for it
-
-    try:
-        book = CalamineWorkbook.from_filelike(BytesIO(content))
-        sheet = book.get_sheet_by_index(0)
-        rows = sheet.to_python(skip_empty_area=False)
-    except CalamineError as error:
-        raise FileError(f"the file is not readable as a workbook ({error})", where=Place(file)) from None
-    for number, row in enumerate(rows, start=1):
-        if any(cell != "" for cell in row):
-            yield (
-                number,
-                [
-                    (_as_text(cell, Place(file, number, column)), Place(file, number, column))
-                    for column, cell in enumerate(row, 1)
-                ],
-            )
-
-
-def _as_text(cell: object, where: Place) -> str:
-    if isinstance(cell, float) and cell.is_integer():
-        return str(int(cell))
-    if isinstance(cell, str | int) and not isinstance(cell, bool):
-        return str(cell).strip()
-    raise FileError(
-        f"the cell holds '{cell}', which is no text", where=where, remedy="format the column as text in the workbook"
-    )
 
 
 def _columns(header: Row, file: str) -> dict[str, int]:

@@ -147,35 +147,11 @@ def read_export(content: bytes, file: str, layout: Layout, each: Each = map) -> 
     made = table(text, file, layout, numeric, readable_times(layout), each)
     _refuse_another_header(made, layout)
     _account_for_columns(made, layout)
+    if layout.newest_first:
+        made = made.turned()
     export = Export(made, layout, np.zeros(0, dtype=np.int64), each)
     groups = list(export._rows_of.values()) if layout.long else None
-    return (
-        Export(made, layout, instants_of(made, layout, groups), each)
-        if not layout.newest_first
-        else _turned(made, layout, each)
-    )
-
-
-def _turned(made: Table, layout: Layout, each: Each) -> Export:
-    """An export whose newest row comes first, put into the order of time."""
-    from dataclasses import replace
-
-    turned = replace(
-        made,
-        row=made.row[::-1].copy(),
-        numbers=np.ascontiguousarray(made.numbers[:, ::-1]),
-        kinds=np.ascontiguousarray(made.kinds[:, ::-1]),
-        starts=made.starts[::-1].copy(),
-    )
-    if len(made.parts) > 1:
-        raise FileError(
-            "newest row first, and another header in mid-file",
-            where=Place(made.file, made.header_line),
-            remedy="cut the export in two where the header changes",
-        )
-    export = Export(turned, layout, np.zeros(0, dtype=np.int64), each)
-    groups = list(export._rows_of.values()) if layout.long else None
-    return Export(turned, layout, instants_of(turned, layout, groups), each)
+    return Export(made, layout, instants_of(made, layout, groups), each)
 
 
 def _refuse_another_header(made: Table, layout: Layout) -> None:

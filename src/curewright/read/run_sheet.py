@@ -71,6 +71,9 @@ RUN_SHEET = Form(
         Field("specifications", one_or_more(FILE), "the specification files", required=False),
         Field("recordings", items(RECORDING.kind()), "the exports and their layouts", required=False),
         Field("entries", one_or_more(FILE), "files with hand entries", required=False),
+        Field(
+            "event logs", items(RECORDING.kind()), "alarm logs and operators' logs, with their layouts", required=False
+        ),
         Field("rulings", one_or_more(FILE), "files with rulings", required=False),
         Field("build-up", FILE, "the build-up sheet, for predictions", required=False),
         Field("cycle", FILE, "the planned cycle, for predictions", required=False),
@@ -101,5 +104,7 @@ def named_files(sheet: Filled) -> dict[str, tuple[str, ...]]:
         "logs": tuple(recording["file"] for recording in recordings),
         "layouts": tuple(recording["layout"] for recording in recordings),
         "entries": sheet["entries"] or (),
+        "event logs": tuple(log["file"] for log in sheet["event logs"] or ()),
+        "event log layouts": tuple(log["layout"] for log in sheet["event logs"] or ()),
         "rulings": sheet["rulings"] or (),
     }

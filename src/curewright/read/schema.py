@@ -11,6 +11,7 @@ from curewright.read.calorimetry import SHEET
 from curewright.read.card_schema import card_schema
 from curewright.read.cycle import CYCLE
 from curewright.read.entries import ENTRIES
+from curewright.read.event_log import EVENT_LOG
 from curewright.read.forms import DRAFT
 from curewright.read.layout import LAYOUT
 from curewright.read.load import LOAD
@@ -29,6 +30,7 @@ FORMS = {
     "load": LOAD,
     "layout": LAYOUT,
     "entries": ENTRIES,
+    "event-log": EVENT_LOG,
     "rulings": RULINGS,
     "run": RUN_SHEET,
     "build-up": BUILD_UP,

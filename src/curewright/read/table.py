@@ -8,7 +8,7 @@ channel switched on or off), the rows below are read under that one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -117,6 +117,22 @@ class Table:
     def line(self, row: int) -> str:
         """The text of the line that a row stands on."""
         return _line(self.text, int(self.starts[row]))
+
+    def turned(self) -> Table:
+        """The table with its last row first, for an export that begins with the newest. Raises where its header changes in mid-file."""
+        if len(self.parts) > 1:
+            raise FileError(
+                "newest row first, and another header in mid-file",
+                where=Place(self.file, self.header_line),
+                remedy="cut the export in two where the header changes",
+            )
+        return replace(
+            self,
+            row=self.row[::-1].copy(),
+            numbers=np.ascontiguousarray(self.numbers[:, ::-1]),
+            kinds=np.ascontiguousarray(self.kinds[:, ::-1]),
+            starts=self.starts[::-1].copy(),
+        )
 
 
 @dataclass(eq=False)

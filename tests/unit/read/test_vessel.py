@@ -141,7 +141,7 @@ def test_the_vessel_file_leads_to_its_port_list() -> None:
     "rows, message",
     [
         ([("port", "kind", "sensor"), ("S1", "vacuum", None)], "ports.xlsx:3:3: the sensor is empty (or the cell holds an error). To do: write 'none' for a port without a sensor"),
-        ([("port", "kind", "sensor"), ("S1", "vacuum", "=1/0")], "ports.xlsx:3:3: the sensor is empty (or the cell holds an error). To do: write 'none' for a port without a sensor"),
+        ([("port", "kind", "sensor"), ("S1", "vacuum", "=1/0")], "ports.xlsx:3:3: the cell holds no value but 'formula without a result'. To do: write the value itself"),
         ([("port", "kind", "sensor"), (None, "vacuum", "none")], "ports.xlsx:3:1: the port is empty (or the cell holds an error). To do: fill it in, or delete the row"),
         ([("port", "kind", "sensor"), ("S1", "vakuum", "none")], "ports.xlsx:3:2: 'vakuum'; expected 'vacuum' or 'thermocouple'"),
         ([("port", "kind", "sensor"), (1.5, "vacuum", "none")], "ports.xlsx:3:1: the cell holds '1.5', which is no text. To do: format the column as text in the workbook"),
