@@ -59,7 +59,11 @@ def test_events_by_name_the_newest_first() -> None:
             "alarms.csv:4: line(s) 4 (5 cells) do not have the 6 cells of the header",
         ),
         ("Priority", "Urgency", "alarms.yaml: the log has no column 'Priority'"),
-        ("Priority,Operator\n", "Priority,Operator,More\n", "alarms.csv:2: the layout says nothing of the column 'More'"),
+        (
+            "Priority,Operator\n",
+            "Priority,Operator,More\n",
+            "alarms.csv:2: the layout says nothing of the column 'More'",
+        ),
     ],
 )
 def test_what_is_refused(old: str, new: str, message: str) -> None:
