@@ -74,11 +74,16 @@ def _groups_in(noun: object, events: list[str]) -> Iterator[tuple[Group, str]]:
 
 def sensors_behind(scene: Scene, form: Requirement, thing: Thing) -> tuple[str, ...]:
     """The names of all sensors that a verdict on a thing stands on, sorted."""
-    key = ("behind", scene.hall.token(form), thing.name if thing.member else "")
-    if key not in scene.kept:
-        names = {member.name for asked in asked_by(scene, form) for member in _speaking(scene, asked, thing)}
-        scene.kept[key] = tuple(sorted(names))
-    return scene.kept[key]  # type: ignore[return-value]
+    key = ("behind", scene.hall.token(form), thing.kind if thing.member else "")
+    found: tuple[frozenset[str], tuple[str, ...], bool] | None = scene.kept.get(key)  # type: ignore[assignment]
+    if found is None:
+        asked = asked_by(scene, form)
+        own = thing.member is not None and any(_is_the_thing(each, thing) for each in asked)
+        others = [each for each in asked if not (own and _is_the_thing(each, thing))]
+        names = frozenset(member.name for each in others for member in scene.members(each[0], thing))
+        found = scene.kept[key] = (names, tuple(sorted(names)), own)
+    names, listed, own = found
+    return tuple(sorted({*names, thing.name})) if own and thing.name not in names else listed
 
 
 def _speaking(scene: Scene, asked: Asked, thing: Thing) -> tuple[Member, ...]:

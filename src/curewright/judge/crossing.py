@@ -67,7 +67,7 @@ def _on_trace(scene: Scene, condition: Compare, thing: Thing, instant: int) -> C
         return None
     member = atom.members[0]
     errors = errors_of(scene.hall, member, at.value, level.unit.reference)
-    slope = _slope(atom, instant)
+    slope = None if errors is None else _slope(atom, instant)
     if errors is None or slope is None:
         return None
     return slope / GRAINS[family_of(member)], ((f"own {member.name}", errors.own), *errors.shared)

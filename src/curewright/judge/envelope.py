@@ -83,7 +83,12 @@ class Envelope:
         """The linear traces that the envelope is the least or greatest of."""
         return pairs_of(self.sensors, self.less) if self.less else self.sensors
 
-    @property
+    @cached_property
+    def alone(self) -> Atom | None:
+        """The one trace that it is, where nothing of it is set aside; None where it is of several."""
+        return self.sensors[0] if len(self.sensors) == 1 and not (self.less or self.sensors[0].aside) else None
+
+    @cached_property
     def derived(self) -> bool:
         """Whether its values are sums or differences of readings."""
         return bool(self.less) or any(len(atom.members) > 1 for atom in self.sensors)
@@ -91,6 +96,12 @@ class Envelope:
     @cached_property
     def all_sensors(self) -> tuple[Atom, ...]:
         """The traces of all sensors in it, each once."""
+        if not self.less or self.less is self.sensors:
+            return self.sensors if len({atom.label for atom in self.sensors}) == len(self.sensors) else self._once
+        return self._once
+
+    @cached_property
+    def _once(self) -> tuple[Atom, ...]:
         return tuple({atom.label: atom for atom in (*self.sensors, *self.less)}.values())
 
     @cached_property
@@ -137,6 +148,8 @@ class Envelope:
 
     def at_least(self, level: float, *, above: bool = False) -> Steps:
         """Where the envelope is at or above (above) a level, three-valued."""
+        if self.alone is not None:
+            return self.alone.trace.above(level) if above else self.alone.trace.at_least(level)
         swift = self._by_crest(level) if self.kind == LEAST and not above else None
         if swift is not None:
             return swift
@@ -145,6 +158,8 @@ class Envelope:
 
     def at_most(self, level: float, *, below: bool = False) -> Steps:
         """Where the envelope is at or below (below) a level, three-valued."""
+        if self.alone is not None:
+            return self.alone.trace.below(level) if below else self.alone.trace.at_most(level)
         swift = self._by_crest(level) if self.kind == GREATEST and not below else None
         if swift is not None:
             return swift
@@ -207,6 +222,9 @@ class Envelope:
 
     def _extreme(self, start: int, end: int, *, sign: float) -> Extreme | None:
         """Least of sign * value: plain where the envelope leans that way, else the turning point of the envelope."""
+        if self.alone is not None:
+            found_alone = _plain((self.alone,), start, end, sign)
+            return found_alone[0] if found_alone else None
         if self.crest is not None and self.kind == (LEAST if sign > 0 else GREATEST):
             return self._on_crest(self.crest, start, end)
         leaning = self.kind == ONE or self.kind == (LEAST if sign > 0 else GREATEST)
@@ -233,6 +251,9 @@ class Envelope:
 
     def value(self, instant: int) -> Extreme | None:
         """The value at an instant; None unless all that count are known there."""
+        if self.alone is not None:
+            known = self.alone.trace.value(instant)
+            return None if known is None else Extreme(float(known), instant, self.alone.label)
         if self.crest is not None:
             return self._difference_at(instant)
         (_, _, atoms) = self.counting(instant, instant)[0]

@@ -5,6 +5,7 @@ of them.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import steps_of
@@ -22,16 +23,28 @@ if TYPE_CHECKING:
 
 def when(scene: Scene, name: str, thing: Thing) -> When:
     """When an event happened, as seen from a thing: earliest and latest, or never."""
-    if name == RECORD_STARTS:
-        return When(0, 0)
-    if name == RECORD_ENDS:
-        covers = scene.hall.covers
-        return When(scene.end, scene.end if covers else NEVER, beyond=not covers)
-    event = scene.specification.event(name)
-    seen_from = _owner(scene, event, thing)
-    key = (name, seen_from.kind, seen_from.name)
+    if name in (RECORD_STARTS, RECORD_ENDS):
+        return _of_the_record(scene, name)
+    seen = (name, thing.kind, thing.name)
+    found = scene.events.get(seen)
+    if found is None:
+        event = scene.specification.event(name)
+        seen_from = _owner(scene, event, thing)
+        key = (name, seen_from.kind, seen_from.name)
+        found = scene.events.get(key)
+        if found is None:
+            found = scene.events[key] = _when(scene, event, seen_from)
+        scene.events[seen] = found
+    return found
+
+
+def _of_the_record(scene: Scene, name: str) -> When:
+    """The start or the end of the record."""
+    key = (name, "", "")
     if key not in scene.events:
-        scene.events[key] = _when(scene, event, seen_from)
+        covers = scene.hall.covers
+        end = When(scene.end, scene.end if covers else NEVER, beyond=not covers)
+        scene.events[key] = When(0, 0) if name == RECORD_STARTS else end
     return scene.events[key]
 
 
@@ -145,7 +158,7 @@ class Stretch:
     record_end: int
     covers: bool
 
-    @property
+    @cached_property
     def never(self) -> bool:
         """The phase surely never started (or surely ended before it could start)."""
         return self.start.never or self.start.earliest > self.end.latest
@@ -155,7 +168,7 @@ class Stretch:
         """The phase surely started."""
         return self.start.latest < NEVER
 
-    @property
+    @cached_property
     def sure(self) -> tuple[int, int] | None:
         """Latest start to earliest end, None where the phase may have no extent or not exist."""
         if self.start.latest >= NEVER:
@@ -163,7 +176,7 @@ class Stretch:
         end = min(self.end.earliest, self.record_end)
         return (self.start.latest, end) if self.start.latest <= end else None
 
-    @property
+    @cached_property
     def possible(self) -> tuple[int, int] | None:
         """Earliest start to latest end inside the record, None where it never started."""
         if self.never:
@@ -171,27 +184,24 @@ class Stretch:
         end = min(self.end.latest, self.record_end)
         return (self.start.earliest, end) if self.start.earliest <= end else None
 
-    @property
+    @cached_property
     def open_end(self) -> bool:
         """Whether the phase may reach beyond the record, into what nobody knows."""
         return not self.covers and (self.end.latest > self.record_end or self.start.latest > self.record_end)
 
     def bounds(self, start: str, end: str) -> Bounds:
         """The bounds as they are printed."""
+        if (start, end) not in self._bounds:
+            instants = (self.start.earliest, self.start.latest, self.end.earliest, self.end.latest)
+            known = (instant if instant < NEVER else None for instant in instants)
+            self._bounds[start, end] = Bounds(*known, start, end)
+        return self._bounds[start, end]
 
-        def known(instant: int) -> int | None:
-            return instant if instant < NEVER else None
+    @cached_property
+    def _bounds(self) -> dict[tuple[str, str], Bounds]:
+        return {}
 
-        return Bounds(
-            known(self.start.earliest),
-            known(self.start.latest),
-            known(self.end.earliest),
-            known(self.end.latest),
-            start,
-            end,
-        )
-
-    @property
+    @cached_property
     def notes(self) -> tuple[str, ...]:
         """How its ends were found."""
         return tuple(dict.fromkeys((*self.start.notes, *self.end.notes)))
@@ -200,4 +210,8 @@ class Stretch:
 def stretch_of(scene: Scene, phase: Phase, thing: Thing) -> Stretch:
     """A phase of a specification as it was in this run, for a thing."""
     start, end = when(scene, phase.start, thing), when(scene, phase.end, thing)
-    return Stretch(start, end, scene.end, scene.hall.covers)
+    key = ("stretch", id(start), id(end))
+    found = scene.kept.get(key)
+    if found is None:  # which holds both ends, so that their ids stay theirs
+        found = scene.kept[key] = Stretch(start, end, scene.end, scene.hall.covers)
+    return found  # type: ignore[return-value]

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from curewright.judge.limits import in_unit
 from curewright.judge.steps import NEVER
 from curewright.terms.verdict import Sample
@@ -23,31 +21,35 @@ def samples_around(atoms: tuple[Atom, ...], label: str, instant: int | None) -> 
     if instant is None or abs(instant) >= NEVER:
         return ()
     names = {label, *label.split(" - ")} - {"mean"}
-    members = [member for atom in atoms if atom.label in names for member in atom.members]
-    return tuple(sample for member in members for sample in _of(member, instant))
+    found: list[Sample] = []
+    for atom in atoms:
+        if atom.label in names:
+            for member in atom.members:
+                found += _of(member, instant)
+    return tuple(found)
 
 
 def _of(member: Member, instant: int) -> list[Sample]:
-    channel = next((channel for channel, start, end in member.pieces if start <= instant < end), member.channel)
-    i = int(np.searchsorted(channel.t, instant))
-    here = i < len(channel.t) and channel.t[i] == instant
-    first = max(0, i - AROUND)
-    last = min(len(channel.t), i + AROUND + (1 if here else 0))
-    return [_sample(channel, k, member.name) for k in range(first, last)]
+    channel = member.channel
+    if len(member.pieces) > 1:
+        channel = next((channel for channel, start, end in member.pieces if start <= instant < end), channel)
+    i = int(channel.t.searchsorted(instant))
+    around = slice(max(0, i - AROUND), i + AROUND)
+    t = channel.t[around].tolist()
+    if instant in t:
+        around = slice(around.start, i + AROUND + 1)
+        t = channel.t[around].tolist()
+    values = _as_text(channel, channel.v[around].tolist(), channel.bad[around].tolist())
+    rows, unit = channel.row[around].tolist(), channel.unit.name
+    quoted = zip(t, values, rows, strict=True)
+    return [Sample(member.name, at, value, unit, channel.file_at(at), row) for at, value, row in quoted]
 
 
-def _sample(channel: Channel, k: int, name: str) -> Sample:
-    if channel.bad[k]:
-        value = "bad"
-    elif channel.states:
-        value = channel.states[int(channel.v[k])]
+def _as_text(channel: Channel, values: list[float], bad: list[bool]) -> list[str]:
+    """Values as they were written (a vacuum is kept as negative gauge), a state by its label."""
+    if channel.states:
+        texts = [channel.states[int(value)] for value in values]
     else:
-        value = in_unit(_as_recorded(channel, float(channel.v[k])), channel.unit)
-    return Sample(
-        name, int(channel.t[k]), value, channel.unit.name, channel.file_at(int(channel.t[k])), int(channel.row[k])
-    )
-
-
-def _as_recorded(channel: Channel, grains: float) -> float:
-    """A vacuum is kept as negative gauge; it is quoted as it was written."""
-    return -grains if channel.unit.reference == "vacuum" else grains
+        sign = -1.0 if channel.unit.reference == "vacuum" else 1.0
+        texts = [in_unit(sign * value, channel.unit) for value in values]
+    return ["bad" if is_bad else text for text, is_bad in zip(texts, bad, strict=True)] if any(bad) else texts

@@ -175,10 +175,6 @@ def written(low: Quantity | None, high: Quantity | None, limits: Limits) -> str:
 
 def in_unit(grains: float, unit: Unit) -> str:
     """A value in grains as decimal text of a unit, without trailing zeros."""
-    text = f"{unit.from_grains(grains):.{unit.decimals}f}"
-    return _without_zeros(text)
-
-
-def _without_zeros(text: str) -> str:
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text in ("-0", "") else text
+    text = f"{grains / unit.scale - unit.offset:.{unit.decimals}f}"
+    text = text.rstrip("0").rstrip(".") if unit.decimals else text
+    return "0" if text == "-0" else text

@@ -84,12 +84,11 @@ def guarded(tight: Ruled | None, plain: Ruled) -> Ruled:
 
 def nearest(held: Held, least: Extreme | None, most: Extreme | None) -> tuple[float, Extreme] | None:
     """The smaller distance to a plain limit, with the value that has it (earliest, then by name, on ties)."""
-    found: list[tuple[float, Extreme]] = []
-    if held.low is not None and least is not None:
-        found.append((least.value - held.low.grains, least))
-    if held.high is not None and most is not None:
-        found.append((held.high.grains - most.value, most))
-    return min(found, key=lambda pair: (pair[0], pair[1].at, pair[1].label)) if found else None
+    low = None if held.low is None or least is None else (least.value - held.low.grains, least)
+    high = None if held.high is None or most is None else (held.high.grains - most.value, most)
+    if low is None or high is None:
+        return low or high
+    return min(low, high, key=lambda pair: (pair[0], pair[1].at, pair[1].label))
 
 
 def margin_of(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,7 +19,10 @@ from curewright.judge.kernels import logic
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from numpy.typing import NDArray
+
 FALSE, UNKNOWN, TRUE = 0, 1, 2
+NOT = (TRUE, UNKNOWN, FALSE)
 NEVER = 2**62  # later than any instant of a run
 MANY = 30  # changes from which on a kernel merges faster
 
@@ -67,41 +71,61 @@ class Steps:
 
     def stretches(self, start: int, end: int, codes: tuple[int, ...]) -> list[tuple[int, int]]:
         """The longest closed stretches inside [start, end] over which only these codes occur (an instant counts)."""
+        key = (start, end, codes)
+        if key not in self._stretches:
+            self._stretches[key] = list(self.each_stretch(start, end, codes))
+        return self._stretches[key]
+
+    @cached_property
+    def _stretches(self) -> dict[tuple[int, int, tuple[int, ...]], list[tuple[int, int]]]:
+        return {}
+
+    def each_stretch(self, start: int, end: int, codes: tuple[int, ...]) -> Iterator[tuple[int, int]]:
+        """The same, one after the other, for whoever may stop at the first."""
         if start > end:
-            return []
-        found: list[tuple[int, int]] = []
-        i = bisect_right(self.times, start)
-        here, between = self.value(start), (self.after[i - 1] if i else self.before)
-        opened = start if here in codes else None
-        closed = start
+            return
         times, at, after = self.times, self.at, self.after
         n = len(times)
+        i = bisect_right(times, start)
+        between = after[i - 1] if i else self.before
+        here = at[i - 1] if i and times[i - 1] == start else between
+        opened = start if here in codes else None
+        closed = start
         while closed < end:
             following = times[i] if i < n and times[i] < end else end
             if between in codes:
                 opened = closed if opened is None else opened
             elif opened is not None:
-                found.append((opened, closed))
+                yield opened, closed
                 opened = None
-            here = at[i] if i < n and times[i] == following else between
-            if here not in codes and opened is not None:
-                found.append((opened, following))
-                opened = None
-            elif here in codes and opened is None:
-                opened = following
             if i < n and times[i] == following:
-                between = after[i]
+                here, between = at[i], after[i]
                 i += 1
+            else:
+                here = between
+            if here not in codes:
+                if opened is not None:
+                    yield opened, following
+                    opened = None
+            elif opened is None:
+                opened = following
             closed = following
         if opened is not None:
-            found.append((opened, closed))
-        return found
+            yield opened, closed
 
     def inverted(self) -> Steps:
         """Not."""
-        return Steps(
-            self.times, tuple(2 - code for code in self.at), tuple(2 - code for code in self.after), 2 - self.before
-        )
+        return self._inverse
+
+    @cached_property
+    def _inverse(self) -> Steps:
+        turned = NOT.__getitem__
+        return Steps(self.times, tuple(map(turned, self.at)), tuple(map(turned, self.after)), 2 - self.before)
+
+    @cached_property
+    def packed(self) -> tuple[NDArray[np.int64], NDArray[np.uint8], NDArray[np.uint8]]:
+        """The same as arrays, for a kernel."""
+        return np.array(self.times, np.int64), np.array(self.at, np.uint8), np.array(self.after, np.uint8)
 
     def replaced(self, stretches: Sequence[tuple[int, int]], code: int) -> Steps:
         """The same, but ``code`` in the open stretches given (a member set aside)."""
@@ -188,9 +212,7 @@ def _joined(members: Sequence[Steps], *, all_of: bool) -> Steps:
 
 def _joined_many(members: Sequence[Steps], decisive: int) -> Steps:
     """The same by a kernel, for conditions that change often (noise about a level)."""
-    times = np.array([time for steps in members for time in steps.times], dtype=np.int64)
-    at = np.array([code for steps in members for code in steps.at], dtype=np.uint8)
-    after = np.array([code for steps in members for code in steps.after], dtype=np.uint8)
+    times, at, after = (np.concatenate(parts) for parts in zip(*(steps.packed for steps in members), strict=True))
     offsets = np.cumsum([0, *(len(steps.times) for steps in members)])
     before = np.array([steps.before for steps in members], dtype=np.uint8)
     found, here, following, start = logic.joined(times, at, after, offsets, before, decisive)
@@ -273,7 +295,7 @@ def after_notes(condition: Steps, after: When, earliest: int, latest: int) -> tu
 def _first(condition: Steps, start: int, stays: int, end: int, codes: tuple[int, ...], *, cut_counts: bool) -> int:
     if start > end:
         return NEVER
-    for begin, finish in condition.stretches(start, end, codes):
+    for begin, finish in condition.each_stretch(start, end, codes):
         if finish - begin >= stays or (cut_counts and finish == end):
             return begin
     return NEVER

@@ -17,6 +17,14 @@ def things_of(scene: Scene, form: Form) -> tuple[Thing, ...]:
     """The things: the part, its bag, the vessel, or each of its thermocouples (those of the group that the form's
     signal names).
     """
+    key = ("things", scene.hall.token(form))
+    found = scene.kept.get(key)
+    if found is None:
+        found = scene.kept[key] = _things_of(scene, form)
+    return found  # type: ignore[return-value]
+
+
+def _things_of(scene: Scene, form: Form) -> tuple[Thing, ...]:
     if form.for_each == "part":
         return (Thing("part", scene.part.serial),)
     if form.for_each == "bag":

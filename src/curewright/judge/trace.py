@@ -167,8 +167,20 @@ class Trace:
         known, value = extremes.value_at(self.t, self.v, self.link, self.hold, instant)
         return value if known else None
 
+    def spans(self, start: int, end: int) -> bool:
+        """Whether its samples reach over a stretch."""
+        return self._ends[0] <= start and end <= self._ends[1]
+
+    @cached_property
+    def _ends(self) -> tuple[int, int]:
+        return (int(self.t[0]), int(self.t[-1])) if len(self.t) else (NEVER, -NEVER)
+
     def known(self) -> Steps:
         """Where the trace is known."""
+        return self._known
+
+    @cached_property
+    def _known(self) -> Steps:
         if not len(self.t):
             return NOT_KNOWN
         edges = [int(self.t[0])]

@@ -95,6 +95,10 @@ class Unit:
 
     def difference(self) -> Unit:
         """The unit of a difference of two values in this unit (scale only; no offset, no reference)."""
+        return self._difference
+
+    @cached_property
+    def _difference(self) -> Unit:
         if self.quantity == "temperature":
             return Unit(self.name, "temperature difference", self.scale, 0.0, None, self.decimals)
         if self.quantity == "pressure":

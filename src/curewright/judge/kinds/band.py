@@ -8,7 +8,6 @@ The margin is the distance of the extreme to the plain limit.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import steps_of, within
@@ -19,7 +18,7 @@ from curewright.judge.result import Result, Ruled, guarded, instant_text, margin
 from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, any_of
 from curewright.terms.units import UNITS
-from curewright.terms.verdict import Excursion, Outcome
+from curewright.terms.verdict import Excursion, Margin, Outcome
 
 if TYPE_CHECKING:
     from curewright.judge.envelope import Envelope, Extreme
@@ -41,8 +40,7 @@ def judge_band(scene: Scene, form: Band | Spread, thing: Thing) -> Result:
         None if limits.guarded is None else _ruled(signal, limits.guarded, stretch, narrowing, limits, form.allowance)
     )
     ruled = guarded(tight, plain)
-    result = _with_evidence(ruled, signal, limits, stretch, narrowing, form.allowance)
-    return replace(result, phase=stretch.bounds(form.phase.start, form.phase.end))
+    return _with_evidence(ruled, signal, limits, stretch, form, narrowing)
 
 
 def _ruled(
@@ -125,48 +123,65 @@ def _left(found: list[tuple[int, int, float, Extreme]], allowance: Allowance) ->
 
 
 def _with_evidence(
-    ruled: Ruled, signal: Envelope, limits: Held, stretch: Stretch, narrowing: Steps | None, allowance: Allowance | None
+    ruled: Ruled, signal: Envelope, limits: Held, stretch: Stretch, form: Band | Spread, narrowing: Steps | None
 ) -> Result:
-    result = Result(
+    """The outcome with its margin, the excursions, what is left of the allowance, and what is unknown where it is not shown."""
+    possible, allowance = stretch.possible, form.allowance
+    worst = None if possible is None else _extreme(signal, limits, possible, narrowing)
+    margin, unknown, excursions_found, left = None, (), (), ()
+    reason = ruled.reason
+    if possible is not None and (worst is None or ruled.outcome is Outcome.NOT_SHOWN):
+        unknown = unknown_in(signal, *possible)
+    if worst is not None:
+        margin = _margin(ruled, signal, limits, stretch, narrowing, worst)
+        if unknown:
+            span = f"({instant_text(unknown[0].start)}, {instant_text(unknown[0].end)})"
+            reason = f"{ruled.reason}: {unknown[0].channel} unknown over {span}"
+        if worst[0] < 0:
+            excursions_found, left = _listing(signal, limits, stretch, narrowing, allowance)
+        elif allowance is not None:
+            left = _spare(limits, [], allowance)
+    return Result(
         ruled.outcome,
-        ruled.reason,
+        reason,
         limits.text,
-        set_aside=signal.aside,
-        atoms=signal.all_sensors,
+        margin,
+        left,
+        stretch.bounds(form.phase.start, form.phase.end),
+        excursions_found,
+        unknown,
+        signal.aside,
+        signal.all_sensors,
         notes=stretch.notes,
         beyond=ruled.beyond,
     )
-    if stretch.possible is None:
-        return result
-    worst = _extreme(signal, limits, stretch.possible, narrowing)
-    best = _extreme(signal, limits, stretch.sure, narrowing) if stretch.sure else None
-    if worst is None:
-        return replace(result, unknown=unknown_in(signal, *stretch.possible))
-    chosen = best if ruled.outcome is Outcome.NOT_MET and best is not None else worst
-    differ = best is not None and best[0] != worst[0]
-    ends = (worst[0], best[0]) if differ and best is not None else (None, None)
-    margin = margin_of(limits, *chosen, of_known=ruled.outcome is Outcome.NOT_SHOWN, low=ends[0], high=ends[1])
-    result = replace(result, margin=margin)
-    if ruled.outcome is Outcome.NOT_SHOWN:
-        result = replace(result, unknown=unknown_in(signal, *stretch.possible))
-        if result.unknown:
-            first = result.unknown[0]
-            reason = (
-                f"{ruled.reason}: {first.channel} unknown over ({instant_text(first.start)}, {instant_text(first.end)})"
-            )
-            result = replace(result, reason=reason)
-    if worst[0] < 0:
-        result = _listing(result, signal, limits, stretch, narrowing, allowance)
-    elif allowance is not None:
-        result = replace(result, allowance_left=_spare(limits, [], allowance))
-    return result
+
+
+def _margin(
+    ruled: Ruled,
+    signal: Envelope,
+    limits: Held,
+    stretch: Stretch,
+    narrowing: Steps | None,
+    worst: tuple[float, Extreme],
+) -> Margin:
+    """The distance of the extreme to the plain limit; both ends where the sure part has another one than the possible part."""
+    best = worst
+    if stretch.sure != stretch.possible:
+        sure = None if stretch.sure is None else _extreme(signal, limits, stretch.sure, narrowing)
+        best = worst if sure is None else sure
+    chosen = best if ruled.outcome is Outcome.NOT_MET else worst
+    ends = (worst[0], best[0]) if best[0] != worst[0] else (None, None)
+    return margin_of(limits, *chosen, of_known=ruled.outcome is Outcome.NOT_SHOWN, low=ends[0], high=ends[1])
 
 
 def _extreme(
     signal: Envelope, limits: Held, stretch: tuple[int, int], narrowing: Steps | None
 ) -> tuple[float, Extreme] | None:
     """The value nearest to (or farthest beyond) a plain limit over a stretch, where the 'while' condition may hold."""
-    parts = [stretch] if narrowing is None else narrowing.stretches(*stretch, (UNKNOWN, TRUE))
+    if narrowing is None:
+        return nearest(limits, *_both(signal, limits, *stretch))
+    parts = narrowing.stretches(*stretch, (UNKNOWN, TRUE))
     found = [nearest(limits, *_both(signal, limits, *part)) for part in parts]
     kept = [each for each in found if each is not None]
     return min(kept, key=lambda pair: (pair[0], pair[1].at, pair[1].label)) if kept else None
@@ -179,13 +194,8 @@ def _both(signal: Envelope, limits: Held, start: int, end: int) -> tuple[Extreme
 
 
 def _listing(
-    result: Result,
-    signal: Envelope,
-    limits: Held,
-    stretch: Stretch,
-    narrowing: Steps | None,
-    allowance: Allowance | None,
-) -> Result:
+    signal: Envelope, limits: Held, stretch: Stretch, narrowing: Steps | None, allowance: Allowance | None
+) -> tuple[tuple[Excursion, ...], tuple[tuple[str, str], ...]]:
     """Every excursion with its length and depth, and what is left of the allowance."""
     assert stretch.possible is not None
     ok = _ok(signal, limits.judged, narrowing)
@@ -203,9 +213,7 @@ def _listing(
         )
         for begin, finish, depth, extreme in found
     )
-    return replace(
-        result, excursions=listed, allowance_left=() if allowance is None else _spare(limits, found, allowance)
-    )
+    return listed, () if allowance is None else _spare(limits, found, allowance)
 
 
 def _spare(

@@ -10,7 +10,7 @@ the negative of the slope. Rates are compared after snapping the margin to 1 mK/
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -28,7 +28,7 @@ from curewright.judge.signals import envelope
 from curewright.judge.steps import TRUE, UNKNOWN, Steps
 from curewright.judge.trace import LOST, Trace
 from curewright.terms.requirement import RateDefinition
-from curewright.terms.verdict import Outcome, Reading, Unknown
+from curewright.terms.verdict import Margin, Outcome, Reading, Unknown
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -55,7 +55,8 @@ class Slopes:
 
     def met(self, pair: Pair) -> bool:
         """Whether all rates satisfy the thresholds."""
-        return pair.met(self.least.value) and pair.met(self.most.value)
+        low = pair.low is None or pair.low.low_met(self.least.value)
+        return low and (pair.high is None or pair.high.high_met(self.most.value))
 
 
 @dataclass(frozen=True)
@@ -82,22 +83,21 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
         None if limits.guarded is None else _ruled(taken, limits.guarded, stretch),
         _ruled(taken, limits.judged, stretch),
     )
-    result = Result(
+    note_windows(scene, thing, form, trace, where)
+    others = _others(signal, trace, form, where, limits, stretch, ruled.outcome) if scene.options.others else ()
+    return Result(
         ruled.outcome,
         ruled.reason,
         limits.text,
+        _margin(ruled.outcome, taken, limits),
         phase=stretch.bounds(form.phase.start, form.phase.end),
         set_aside=signal.aside,
         atoms=signal.all_sensors,
+        others=others,
         notes=stretch.notes,
         beyond=ruled.beyond,
         unknown=_unknown(trace, stretch) if ruled.outcome is Outcome.NOT_SHOWN else (),
     )
-    result = _with_margin(result, taken, limits)
-    note_windows(scene, thing, form, trace, where)
-    if not scene.options.others:
-        return result
-    return replace(result, others=_others(signal, trace, form, where, limits, stretch, ruled.outcome))
 
 
 def note_windows(scene: Scene, thing: Thing, form: Rate, trace: Trace, where: Where) -> None:
@@ -149,6 +149,8 @@ class Where:
         if part is None:
             return []
         whole = [part] if self.narrowing is None else self.narrowing.stretches(*part, codes)
+        if not self.cuts:
+            return whole
         found: Regions = []
         for start, end in whole:
             edges = [start, *(cut for cut in self.cuts if start < cut < end), end]
@@ -235,6 +237,8 @@ def _slopes(trace: Trace, definition: RateDefinition, where: Where, sense: str, 
 def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> str:
     """Why windows that the data could have given may be missing: bad samples, or a gap whose own rate breaks the limit."""
     window = definition.window or 0
+    if not trace.breaks and all(trace.spans(start, end) for start, end in where.perhaps):
+        return ""
     for start, end in where.perhaps:
         if end - start < window or not trace.extremes(start, end).unknown:
             continue
@@ -271,15 +275,14 @@ def _ruled(taken: Taken, pair: Pair, stretch: Stretch) -> Ruled:
     )
 
 
-def _with_margin(result: Result, taken: Taken, limits: Held) -> Result:
-    shown = taken.sure if result.outcome is Outcome.NOT_MET else (taken.possible or taken.sure)
-    if shown is None:
-        return result
-    chosen = nearest(limits, shown.least, shown.most)
+def _margin(outcome: Outcome, taken: Taken, limits: Held) -> Margin | None:
+    shown = taken.sure if outcome is Outcome.NOT_MET else (taken.possible or taken.sure)
+    chosen = None if shown is None else nearest(limits, shown.least, shown.most)
     if chosen is None:
-        return result
-    rounded = (float(round(chosen[0])), replace(chosen[1], value=float(round(chosen[1].value))))
-    return replace(result, margin=margin_of(limits, *rounded, of_known=result.outcome is Outcome.NOT_SHOWN))
+        return None
+    distance, extreme = chosen
+    rounded = Extreme(float(round(extreme.value)), extreme.at, extreme.label)
+    return margin_of(limits, float(round(distance)), rounded, of_known=outcome is Outcome.NOT_SHOWN)
 
 
 def _unknown(trace: Trace, stretch: Stretch) -> tuple[Unknown, ...]:
