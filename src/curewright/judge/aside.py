@@ -149,6 +149,11 @@ def _decided(scene: Scene, lost: Member, members: Sequence[Member], sides: froze
 
 def aside_of(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> dict[str, tuple[SetAside, ...]]:
     """All that is set aside of a group for one signal, by member name (only members with something set aside)."""
-    ruled = by_rule(scene, members, sides)
-    found = {member.name: rulings_on(scene, member) + ruled.get(member.name, ()) for member in members}
-    return {name: stretches for name, stretches in found.items() if stretches}
+    key = ("aside", tuple(map(id, members)), sides)
+    known: tuple[dict[str, tuple[SetAside, ...]], Sequence[Member]] | None = scene.kept.get(key)  # type: ignore[assignment]
+    if known is None:  # the members are kept with it, so that their ids stay theirs
+        ruled = by_rule(scene, members, sides)
+        found = {member.name: rulings_on(scene, member) + ruled.get(member.name, ()) for member in members}
+        found = {name: stretches for name, stretches in found.items() if stretches}
+        known = scene.kept[key] = (found, tuple(members))
+    return known[0]

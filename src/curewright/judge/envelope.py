@@ -126,14 +126,6 @@ class Envelope:
             asked[(level, True)] = self._crossed(crest, level)
         return asked[(level, True)]
 
-    @cached_property
-    def _first(self) -> NDArray[np.float64]:
-        return np.stack([atom.trace.v for atom in self.sensors])
-
-    @cached_property
-    def _second(self) -> NDArray[np.float64]:
-        return self._first if self.less is self.sensors else np.stack([atom.trace.v for atom in self.less])
-
     def _crossed(self, crest: Trace, level: float) -> Steps:
         sign = (
             1.0 if self.kind == GREATEST else -1.0
@@ -141,10 +133,14 @@ class Envelope:
         _, _, _, _, low, high, _ = crest.packed
         if (high.max() if sign > 0 else -low.min()) <= sign * level:
             return Steps((int(crest.t[0]), int(crest.t[-1])), (TRUE, TRUE), (TRUE, UNKNOWN), UNKNOWN)
-        tops, bottoms = (self._first, self._second) if sign > 0 else (self._second, self._first)
-        times, codes = crests.within_changes(crest.t, sign * crest.v, tops, bottoms, sign * level)
-        at, after = codes.T.tolist()
-        return Steps(tuple(times.tolist()), tuple(at), tuple(after), UNKNOWN)
+        height = sign * crest.v
+        beyond = np.flatnonzero(height > sign * level)
+        some = slice(max(int(beyond[0]) - 1, 0), int(beyond[-1]) + 2)
+        first = np.stack([atom.trace.v[some] for atom in self.sensors])
+        second = first if self.less is self.sensors else np.stack([atom.trace.v[some] for atom in self.less])
+        tops, bottoms = (first, second) if sign > 0 else (second, first)
+        times, codes = crests.within_changes(crest.t, height, tops, bottoms, sign * level, some.start)
+        return Steps.of_arrays(times, codes, UNKNOWN)
 
     def at_least(self, level: float, *, above: bool = False) -> Steps:
         """Where the envelope is at or above (above) a level, three-valued."""
@@ -304,8 +300,7 @@ def _plain(atoms: Sequence[Atom], start: int, end: int, sign: float) -> list[Ext
 def _turning(atoms: Sequence[Atom], start: int, end: int, sign: float) -> list[Extreme]:
     """Greatest of the least (sign < 0) or least of the greatest (sign > 0), where all that count are known."""
     traces = [atom.trace for atom in atoms]
-    axis = union_axis(traces)
-    axis = np.unique(np.concatenate([axis[(axis > start) & (axis < end)], np.array([start, end], dtype=np.int64)]))
+    axis = _with_ends(union_axis(traces), start, end)
     values, state = on_axis(traces, axis)
     kept = np.flatnonzero(state & 1)
     if not len(kept):
@@ -342,8 +337,15 @@ def _axis_within(atoms: Sequence[Atom], start: int, end: int) -> NDArray[np.int6
     axis = union_axis([atom.trace for atom in atoms])
     if start <= -NEVER and end >= NEVER:
         return axis
-    ends = [edge for edge in (start, end) if abs(edge) < NEVER]
-    return np.unique(np.concatenate([axis[(axis > start) & (axis < end)], np.array(ends, dtype=np.int64)]))
+    return _with_ends(axis, start, end)
+
+
+def _with_ends(axis: NDArray[np.int64], start: int, end: int) -> NDArray[np.int64]:
+    """The instants of an axis inside a stretch, and its ends where it has any."""
+    first, last = np.searchsorted(axis, start, side="right"), np.searchsorted(axis, end, side="left")
+    before, after = ([edge] if abs(edge) < NEVER else [] for edge in (start, end))
+    after = after if start < end else []
+    return np.concatenate([np.array(before, np.int64), axis[first:last], np.array(after, np.int64)])
 
 
 def mean_of(atoms: Sequence[Atom]) -> Atom:
@@ -361,16 +363,12 @@ def mean_of(atoms: Sequence[Atom]) -> Atom:
 
 def pairs_of(tops: Sequence[Atom], bottoms: Sequence[Atom]) -> tuple[Atom, ...]:
     """Every difference of one of the first and one of the second (no sensor less itself)."""
-    made: dict[tuple[int, int], Trace] = {}
     found = []
     for top in tops:
         for bottom in bottoms:
-            if top is bottom:
-                continue
-            label = f"{top.label} - {bottom.label}"
-            mirrored = made.get((id(bottom), id(top)))
-            trace = difference(label, top.trace, bottom.trace) if mirrored is None else mirrored.mapped(-1.0, 0.0)
-            made[id(top), id(bottom)] = trace
-            aside = tuple(sorted({*top.aside, *bottom.aside}))
-            found.append(Atom(label, replace(trace, name=label), (*top.members, *bottom.members), aside))
+            if top is not bottom:
+                label = f"{top.label} - {bottom.label}"
+                aside = tuple(sorted({*top.aside, *bottom.aside}))
+                trace = difference(label, top.trace, bottom.trace)
+                found.append(Atom(label, trace, (*top.members, *bottom.members), aside))
     return tuple(found)

@@ -193,8 +193,8 @@ class Stretch:
         """The bounds as they are printed."""
         if (start, end) not in self._bounds:
             instants = (self.start.earliest, self.start.latest, self.end.earliest, self.end.latest)
-            known = (instant if instant < NEVER else None for instant in instants)
-            self._bounds[start, end] = Bounds(*known, start, end)
+            first, latest, earliest, last = (instant if instant < NEVER else None for instant in instants)
+            self._bounds[start, end] = Bounds(first, latest, earliest, last, start, end)
         return self._bounds[start, end]
 
     @cached_property

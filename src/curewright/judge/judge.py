@@ -148,7 +148,7 @@ def judge_part(scene: Scene, earlier: Earlier) -> list[Verdict]:
     verdicts = _as_seen(scene, earlier)
     if not scene.options.others or not _anything_aside(scene):
         return verdicts
-    options = replace(scene.options, rulings=False, rule=False)
+    options = replace(scene.options, rulings=False, rule=False, others=False, outcomes_only=True)
     without = _as_seen(replace(scene, options=options, events={}, kept={}), earlier)
     outcomes = {_key(verdict): verdict.outcome for verdict in without}
     compared = [_compared(verdict, outcomes.get(_key(verdict))) for verdict in verdicts]
@@ -332,8 +332,12 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
     growing = scene.hall.run.closing is None and outcome is Outcome.NOT_SHOWN
     still_open = growing and (result.beyond or may_yet_be_set_aside(scene))
     margin = result.margin
-    waits = why_not_aside(scene, form, thing, result) if outcome is Outcome.NOT_SHOWN else ()
     spec = scene.specification
+    if scene.options.outcomes_only:
+        names = (spec.number, spec.revision, clause.number, form.name, KIND_OF[type(form)], thing.name)
+        judged = Outcome.OPEN if still_open else outcome
+        return Verdict(scene.part.serial, *names, judged, result.reason, result.limit, settled=not still_open)
+    waits = why_not_aside(scene, form, thing, result) if outcome is Outcome.NOT_SHOWN else ()
     return Verdict(
         scene.part.serial,
         spec.number,

@@ -88,10 +88,13 @@ def held(scene: Scene, limits: Limits, unit: Unit, *, decide: bool = True) -> He
     """Limits for a part: its own limits from planning filled in; with ``decide``, rounding and guard band applied
     (events never are).
     """
-    key = ("held", scene.hall.token(limits), unit.name, decide)
-    if key not in scene.kept:
-        scene.kept[key] = _held(scene, limits, unit, decide=decide)
-    return scene.kept[key]  # type: ignore[return-value]
+    own = limits.low_attribute is not None or limits.high_attribute is not None  # else the same for all its parts
+    kept = scene.kept if own else scene.hall.kept
+    key = ("held", id(scene.specification), scene.hall.token(limits), unit.name, decide)
+    found = kept.get(key)
+    if found is None:
+        found = kept[key] = _held(scene, limits, unit, decide=decide)
+    return found  # type: ignore[return-value]
 
 
 def _held(scene: Scene, limits: Limits, unit: Unit, *, decide: bool) -> Held:

@@ -79,13 +79,14 @@ def _nothing(like: Channel, name: str) -> Channel:
 @dataclass(frozen=True)
 class Options:
     """Which reading of the same data is asked for: with rulings and the lost-thermocouple rule or without, crossings
-    exact or first sample.
+    exact or first sample, with the other readings beside each verdict or without, or outcomes without evidence.
     """
 
     rulings: bool = True
     rule: bool = True
     held: bool = False
     others: bool = True
+    outcomes_only: bool = False
 
 
 @dataclass(eq=False)
@@ -266,6 +267,13 @@ class Scene:
 
     def trace(self, member: Member, reference: str | None, *, raw: bool = False) -> Trace:
         """A sensor's trace in a pressure reference (None for temperatures and states)."""
+        key = ("trace", id(member), reference, raw)
+        known: tuple[Trace, Member] | None = self.kept.get(key)  # type: ignore[assignment]
+        if known is None:  # the member is kept with it, so that its id stays its own
+            known = self.kept[key] = (self._trace(member, reference, raw=raw), member)
+        return known[0]
+
+    def _trace(self, member: Member, reference: str | None, *, raw: bool) -> Trace:
         held = self.options.held
         base = self.hall.trace(member, self.specification.largest_gap, raw=raw, held=held)
         own = member.channel.reference

@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,17 +25,59 @@ if TYPE_CHECKING:
 FALSE, UNKNOWN, TRUE = 0, 1, 2
 NOT = (TRUE, UNKNOWN, FALSE)
 NEVER = 2**62  # later than any instant of a run
-MANY = 30  # changes from which on a kernel merges faster
+MANY = 12  # changes from which on a kernel merges faster
 
 
-@dataclass(frozen=True)
 class Steps:
-    """``times`` increasing [ns]; ``at`` and ``after`` codes, one per instant; ``before`` the code before the first."""
+    """``times`` increasing [ns]; ``at`` and ``after`` codes, one per instant; ``before`` the code before the first.
+
+    Nothing of it changes once it is made. One that a kernel made is kept as arrays until somebody asks for an instant.
+    """
 
     times: tuple[int, ...]
     at: tuple[int, ...]
     after: tuple[int, ...]
     before: int
+
+    def __init__(self, times: tuple[int, ...], at: tuple[int, ...], after: tuple[int, ...], before: int) -> None:
+        self.times, self.at, self.after, self.before = times, at, after, before
+
+    @classmethod
+    def of_arrays(cls, times: NDArray[np.int64], codes: NDArray[np.uint8], before: int) -> Steps:
+        """From instants, shape (n,) [ns], and codes at and after each, shape (n, 2)."""
+        made = cls.__new__(cls)
+        made.packed = (times, codes)
+        made.before = before
+        return made
+
+    def __getattr__(self, name: str) -> tuple[int, ...]:
+        if name not in ("times", "at", "after"):
+            raise AttributeError(name)
+        times, codes = self.packed
+        columns = codes.T.tolist()
+        self.times, self.at, self.after = tuple(times.tolist()), tuple(columns[0]), tuple(columns[1])
+        return self.__dict__[name]  # type: ignore[no-any-return]
+
+    def __eq__(self, other: object) -> bool:
+        same = isinstance(other, Steps) and (self.times, self.before) == (other.times, other.before)
+        return same and (self.at, self.after) == (other.at, other.after)  # type: ignore[attr-defined]
+
+    def __hash__(self) -> int:
+        return hash((self.times, self.at, self.after, self.before))
+
+    def __repr__(self) -> str:
+        return f"Steps({self.times}, {self.at}, {self.after}, {self.before})"
+
+    @cached_property
+    def packed(self) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
+        """The same as arrays: instants, and codes at and after each."""
+        codes = np.array((self.at, self.after), np.uint8).T
+        return np.array(self.times, np.int64), np.ascontiguousarray(codes).reshape(-1, 2)
+
+    @property
+    def changes(self) -> int:
+        """How often it changes."""
+        return len(self.packed[0]) if "packed" in self.__dict__ else len(self.times)
 
     def value(self, instant: int) -> int:
         """The code at an instant."""
@@ -119,13 +162,11 @@ class Steps:
 
     @cached_property
     def _inverse(self) -> Steps:
+        if "packed" in self.__dict__:
+            times, codes = self.packed
+            return Steps.of_arrays(times, TRUE - codes, TRUE - self.before)
         turned = NOT.__getitem__
-        return Steps(self.times, tuple(map(turned, self.at)), tuple(map(turned, self.after)), 2 - self.before)
-
-    @cached_property
-    def packed(self) -> tuple[NDArray[np.int64], NDArray[np.uint8], NDArray[np.uint8]]:
-        """The same as arrays, for a kernel."""
-        return np.array(self.times, np.int64), np.array(self.at, np.uint8), np.array(self.after, np.uint8)
+        return Steps(self.times, tuple(map(turned, self.at)), tuple(map(turned, self.after)), TRUE - self.before)
 
     def replaced(self, stretches: Sequence[tuple[int, int]], code: int) -> Steps:
         """The same, but ``code`` in the open stretches given (a member set aside)."""
@@ -169,7 +210,7 @@ def tidy(times: Sequence[int], at: Sequence[int], after: Sequence[int], before: 
 def _joined(members: Sequence[Steps], *, all_of: bool) -> Steps:
     if len(members) == 1:
         return members[0]
-    if sum(len(steps.times) for steps in members) > MANY:
+    if sum(steps.changes for steps in members) > MANY:
         return _joined_many(members, FALSE if all_of else TRUE)
     decisive, neutral = (FALSE, TRUE) if all_of else (TRUE, FALSE)
     events = sorted((time, j, i) for j, steps in enumerate(members) for i, time in enumerate(steps.times))
@@ -212,11 +253,11 @@ def _joined(members: Sequence[Steps], *, all_of: bool) -> Steps:
 
 def _joined_many(members: Sequence[Steps], decisive: int) -> Steps:
     """The same by a kernel, for conditions that change often (noise about a level)."""
-    times, at, after = (np.concatenate(parts) for parts in zip(*(steps.packed for steps in members), strict=True))
-    offsets = np.cumsum([0, *(len(steps.times) for steps in members)])
+    times, codes = (np.concatenate(parts) for parts in zip(*(steps.packed for steps in members), strict=True))
+    offsets = np.array([0, *accumulate(steps.changes for steps in members)], np.int64)
     before = np.array([steps.before for steps in members], dtype=np.uint8)
-    found, here, following, start = logic.joined(times, at, after, offsets, before, decisive)
-    return Steps(tuple(found.tolist()), tuple(here.tolist()), tuple(following.tolist()), int(start))
+    found, found_codes, start = logic.joined(times, codes, offsets, before, decisive)
+    return Steps.of_arrays(found, found_codes, int(start))
 
 
 def all_of(members: Iterable[Steps]) -> Steps:

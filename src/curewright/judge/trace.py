@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.judge.kernels import envelopes, even, extremes, levels, slopes
-from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, Steps
+from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, UNKNOWN, Steps
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -142,9 +142,7 @@ class Trace:
     def _reaches(self, level: float, *, strict: bool) -> Steps:
         found = self._levels.get((level, strict))
         if found is None:
-            times, codes = levels.level_changes(*self.packed, level, strict)
-            columns = codes.T.tolist()
-            found = Steps(tuple(times.tolist()), tuple(columns[0]), tuple(columns[1]), 1)
+            found = Steps.of_arrays(*levels.level_changes(*self.packed, level, strict), UNKNOWN)
             self._levels[(level, strict)] = found
         return found
 
@@ -204,6 +202,11 @@ class Trace:
     def ever_lost(self) -> bool:
         """Whether bad samples interrupt or end it."""
         return self.lost_after or bool((self.link == LOST).any())
+
+    @cached_property
+    def less(self) -> dict[int, tuple[Trace, Trace]]:
+        """What :func:`difference` made of it and others, with those."""
+        return {}
 
     @cached_property
     def outermost_of(self) -> dict[tuple[object, ...], tuple[NDArray[np.float64], tuple[Trace, ...]]]:
@@ -452,7 +455,23 @@ def combined(
 
 
 def difference(name: str, first: Trace, second: Trace) -> Trace:
-    """One trace less another, snapped to whole grains at every instant of both."""
+    """One trace less another, snapped to whole grains at every instant of both; made once for the same two."""
+    turned = id(first) > id(second)  # kept with one of the two only, so that they do not hold each other
+    one, other = (second, first) if turned else (first, second)
+    known = one.less.get(id(other))
+    if known is None:
+        known = one.less[id(other)] = (_difference(name, one, other), other)
+    return renamed(known[0].mapped(-1.0, 0.0) if turned else known[0], name)
+
+
+def renamed(trace: Trace, name: str) -> Trace:
+    """The same trace under another name, with the extremes of its blocks."""
+    made = replace(trace, name=name)
+    made.__dict__["packed"] = trace.packed
+    return made
+
+
+def _difference(name: str, first: Trace, second: Trace) -> Trace:
     plain = not (first.hold or second.hold) and first.bridged is None and second.bridged is None
     if not plain or not (len(first.t) and len(second.t)):
         return combined(name, (first, second), (1.0, -1.0))
@@ -479,7 +498,7 @@ def outermost(traces: Sequence[Trace], *, greatest: bool) -> NDArray[np.float64]
         found = traces[0].v
         for trace in traces[1:]:
             found = pick(found, trace.v)
-        known = traces[0].outermost_of[key] = (found, tuple(traces))
+        known = traces[0].outermost_of[key] = (found, tuple(traces[1:]))
     return known[0]
 
 

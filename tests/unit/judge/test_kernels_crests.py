@@ -14,7 +14,14 @@ from tests.unit.judge.brute import normal
 
 def changes(t, tops, bottoms, level):
     t, tops, bottoms = np.array(t, np.int64), np.array(tops, float), np.array(bottoms, float)
-    times, codes = crests.within_changes(t, tops.max(axis=0) - bottoms.min(axis=0), tops, bottoms, float(level))
+    crest = tops.max(axis=0) - bottoms.min(axis=0)
+    times, codes = crests.within_changes(t, crest, tops, bottoms, float(level), 0)
+    beyond = np.flatnonzero(crest > level)
+    if len(beyond):  # the same where only what is beside a breach is handed over
+        some = slice(max(beyond[0] - 1, 0), beyond[-1] + 2)
+        few = (tops[:, some].copy(), bottoms[:, some].copy())
+        again = crests.within_changes(t, crest, *few, float(level), some.start)
+        assert [part.tolist() for part in again] == [times.tolist(), codes.tolist()]
     return [(time, at, after) for time, (at, after) in zip(times.tolist(), codes.tolist(), strict=True)]
 
 
@@ -64,7 +71,9 @@ def test_two_lines_by_hand():
 
 
 def test_kinds_of_numbers():
-    times, codes = crests.within_changes(np.array([7]), np.array([50.0]), np.array([[50.0]]), np.array([[0.0]]), 50.0)
+    times, codes = crests.within_changes(
+        np.array([7]), np.array([50.0]), np.array([[50.0]]), np.array([[0.0]]), 50.0, 0
+    )
     assert (times.dtype, codes.dtype) == (np.int64, np.uint8)
 
 

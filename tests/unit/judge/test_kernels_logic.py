@@ -14,12 +14,13 @@ from tests.unit.judge.brute import normal
 def joined(members, decisive):
     """Members as (before, [(time, at, after) …])."""
     flat = [change for _, changes in members for change in changes]
-    times, at, after = (np.array([change[i] for change in flat], kind) for i, kind in enumerate("lBB"))
+    times = np.array([change[0] for change in flat], np.int64)
+    codes = np.array([change[1:] for change in flat], np.uint8).reshape(-1, 2)
     offsets = np.cumsum([0, *(len(changes) for _, changes in members)])
     before = np.array([code for code, _ in members], np.uint8)
-    times, at, after, start = logic.joined(times, at, after, offsets, before, decisive)
-    assert (times.dtype, at.dtype, after.dtype) == (np.int64, np.uint8, np.uint8)
-    return int(start), list(zip(times.tolist(), at.tolist(), after.tolist(), strict=True))
+    times, codes, start = logic.joined(times, codes, offsets, before, decisive)
+    assert (times.dtype, codes.dtype) == (np.int64, np.uint8)
+    return int(start), [(time, at, after) for time, (at, after) in zip(times.tolist(), codes.tolist(), strict=True)]
 
 
 def code_at(member, point):

@@ -53,7 +53,9 @@ def _beyond(tops: Floats, bottoms: Floats, k: Whole, level: Real) -> bool:
 beyond = compiled("boolean(float64[:, ::1], float64[:, ::1], int64, float64)")(_beyond)
 
 
-def _within_changes(t: Ints, crest: Floats, tops: Floats, bottoms: Floats, level: Real) -> tuple[Ints, Bytes]:
+def _within_changes(
+    t: Ints, crest: Floats, tops: Floats, bottoms: Floats, level: Real, skipped: Whole
+) -> tuple[Ints, Bytes]:
     n = t.shape[0]
     times = np.empty(2 * n + 2, np.int64)
     codes = np.empty((2 * n + 2, 2), np.uint8)
@@ -67,7 +69,9 @@ def _within_changes(t: Ints, crest: Floats, tops: Floats, bottoms: Floats, level
             after = np.uint8(1)
         elif here == 0 or crest[k + 1] > level:
             after = np.uint8(0)
-            begin, finish = (1.0, 0.0) if beyond(tops, bottoms, k, level) else inside(tops, bottoms, k, level)
+            begin, finish = (
+                (1.0, 0.0) if beyond(tops, bottoms, k - skipped, level) else inside(tops, bottoms, k - skipped, level)
+            )
             step = t[k + 1] - t[k]
             if begin <= finish:
                 opens = t[k] + np.int64(np.rint(begin * step))
@@ -96,6 +100,9 @@ def _within_changes(t: Ints, crest: Floats, tops: Floats, bottoms: Floats, level
 
 
 within_changes = compiled(
-    "Tuple((int64[::1], uint8[:, ::1]))(int64[::1], float64[::1], float64[:, ::1], float64[:, ::1], float64)"
+    "Tuple((int64[::1], uint8[:, ::1]))(int64[::1], float64[::1], float64[:, ::1], float64[:, ::1], float64, int64)"
 )(_within_changes)
-"""Instants at which 'every difference is at or below the level' changes, with codes at and after each; unknown before the first."""
+"""Instants at which 'every difference is at or below the level' changes, with codes at and after each; unknown before the first.
+
+``tops`` and ``bottoms`` may begin with sample ``skipped``, as long as they hold every sample beyond the level and those beside it.
+"""

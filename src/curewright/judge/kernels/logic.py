@@ -26,9 +26,7 @@ def _outcome(counts: Ints, decisive: Whole) -> Whole:
 outcome = compiled("int64(int64[::1], int64)")(_outcome)
 
 
-def _joined(
-    times: Ints, at: Bytes, after: Bytes, offsets: Ints, before: Bytes, decisive: Whole
-) -> tuple[Ints, Bytes, Bytes, Whole]:
+def _joined(times: Ints, codes: Bytes, offsets: Ints, before: Bytes, decisive: Whole) -> tuple[Ints, Bytes, Whole]:
     members = before.shape[0]
     counts = np.zeros(3, np.int64)
     current = before.copy()
@@ -38,8 +36,7 @@ def _joined(
     start = outcome(counts, decisive)
     last = start
     found_times = np.empty(times.shape[0], np.int64)
-    found_at = np.empty(times.shape[0], np.uint8)
-    found_after = np.empty(times.shape[0], np.uint8)
+    found_codes = np.empty((times.shape[0], 2), np.uint8)
     n = 0
     while True:
         now = np.int64(9223372036854775807)
@@ -51,27 +48,26 @@ def _joined(
         for j in range(members):
             if next_of[j] < offsets[j + 1] and times[next_of[j]] == now:
                 counts[current[j]] -= 1
-                current[j] = at[next_of[j]]
+                current[j] = codes[next_of[j], 0]
                 counts[current[j]] += 1
         here = outcome(counts, decisive)
         for j in range(members):
             if next_of[j] < offsets[j + 1] and times[next_of[j]] == now:
                 counts[current[j]] -= 1
-                current[j] = after[next_of[j]]
+                current[j] = codes[next_of[j], 1]
                 counts[current[j]] += 1
                 next_of[j] += 1
         following = outcome(counts, decisive)
         if here != last or following != here:
             found_times[n] = now
-            found_at[n] = here
-            found_after[n] = following
+            found_codes[n, 0] = here
+            found_codes[n, 1] = following
             n += 1
         last = following
-    return found_times[:n], found_at[:n], found_after[:n], start
+    return found_times[:n], found_codes[:n], start
 
 
 joined = compiled(
-    "Tuple((int64[::1], uint8[::1], uint8[::1], int64))"
-    "(int64[::1], uint8[::1], uint8[::1], int64[::1], uint8[::1], int64)"
+    "Tuple((int64[::1], uint8[:, ::1], int64))(int64[::1], uint8[:, ::1], int64[::1], uint8[::1], int64)"
 )(_joined)
-"""Times, codes at and after, and the code before the first, of all (decisive 0) or any (decisive 2) of several step functions."""
+"""Times, codes (at and after each), and the code before the first, of all (decisive 0) or any (decisive 2) of several step functions."""

@@ -18,7 +18,7 @@ from curewright.judge.result import Result, Ruled, guarded, instant_text, margin
 from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, any_of
 from curewright.terms.units import UNITS
-from curewright.terms.verdict import Excursion, Margin, Outcome
+from curewright.terms.verdict import Excursion, Margin, Outcome, Unknown
 
 if TYPE_CHECKING:
     from curewright.judge.envelope import Envelope, Extreme
@@ -128,8 +128,10 @@ def _with_evidence(
     """The outcome with its margin, the excursions, what is left of the allowance, and what is unknown where it is not shown."""
     possible, allowance = stretch.possible, form.allowance
     worst = None if possible is None else _extreme(signal, limits, possible, narrowing)
-    margin, unknown, excursions_found, left = None, (), (), ()
-    reason = ruled.reason
+    margin, reason = None, ruled.reason
+    unknown: tuple[Unknown, ...] = ()
+    excursions_found: tuple[Excursion, ...] = ()
+    left: tuple[tuple[str, str], ...] = ()
     if possible is not None and (worst is None or ruled.outcome is Outcome.NOT_SHOWN):
         unknown = unknown_in(signal, *possible)
     if worst is not None:
