@@ -12,6 +12,7 @@ import pytest
 
 from curewright.jobs.read_back import draw_clauses, read_back
 from curewright.record import folder as kept_in
+from curewright.record.seal import sealed_text
 from curewright.terms.errors import FileError
 from tests.conftest import ROOT
 from tests.journeys.conftest import RUN, Curewright
@@ -103,7 +104,7 @@ def test_a_spreadsheet_that_holds_the_verdicts_open_is_told(
 
     monkeypatch.setattr(kept_in.os, "replace", held)
     with pytest.raises(FileError, match="another program holds this file"):
-        kept_in.keep(tmp_path / "out", document)
+        kept_in.keep(tmp_path / "out", document, sealed_text(document))
     assert (tmp_path / "out" / "judgements" / "0001" / "verdicts.csv").is_file()
     assert not list((tmp_path / "out").rglob("*.part"))
 

@@ -102,7 +102,7 @@ def test_verdicts_sealed_again_do_not_fit_the_record(verdicts: Path) -> None:
     """Whoever makes the margin bigger and seals the file anew still has the record against him."""
     document = read_verdicts((verdicts / "verdicts.json").read_text(encoding="utf-8"))
     document["verdicts"][0]["reason"] = "better"
-    keep(verdicts, {name: value for name, value in document.items() if name != "sha256"})
+    keep(verdicts, document, sealed_text(document))
     assert any("verdicts.json beside the PDF" in line for line in wrong(verdicts))
 
 
@@ -119,11 +119,17 @@ def test_nothing_to_verify_is_unusable_input(tmp_path: Path, curewright: Curewri
 # ---------------------------------------------------------------------------------------------------------------- large recordings
 @pytest.fixture(scope="module")
 def large(demo_judged: tuple[Path, object], tmp_path_factory: pytest.TempPathFactory, curewright: Curewright) -> Path:
-    """The demo with a recording that is too large to attach: a preamble of nine million bytes."""
+    """The demo with a recording that is too large to attach: a column that is not read, of eleven thousand letters a row."""
     folder = copytree(demo_judged[0], tmp_path_factory.mktemp("large") / "run")
     log, layout = folder / "recorder.csv", folder / "layout.yaml"
-    log.write_bytes(b"# a long preamble of the recorder\r\n" * 260_000 + log.read_bytes())
-    layout.write_text(layout.read_text().replace("lines before the header: 3", "lines before the header: 260003"))
+    preamble, header, rows = (
+        log.read_bytes()[:-2].split(b"\r\n")[:3],
+        b",Remarks",
+        log.read_bytes()[:-2].split(b"\r\n")[3:],
+    )
+    remarked = [rows[0] + header, rows[1] + b",", *(row + b"," + b"remark " * 1600 for row in rows[2:])]
+    log.write_bytes(b"\r\n".join([*preamble, *remarked]) + b"\r\n")
+    layout.write_text(layout.read_text().replace("not read: [Set point]", "not read: [Set point, Remarks]"))
     done = curewright("judge", folder, "--out", folder / "out")
     assert done.returncode == 10, done.stderr
     return folder

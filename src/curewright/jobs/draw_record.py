@@ -1,4 +1,4 @@
-"""The plots of a cure record: the whole load, and each part, over clock time."""
+"""The plots of a cure record: the whole load and each part over clock time, and a close view of each deviation."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.jobs.cards import cards_of
+from curewright.picture.deviation import deviation
 from curewright.picture.judged_run import JudgedRun
 from curewright.picture.whole_run import whole_run
+from curewright.record.cure_record.deviations import deviating
 from curewright.record.cure_record.papers import Papers, Plot
+from curewright.record.words import DEVIATIONS
 
 if TYPE_CHECKING:
     from curewright.jobs.understand_run import Understood
@@ -19,6 +22,10 @@ READ_AS = (
     "with limits, events and what was lost. The values are in the tables of this record and in the attached recordings."
 )
 
+SHOWN_AS = "The limit, what was found and the deciding samples are in words above and below."
+MOST = 40  # close views in one record; the deciding samples of all deviations are quoted
+FEW = 12  # parts that all have a plot of their own
+
 
 def with_plots(papers: Papers, understood: Understood, judgement: Judgement) -> Papers:
     """The papers with their plots: the whole load first; of one part alone that is the same plot."""
@@ -28,7 +35,6 @@ def with_plots(papers: Papers, understood: Understood, judgement: Judgement) -> 
         cards_of(understood.specifications),
     )  # fmt: skip
     whole = Plot("whole-run.svg", whole_run(judged), "The whole load.", f"Plot of the whole run. {READ_AS}")
-    serials = [part.serial for part in inputs.load.parts] if len(inputs.load.parts) > 1 else []
     of_parts = {
         serial: Plot(
             f"part-{number}.svg",
@@ -36,6 +42,26 @@ def with_plots(papers: Papers, understood: Understood, judgement: Judgement) -> 
             f"Part {serial} over the whole run.",
             f"Plot of part {serial}. {READ_AS}",
         )
-        for number, serial in enumerate(serials)
+        for number, serial in enumerate(_drawn_parts(papers))
     }
-    return replace(papers, whole_run=whole, part_plots=of_parts)
+    return replace(papers, whole_run=whole, part_plots=of_parts, deviation_plots=_close_views(papers, judged))
+
+
+def _drawn_parts(papers: Papers) -> list[str]:
+    """The parts with a plot of their own: all of a small load, of a large one those with a deviation; of one part alone none."""
+    lines = papers.document["roll_up"]
+    if len(lines) > FEW:
+        return [line["part"] for line in lines if line["outcome"] in DEVIATIONS]
+    return [line["part"] for line in lines] if len(lines) > 1 else []
+
+
+def _close_views(papers: Papers, judged: JudgedRun) -> dict[int, Plot]:
+    """The close view of each deviation that has one, by its place in the document; the worst first, and no more than are looked at."""
+    found: dict[int, Plot] = {}
+    for place in deviating(papers.document)[:MOST]:
+        verdict = judged.judgement.verdicts[place]
+        svg = deviation(judged, verdict)
+        if svg is not None:
+            says = f"Close view of {verdict.part} {verdict.thing}, clause {verdict.clause} {verdict.form}: {verdict.reason}. {SHOWN_AS}"
+            found[place] = Plot(f"deviation-{place}.svg", svg, "", says)
+    return found

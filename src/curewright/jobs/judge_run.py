@@ -15,7 +15,7 @@ from curewright.jobs.write_record import write_record
 from curewright.judge.judge import judge
 from curewright.record.changes import changes
 from curewright.record.folder import keep, kept
-from curewright.record.verdicts import Document, Writer, shown
+from curewright.record.verdicts import Document, Writer, shown, verdicts_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -53,7 +53,8 @@ def judge_run(
     judgement = judged(understood, files.home, number=number, person=person, at=at)
     document = document_of(understood, judgement, before[-1] if before else None)
     if out:
-        keep(out, document, write_record(understood, judgement, document, how, step) if how else None)
+        text = verdicts_text(document)
+        keep(out, document, text, write_record(understood, judgement, document, text, how, step) if how else None)
     return document
 
 

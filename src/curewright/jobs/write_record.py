@@ -12,8 +12,8 @@ from curewright.record.container import container
 from curewright.record.cure_record.papers import Papers
 from curewright.record.folder import RECORD
 from curewright.record.manifest import BESIDE, INSIDE, Filed, filed, manifest
-from curewright.record.seal import seal_of, sealed_text
-from curewright.record.verdicts import shown, verdicts_text
+from curewright.record.seal import seal_in, sealed_text
+from curewright.record.verdicts import shown
 from curewright.terms.errors import FileError, Place
 
 if TYPE_CHECKING:
@@ -30,17 +30,19 @@ def write_record(
     understood: Understood,
     judgement: Judgement,
     document: dict[str, Any],
+    text: str,
     how: Print,
     step: Callable[[str], None] = lambda _: None,
 ) -> dict[str, bytes]:
     """The files of the cure record of a judgement: the PDF, and a container where the recordings are too large to attach.
 
-    Raises :class:`FileError` where a file has changed since it was judged. ``step`` is told what is being done.
+    ``text``: the sealed verdicts file. Raises :class:`FileError` where a file has changed since it was judged. ``step`` is told what
+    is being done.
     """
     from curewright.record.cure_record.typeset import typeset  # here: whoever only judges does not wait for it
 
     step("gathering the files of the record")
-    papers, attached, manifest_text, beside = papers_of(understood, document, how)
+    papers, attached, manifest_text, beside = papers_of(understood, document, text, how)
     step("drawing the plots")
     papers = with_plots(papers, understood, judgement)
     step("printing the record")
@@ -49,11 +51,11 @@ def write_record(
 
 
 def papers_of(
-    understood: Understood, document: dict[str, Any], how: Print
+    understood: Understood, document: dict[str, Any], text: str, how: Print
 ) -> tuple[Papers, list[tuple[Filed, bytes]], str, bytes | None]:
     """All that the record is printed from, the files that it carries, its manifest, and the container's bytes (None: none needed)."""
     read = _read(understood)
-    verdicts = verdicts_text(document).encode("utf-8")
+    verdicts = text.encode("utf-8")
     large = sum(len(content) for _, role, content in read if role == "recording") > ATTACHED_RECORDINGS
     files = [
         (filed(name, role, content, BESIDE if large and role == "recording" else INSIDE), content)
@@ -63,13 +65,13 @@ def papers_of(
     beside = container((file.name, content) for file, content in files if file.where == BESIDE) if large else None
     box = None if beside is None else filed(containers.NAME, "container", beside, BESIDE)
     listed = tuple(file for file, _ in files)
-    sealed = manifest(document, listed, box)
+    sealed = sealed_text(manifest(document, listed, box))
     inputs = understood.inputs
     papers = Papers(
-        document, seal_of(document), inputs.run, inputs.vessel, inputs.load, understood.specifications, listed, box, seal_of(sealed),
+        document, seal_in(text), inputs.run, inputs.vessel, inputs.load, understood.specifications, listed, box, seal_in(sealed),
         print=how,
     )  # fmt: skip
-    return papers, [pair for pair in files if pair[0].where != BESIDE], sealed_text(sealed), beside
+    return papers, [pair for pair in files if pair[0].where != BESIDE], sealed, beside
 
 
 def _read(understood: Understood) -> list[tuple[str, str, bytes]]:

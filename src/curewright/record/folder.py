@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from curewright.record.container import NAME as CONTAINER
 from curewright.record.spreadsheet import csv_text
-from curewright.record.verdicts import read_verdicts, verdicts_text
+from curewright.record.verdicts import read_verdicts
 from curewright.terms.errors import FileError, Place
 
 if TYPE_CHECKING:
@@ -47,14 +47,14 @@ def read_text(file: Path) -> str:
         ) from None
 
 
-def keep(out: Path, document: Document, record: dict[str, bytes] | None = None) -> None:
-    """Write a judgement under its number and at the top, each file whole or not at all.
+def keep(out: Path, document: Document, text: str, record: dict[str, bytes] | None = None) -> None:
+    """Write a judgement (``text``: its sealed file) under its number and at the top, each file whole or not at all.
 
     ``record``: the files of its cure record; without them a record that this judgement has already stays.
     """
     numbered = out / NUMBERED / f"{document['judgement']['number']:04d}"
     numbered.mkdir(parents=True, exist_ok=True)
-    contents = {JSON: verdicts_text(document).encode("utf-8"), CSV: csv_text(document).encode("utf-8")}
+    contents = {JSON: text.encode("utf-8"), CSV: csv_text(document).encode("utf-8")}
     for name, content in (contents | (record or {})).items():
         _write(numbered / name, content)
     for name in MAY_LACK - (record or {}).keys() if record is not None else ():

@@ -40,6 +40,15 @@ def sealed_text(document: dict[str, Any]) -> str:
     return json.dumps({**bare, SEAL: seal_of(bare)}, indent=1, ensure_ascii=False) + "\n"
 
 
+def seal_in(text: str) -> str:
+    """The seal that a text made by :func:`sealed_text` carries.
+
+    >>> seal_in(sealed_text({"format": "x"})) == seal_of({"format": "x"})
+    True
+    """
+    return text.rpartition(f'"{SEAL}": "')[2][:64]
+
+
 def opened(text: str, file: str = "") -> dict[str, Any]:
     """The document of a sealed text; raises :class:`FileError` where anything differs from what was sealed, blanks included."""
     where = Place(file)

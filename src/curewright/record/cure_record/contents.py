@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from curewright.record.cure_record.blocks import plot, section
+from curewright.record.cure_record.blocks import paragraph, plot, section
 from curewright.record.cure_record.deviations import deviations
 from curewright.record.cure_record.front import front, worst
 from curewright.record.cure_record.interpretations import interpretations
@@ -64,4 +64,13 @@ def _chapters(papers: Papers) -> Iterator[Block]:
 
 def _whole_run(papers: Papers) -> Iterator[Block]:
     if papers.whole_run:
-        yield section("The whole run", [plot(papers.whole_run)], flipped=True)
+        yield section("The whole run", [*_left_out(papers), plot(papers.whole_run)], flipped=True)
+
+
+def _left_out(papers: Papers) -> Iterator[Block]:
+    """Which parts have no plot of their own, where some have one and others not."""
+    without = len(papers.load.parts) - len(papers.part_plots)
+    if papers.part_plots and without:
+        yield paragraph(
+            f"{len(papers.part_plots)} parts with deviations have a plot of their own; the other {without} have none here."
+        )

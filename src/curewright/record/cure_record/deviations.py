@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from curewright.record.cure_record.blocks import outcome, paragraph, plot, section, unit_signs
@@ -11,8 +12,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from curewright.record.cure_record.blocks import Block
-    from curewright.record.cure_record.papers import Papers
+    from curewright.record.cure_record.papers import Papers, Plot
 
+LETTERS, LINE, HEAD, PAGE = (
+    85,
+    11.5,
+    110.0,
+    640.0,
+)  # of a line; pt of a line, of head and foot of a deviation, of Letter
 QUOTED = 10  # samples; the verdicts file has them all
 LABELS = {
     "limit": "Limit", "found": "Found", "where": "Where", "why": "Why", "left": "Allowance left", "from": "From", "to": "To", "at": "At",
@@ -44,13 +51,15 @@ def _deviation(place: int, papers: Papers) -> Block:
     verdict = document["verdicts"][place]
     drawn = papers.deviation_plots.get(place)
     samples = verdict["evidence"]
+    rows = [[LABELS[label], unit_signs(words)] for label, words in lines_of(verdict, document) if label in LABELS]
     return {
         "kind": "deviation",
+        "whole": _fits(rows, min(len(samples), QUOTED), drawn),
         "outcome": outcome(verdict["outcome"]),
         "name": f"{name_of(verdict)[0].upper()}{name_of(verdict)[1:]}, clause {verdict['clause']} {verdict['form']}",
         "specification": f"{verdict['specification']} revision {verdict['revision']}",
         "says": says(verdict, document),
-        "rows": [[LABELS[label], unit_signs(words)] for label, words in lines_of(verdict, document) if label in LABELS],
+        "rows": rows,
         "plot": plot(drawn) if drawn else None,
         "samples": [
             [
@@ -63,3 +72,10 @@ def _deviation(place: int, papers: Papers) -> Block:
         ],
         "more": f"and {len(samples) - QUOTED} more in verdicts.json" if len(samples) > QUOTED else "",
     }
+
+
+def _fits(rows: list[list[str]], samples: int, drawn: Plot | None) -> bool:
+    """Whether a deviation surely fits on one page of either paper, so that it is not broken over two."""
+    text = sum(-(-len(words) // LETTERS) for _, words in rows) * LINE
+    height = re.search(rb'height="([\d.]+)', drawn.svg) if drawn else None
+    return HEAD + text + samples * LINE + (float(height[1]) if height else 0.0) < PAGE

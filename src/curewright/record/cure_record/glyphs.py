@@ -57,7 +57,7 @@ def _text(words: str) -> str:
             sign if sign in USUAL or sign in _covered() else f"[U+{ord(sign):04X}]"
             for sign in " ".join(words.split("\n"))
         )
-    return LONG.sub(_breakable, words)
+    return words if "____" in words else LONG.sub(_breakable, words)  # a line to write on stays one line
 
 
 def _breakable(found: re.Match[str]) -> str:
