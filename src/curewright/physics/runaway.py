@@ -5,9 +5,9 @@
     δ = L² q (d ln r/dT) / k        q: heat released per volume and time [W/m³], r: rate of cure, L: half the thickness between held faces
 
 Above δ = 0.878 (an infinite slab whose reaction does not run out) no steady temperature exists: the centre runs away until the resin is
-used up. A resin does run out and films resist, so δ is an index for looking closer, no prediction: well below 0.1 the centre follows the faces,
-from about 0.5 on simulate. Source: Frank-Kamenetskii (1939), by any textbook of combustion (from memory; the critical value is checked
-against the exact solution). A runaway can burn a part and harm people: the index never clears a part.
+used up. A resin does run out and films resist, so δ is an index for looking closer, no prediction: well below 0.1 the centre follows the
+faces, from about 0.5 on simulate. Source: Frank-Kamenetskii (1939), by any textbook of combustion (from memory; the critical value is
+checked against the exact solution). A runaway can burn a part and harm people: the index never clears a part.
 """
 
 from __future__ import annotations
