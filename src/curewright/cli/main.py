@@ -100,6 +100,15 @@ def verify(record: str) -> int:
     return show_verification(record)
 
 
+@cli.command(short_help="Predict a planned load.")
+@click.argument("folder", type=FOLDER)
+def predict(folder: str) -> int:
+    """Predict what the planned cycle of FOLDER does to its load, and which verdicts it would get."""
+    from curewright.cli.predicting import show_prediction
+
+    return show_prediction(folder)
+
+
 @cli.command("read-back", short_help="Print a specification as plain English.")
 @click.argument("specification", type=FILE)
 @click.option(

@@ -12,7 +12,6 @@ from curewright.jobs.judge_run import PROGRAM, document_of
 from curewright.jobs.materials import Materials
 from curewright.jobs.understand_run import RunFiles, Understood, specifications_of
 from curewright.judge.judge import judge
-from curewright.predict.planned import Timetable
 from curewright.predict.predicted import LoadToPredict, Prediction, predict, predict_cycle
 from curewright.predict.recorded import STANDARD_ATMOSPHERE, recorded
 from curewright.predict.run import run_of
@@ -28,8 +27,7 @@ if TYPE_CHECKING:
     from curewright.record.verdicts import Document
     from curewright.terms.load import Load, Vessel
     from curewright.terms.run import Run
-
-__all__ = ["Predicted", "Replayed", "Timetable", "predict_load", "replay_run"]
+    from curewright.terms.units import Unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,6 +40,8 @@ class Predicted:
     prediction: Prediction
     run: Run
     document: Document
+    units: tuple[tuple[str, Unit], ...]
+    """those of the first specification: a prediction is shown in them"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +72,8 @@ def predict_load(folder: Path, step: Callable[[str], None] = lambda _: None) -> 
     prediction = predict_cycle(asked, cycle, plan.prediction.heat, site_of(plan.vessel), in_threads)
     run = run_of(prediction, plan.load, plan.number, plan.start)
     step("judging the predicted run")
-    return Predicted(plan, asked, materials, prediction, run, _judged(plan, run))
+    document, units = _judged(plan, run)
+    return Predicted(plan, asked, materials, prediction, run, document, units)
 
 
 def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) -> Replayed:
@@ -96,7 +97,7 @@ def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Material
     return LoadToPredict(load, given.build_up, materials, given.heat.convection), materials
 
 
-def _judged(plan: PlanInputs, run: Run) -> Document:
+def _judged(plan: PlanInputs, run: Run) -> tuple[Document, tuple[tuple[str, Unit], ...]]:
     read = [(path, path.read_bytes()) for path in plan.specifications]
     specifications = tuple(specifications_of(read))
     files = (*plan.prediction.files, *((path.name, sha256(content).hexdigest()) for path, content in read))
@@ -104,4 +105,5 @@ def _judged(plan: PlanInputs, run: Run) -> Document:
         specifications, plan.vessel, plan.load, run, program=PROGRAM, inputs=files, cards=cards_of(specifications)
     )
     inputs = RunInputs(run, plan.vessel, plan.load, (), plan.specifications)
-    return document_of(Understood(inputs, specifications, (), files), judgement, None)
+    document = document_of(Understood(inputs, specifications, (), files), judgement, None)
+    return document, specifications[0].units

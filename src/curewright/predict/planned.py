@@ -83,7 +83,8 @@ def _pressure(cycle: Cycle, starts: Sequence[float], end: float) -> Course:
         if segment.pressure is not None and segment.pressure_rate is not None
     ]
     points = [(0.0, cycle.pressure)]
-    for (start, target, rate), (until, *_) in zip(moves, [*moves[1:], (end, 0.0, 0.0)], strict=True):
+    ends = [*(start for start, *_ in moves[1:]), end]
+    for (start, target, rate), until in zip(moves, ends[-len(moves) :] if moves else (), strict=True):
         before = points[-1][1]
         arrives = start + abs(target - before) / rate
         points.append((start, before))

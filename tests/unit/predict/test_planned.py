@@ -57,6 +57,13 @@ def test_a_pressure_that_has_not_arrived_turns_on_its_way() -> None:
     )
 
 
+def test_a_cycle_without_pressure_keeps_what_it_started_with() -> None:
+    pressure = timetable(
+        cycle(segments=(Segment("one", hold=100.0), Segment("two", hold=100.0)), pressure=3e4), {}
+    ).pressure
+    assert pressure.at(np.array([0.0, 150.0, 200.0])).tolist() == [3e4, 3e4, 3e4]
+
+
 def test_the_air_lags_behind_a_ramp_by_rate_times_lag() -> None:
     set_point = Course(np.array([0.0, 6000.0]), np.array([300.0, 500.0]))
     air = air_of(set_point, heat(lag=240.0))

@@ -5,9 +5,11 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
+from curewright.physics.layers import layer_of_prepreg
 from curewright.predict.planned import surroundings
 from curewright.predict.predicted import LoadToPredict, predict, predict_cycle
 from curewright.predict.run import run_of
+from curewright.read.cards import packaged_card, packaged_solid
 from curewright.terms.build_up import BuildUp, PartBuildUp, Place, Zone, ZoneFace, ZoneLayer
 from curewright.terms.cycle import Convection, Cycle, Segment, VesselHeat
 from curewright.terms.errors import CurewrightError
@@ -22,6 +24,7 @@ METAL = LayerMaterial(
 RESIN = LayerMaterial(
     "no start", 1300.0, (1000.0, 0.0, 0.0), (0.2, 0.0, 0.0), 1e8, "nth order", (1.0, 1.0, 1.0), (0.1, 0.5)
 )
+PREPREG = layer_of_prepreg(packaged_card("hubert_2001"), packaged_solid("johnston_1997_fibre"), 0.57)
 TAU = 2700 * 900 * 0.01 / (50 + 25)
 
 
@@ -51,7 +54,7 @@ def load() -> Load:
 
 
 def asked(*parts: PartBuildUp, convection: Convection = STEADY) -> LoadToPredict:
-    materials = {"metal": METAL, "resin": RESIN}
+    materials = {"metal": METAL, "resin": RESIN, "prepreg": PREPREG}
     return LoadToPredict(
         load(), BuildUp("r", "P", parts or (part(),)), lambda layer: materials[layer.material], convection
     )

@@ -1,0 +1,183 @@
+"""A prediction in words, for the terminal: segments, sensors, zones, the verdicts it would get, and all that has to be said with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from rich.table import Table
+from rich.text import Text
+
+from curewright.record.cautions import CAUTIONS
+from curewright.record.table import mark
+from curewright.record.words import actual_words, counted, margin_words, name_of
+from curewright.terms.units import UNITS
+from curewright.text.shown import plain
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from rich.console import RenderableType
+
+    from curewright.predict.predicted import Prediction
+    from curewright.predict.summary import PlaceSummary, ZoneSummary
+    from curewright.terms.units import Unit
+
+Block = dict[str, Any]
+NEAREST = 5  # so many verdicts with the least margin are shown
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The units in which a prediction is shown: those of the user's specification."""
+
+    temperature: Unit = UNITS["degC"]
+    pressure: Unit = UNITS["bar gauge"]
+
+    def hot(self, kelvin: float, decimals: int = 1) -> str:
+        """A temperature as a number."""
+        return f"{self.temperature.from_grains(kelvin * 1e6):.{decimals}f}"
+
+    def by(self, kelvin: float) -> str:
+        """A difference of temperatures as a number, to a tenth."""
+        return f"{self.temperature.difference().from_grains(kelvin * 1e6):.1f}"
+
+    def pressed(self, pascal: float) -> str:
+        """A difference of pressures as a number, to a hundredth."""
+        return f"{self.pressure.difference().from_grains(pascal * 1e3):.2f}"
+
+    @property
+    def pressure_difference(self) -> str:
+        """The name of the unit of :meth:`pressed`."""
+        return self.pressure.difference().name.split()[0]
+
+
+def shown_in(units: Iterable[tuple[str, Unit]]) -> Shown:
+    """The units of a specification, where it states them."""
+    stated = dict(units)
+    return Shown(stated.get("temperature", Shown.temperature), stated.get("pressure", Shown.pressure))
+
+
+def clock(seconds: float) -> str:
+    """Hours and minutes since the start, ``3:05``."""
+    minutes = round(seconds / 60)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
+def head(title: str, prediction: Prediction) -> Iterator[RenderableType]:
+    """What this is, and what it is not."""
+    yield Text(title, style="bold")
+    yield Text(prediction.warnings[0])
+    yield Text("segments from  " + ", ".join(f"{clock(at)} {name}" for at, name in prediction.seen.segments))
+    vented = prediction.seen.vented
+    end = f"ends at {clock(prediction.seen.end)}"
+    yield Text(end if vented is None else f"bags vented at {clock(vented)}, {end} (hours and minutes since the start)")
+
+
+def sensor_table(places: Iterable[PlaceSummary], shown: Shown) -> Table:
+    """Every sensor: how hot, how late."""
+    unit = shown.temperature.name
+    table = _table("sensor", "part, zone", f"hottest, {unit}", "at", f"most behind the air, {unit}", "at")
+    for one in places:
+        table.add_row(
+            one.sensor,
+            f"{one.part}, {one.zone}",
+            shown.hot(one.hottest),
+            clock(one.hottest_at),
+            shown.by(one.lags),
+            clock(one.lags_at),
+        )
+    return table
+
+
+def zone_table(zones: Iterable[ZoneSummary], shown: Shown) -> Table:
+    """Every zone: its hottest place, and what becomes of its resin."""
+    unit = shown.temperature.name
+    table = _table(
+        "part, zone",
+        f"hottest, {unit}",
+        f"over air, {unit}",
+        "cure",
+        f"Tg, {unit}",
+        "gels",
+        f"void margin, {shown.pressure_difference}",
+    )
+    for one in zones:
+        if one.refused:
+            table.add_row(f"{one.part}, {one.zone}", f"not predicted: {one.refused}")
+            continue
+        table.add_row(
+            f"{one.part}, {one.zone}",
+            f"{shown.hot(one.hottest)} at {clock(one.hottest_at)}",
+            shown.by(one.over),
+            _range(one.cure, lambda value: f"{value:.2f}"),
+            _range(one.glass, lambda value: shown.hot(value, 0)),
+            _range(one.gels, clock),
+            f"{shown.pressed(one.margin[0])} at {clock(one.margin[1])}" if one.margin else "not known",
+        )
+    table.caption = (
+        "hottest: anywhere inside, and when; cure and glass transition (Tg) at the end, over the depth and all published laws; "
+        "void margin: the least before gel"
+    )
+    table.caption_justify = "left"
+    return table
+
+
+def _range(ends: tuple[float, float] | None, words: Any) -> str:
+    if ends is None:
+        return "not known"
+    low, high = words(ends[0]), words(ends[1])
+    return low if low == high else f"{low}–{high}"
+
+
+def _table(*headings: str) -> Table:
+    table = Table(box=None, padding=(0, 1), pad_edge=False, header_style="bold")
+    for heading in headings:
+        table.add_column(heading, overflow="fold")
+    return table
+
+
+def verdict_lines(document: Block) -> Iterator[RenderableType]:
+    """The verdicts that the cycle would get: those not met, and those nearest to their limits."""
+    yield Text(f"Verdicts that this cycle would get: {counted(document)}", style="bold")
+    for verdict in document["verdicts"]:
+        if verdict["outcome"] == "not met":
+            yield Text.assemble(mark("not met"), f"  {_line(verdict)}")
+    near = sorted((v for v in document["verdicts"] if v["outcome"] == "met" and _share(v) is not None), key=_share_of)
+    if near:
+        yield Text("Nearest to their limits:")
+    for verdict in near[:NEAREST]:
+        yield Text.assemble(mark("met"), f"  {_line(verdict)}")
+    unknown = [v for v in document["verdicts"] if v["outcome"] == "not shown"]
+    if unknown:
+        clauses = ", ".join(dict.fromkeys(f"{v['clause']} {v['form']}" for v in unknown))
+        yield Text(f"Not predicted (what people do, and sensors without a place): {clauses}")
+
+
+def _line(verdict: Block) -> str:
+    margin = verdict["margin"]
+    found = f": {actual_words(margin)}, margin {margin_words(margin)}" if margin else f": {verdict['reason']}"
+    return f"{name_of(verdict)}, clause {verdict['clause']} {verdict['form']} ({plain(verdict['limit'])}){found}"
+
+
+def _share(verdict: Block) -> float | None:
+    """The margin against the size of what was found: how near a verdict of any kind is to its limit."""
+    margin = verdict["margin"]
+    try:
+        return float(margin["value"]) / max(abs(float(margin["actual"])), 1e-9)
+    except (TypeError, KeyError, ValueError):
+        return None
+
+
+def _share_of(verdict: Block) -> float:
+    share = _share(verdict)
+    return 0.0 if share is None else share
+
+
+def foot(prediction: Prediction) -> Iterator[RenderableType]:
+    """All that has to be said with the numbers, and the cautions."""
+    yield Text("What this stands on:", style="bold")
+    for warning in prediction.warnings[1:]:
+        yield Text(f"- {warning}")
+    for caution in CAUTIONS:
+        yield Text(caution, style="italic")
