@@ -14,6 +14,7 @@ import numpy as np
 
 from curewright.judge.aside import losses
 from curewright.judge.scene import Thing
+from curewright.judge.trace import LOST
 from curewright.picture.columns import columns, highest, lowest
 from curewright.picture.drawing import Box, Drawing, Pen
 from curewright.picture.happenings import LANE, Happening, draw_happenings, happenings, lanes_needed, placed
@@ -283,7 +284,7 @@ class _Sheet:
             for i in _sparse(trace.t[broken], broken, self.times):
                 for k in (i, i + 1):
                     x, y = self.times.x(trace.t[k]), panel.values.y(self.units[row].from_grains(float(trace.v[k])))
-                    _cross(self.drawing, x, y) if trace.link[i] == 1 else _upright(self.drawing, x, y)
+                    _cross(self.drawing, x, y) if trace.link[i] == LOST else _upright(self.drawing, x, y)
         self._named_breaks(row, panel)
         if row == "temperature":
             self._aside(panel)
