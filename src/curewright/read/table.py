@@ -301,6 +301,7 @@ class _Maker:
             except FileError:
                 continue
             if wanted <= names and 2 * len(others & names) >= len(others):
+                self.refuse_rows_before(top, i - before, i)
                 return i - before
         named = " and ".join(f"'{name}'" for name in sorted(wanted))
         raise FileError(
@@ -308,6 +309,23 @@ class _Maker:
             where=Place(self.file, 1),
             remedy="check the names, the separator and the encoding in the layout, or propose it anew from this export",
         )
+
+    def refuse_rows_before(self, top: list[str], at: int, names: int) -> None:
+        """A header that is found behind rows is not the first one: that one is damaged, or another."""
+        header = header_at(top, at, self.layout.header_rows, self.cut, self.file)
+        starts = np.array([_offset_of_line(self.content, n) for n in range(at)], dtype=np.int64)
+        clocks = [header.names.index(name) for name in self.layout.time_columns if name in header.names]
+        if not at or not clocks:
+            return
+        where = np.stack([spans(self.text, starts, np.full(at, n, dtype=np.int64), ord(self.cut)) for n in clocks])
+        wide = np.array([len(cells_of(line, self.cut)) == len(header.names) for line in top[:at]])
+        rows = np.flatnonzero(self.readable(self.text, where) & wide)
+        if len(rows):
+            raise FileError(
+                f"a row stands before the header that was found on line {names + 1}",
+                where=Place(self.file, int(rows[0]) + 1),
+                remedy="look at the lines before that row: the header over it is not the one that the layout says",
+            )
 
     # -------------------------------------------------------------------------------------------------------------- lines
     @property

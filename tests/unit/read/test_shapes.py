@@ -549,3 +549,11 @@ def test_a_proposed_layout_is_no_layout_before_somebody_confirms_it() -> None:
         made.refuse_unconfirmed()
     read_layout(layout(confirmed_by="A. Person").encode(), "layout.yaml").refuse_unconfirmed()
     read_layout(layout().encode(), "layout.yaml").refuse_unconfirmed()
+
+
+def test_a_damaged_header_that_returns_later_does_not_hide_the_rows_before_it() -> None:
+    damaged = RETURNS.replace("Time,A,B", "Tame,A,B", 1)
+    said = refused(damaged, lines_before_the_header="any", header_rows="[names, units]", columns=AB)
+    assert said.startswith(
+        "log.csv:5: a row stands before the header that was found on line 9. To do: look at the lines before"
+    )

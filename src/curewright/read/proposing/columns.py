@@ -103,7 +103,7 @@ def seen_of(
     counts[2] -= long_numbers
     return Seen(
         name, where, counts[0], counts[1], counts[2], unit, choices, unit_text, words, (*codes, *more), unread,
-        different if different <= MOST_STATES else 0,
+        different if different <= MOST_STATES and not long_numbers else 0,
     )  # fmt: skip
 
 
