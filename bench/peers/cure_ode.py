@@ -6,13 +6,47 @@ Written apart from the solver that it is held against; only the rates of cure ar
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numba
 import numpy as np
 
-from curewright.physics.kinetics.laws import rate
+from curewright.physics.kinetics.laws import LAWS, jump, rate
 from curewright.physics.solve import heat
+from curewright.physics.solve.grid import grid_of, program_of
 
-SWITCH_OFF = 9.0
+NO_LAW = -1
+
+
+@dataclass
+class Problem:
+    """What the equations need: law, shape (n,), and rows, shape (n, values), of each cell's law; switch: α above which branch 1 holds."""
+
+    cells: np.ndarray
+    law: np.ndarray
+    rows: np.ndarray
+    switch: np.ndarray
+    laws: np.ndarray
+    program: np.ndarray
+    start: np.ndarray
+    end: float
+
+
+def problem_of(stack, faces, end, finer=1):
+    """The equations of a stack on the grid of the solver, or one so many times as fine, from the gas temperature of the lower face."""
+    grid = grid_of(stack, finer)
+    program, laws = program_of(faces, 0.0, end)
+    laws[:, 3] = grid.on_faces
+    n = grid.cured.size
+    law, rows, switch = np.full(n, NO_LAW), np.zeros((n, 14)), np.full(n, 9.0)
+    for layer in stack.layers:
+        if layer.name in grid.parts and layer.material.law:
+            part = slice(*grid.parts[layer.name])
+            law[part] = LAWS[layer.material.law]
+            rows[part, : len(layer.material.constants)] = layer.material.constants
+            switch[part] = jump(LAWS[layer.material.law], rows[part][0])
+    start = np.vstack([np.full(n, program[0, 1]), grid.cured])
+    return Problem(grid.cells, law, rows, switch, laws, program, start, end)
 
 
 @numba.njit(error_model="numpy", cache=True)

@@ -26,6 +26,7 @@ from curewright.physics.solve.heat import (
     WIDTH,
 )
 from curewright.physics.solve.rates import MOST_VALUES, form_of
+from curewright.physics.solve.workspace import STRIDE
 from curewright.terms.errors import CurewrightError
 from curewright.terms.stack import Film, Layer
 
@@ -35,9 +36,11 @@ if TYPE_CHECKING:
     from curewright.terms.course import Course
     from curewright.terms.stack import Face, Stack
 
-FEWEST, MOST = 16, 60  # cells of a layer that cures
+FEWEST, MOST = 16, 80  # cells of a layer that cures
 WIDEST = 5e-4  # m, of a cell that cures, until MOST is reached
-INERT = (3, 12)  # fewest and most cells of a layer that does not
+MOST_CELLS = STRIDE - 2
+INERT = (3, 24)  # fewest and most cells of a layer that does not cure
+INERT_WIDTH = 1.1  # √s: their width over the root of the diffusivity: heat crosses a cell in about a second
 
 
 class StackError(CurewrightError):
@@ -77,6 +80,12 @@ def grid_of(stack: Stack, finer: int = 1) -> Grid:
     layers = [one for one in stack.layers if isinstance(one, Layer)]
     _checked(stack, layers)
     counts = [finer * cells_of(layer) for layer in layers]
+    if sum(counts) > MOST_CELLS:
+        raise StackError(
+            f"'{stack.name}' takes {sum(counts)} cells",
+            expected=f"at most {MOST_CELLS}",
+            remedy="ask for fewer cells a layer",
+        )
     cells = np.zeros((CELL_ROWS, sum(counts)))
     cured = np.zeros(sum(counts))
     blocks, values, parts, first = [], [], {}, 0
@@ -107,7 +116,10 @@ def cells_of(layer: Layer) -> int:
     if layer.material.law:
         usual = min(max(ceil(layer.thickness / WIDEST), FEWEST), MOST)
     else:
-        usual = min(max(ceil(layer.thickness / 2e-3), INERT[0]), INERT[1])
+        diffusivity = layer.material.conductivity_at(400.0) / (
+            layer.material.density * layer.material.specific_heat_at(400.0)
+        )
+        usual = min(max(ceil(layer.thickness / (INERT_WIDTH * diffusivity**0.5)), INERT[0]), INERT[1])
     return max(usual, layer.cells)
 
 

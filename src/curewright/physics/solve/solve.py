@@ -20,10 +20,10 @@ if TYPE_CHECKING:
 
     from curewright.terms.stack import Face, Stack
 
-TOLERANCE = 0.03  # K, of one step
+TOLERANCE = 0.02  # K, of one step
 BALANCE = 1e-4  # how far the heat balance may be open, relative to what is exchanged or released
 STEEPEST = 0.1  # difference of degree of cure between neighbouring cells from which on a reaction front is not resolved
-MOST_FINER = 16
+MOST_FINER = 8
 MOST_STEPS = 2_000_000
 LONGEST = 3600.0  # s
 
@@ -90,7 +90,7 @@ def solve(
     stack : layers from the lower face up; faces : what the lower and the upper face are exposed to
     times : float64, shape (k,), increasing [s]; of the faces' courses
     start : temperature at the first time [K], one or for each cell; None: that of the lower face's gas
-    tolerance : of one step [K]; errors come out at about three times it (docs/solver.md). finer : cells per usual cell; 0: as needed
+    tolerance : of one step [K]; errors come out at about its size (docs/solver.md). finer : cells per usual cell; 0: as needed
 
     Returns a :class:`Solution`. Raises :class:`StackError` for what cannot be computed, :class:`NotResolvedError` where a reaction front
     is too thin for any grid that is allowed, or the heat balance does not close to 1e-4.
@@ -103,7 +103,7 @@ def solve(
     asked, tightest = finer, tolerance / 64.0
     finer = max(finer, 1)
     while True:
-        solution, steepest = _once(stack, (program, laws), at, begin, tolerance, finer)
+        solution, steepest = _once(stack, (program, laws), at, begin, tolerance / finer, finer)
         if steepest > STEEPEST:
             if asked or finer >= MOST_FINER:
                 raise _front(stack, steepest)
