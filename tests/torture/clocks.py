@@ -55,9 +55,9 @@ def day_or_month_first_not_stated() -> Case:
 
 @case
 def year_of_two_digits() -> Case:
-    """04.03.31, as spreadsheets save dates again."""
+    """24.03.31, as spreadsheets save dates again: it could be 2024-03-31, a person says that the day comes first."""
     t = truth("year_of_two_digits", start=datetime(2031, 3, 24, 21, 40, tzinfo=CET))
-    return t.case(table(t, clock(t, "%d.%m.%y %H:%M:%S")))
+    return t.case(table(t, clock(t, "%d.%m.%y %H:%M:%S")), answers=t.answers(more={"day order": "day first"}))
 
 
 @case

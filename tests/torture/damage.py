@@ -217,11 +217,42 @@ def remark_in_mid_file() -> Case:
 
 @case
 def header_changes_in_mid_file() -> Case:
-    """A channel was switched on: the header returns with a column more, and in another order."""
+    """The header returns with its columns in another order: what stands below is read under the new one."""
     t = truth("header_changes_in_mid_file", "TC1", "TC2")
     rows = t.rows(clock(t))
     more = [[a, c, b] for a, b, c in rows[6:]]
-    return t.case(lines(["Time", "TC1", "TC2"], *rows[:6], ["Time", "TC2", "TC1"], *more).encode())
+    text = lines(["Time", "TC1", "TC2"], *rows[:6], ["Time", "TC2", "TC1"], *more)
+    return t.case(text.encode(), set_aside={"header": 1})
+
+
+@case
+def header_loses_a_column_in_mid_file() -> Case:
+    """A channel was switched off: the header returns with a column less, and the channel ends there."""
+    t = truth("header_loses_a_column_in_mid_file", "TC1", "TC2", "Press")
+    rows = t.rows(clock(t))
+    t.cells["TC2"][6:] = [None] * 6
+    less = [[a, b, d] for a, b, _, d in rows[6:]]
+    text = lines(["Time", "TC1", "TC2", "Press"], *rows[:6], ["Time", "TC1", "Press"], *less)
+    return t.case(text.encode(), set_aside={"header": 1})
+
+
+@case
+def header_gains_a_column_in_mid_file() -> Case:
+    """A channel was switched on: the header returns with a column that was not there when the layout was confirmed."""
+    t = truth("header_gains_a_column_in_mid_file", "TC1", "TC2")
+    rows = t.rows(clock(t))
+    more = [[a, b, c, "20.0"] for a, b, c in rows[6:]]
+    return t.case(lines(["Time", "TC1", "TC2"], *rows[:6], ["Time", "TC1", "TC2", "TC3"], *more).encode())
+
+
+@case
+def header_rows_swapped_under_other_units() -> Case:
+    """The header returns with its columns in another order, and one of them in another unit."""
+    t = truth("header_rows_swapped_under_other_units", "TC1", "TC2")
+    rows = t.rows(clock(t))
+    more = [[a, c, b] for a, b, c in rows[6:]]
+    first, then = [["Time", "TC1", "TC2"], ["", "°C", "°C"]], [["Time", "TC2", "TC1"], ["", "°F", "°C"]]
+    return t.case(lines(*first, *rows[:6], *then, *more).encode())
 
 
 @case

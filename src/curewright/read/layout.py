@@ -32,6 +32,7 @@ from curewright.read.forms import (
 )
 from curewright.read.header import NAMES, SKIPPED, UNITS, Header
 from curewright.read.plain import CELL
+from curewright.read.proposing.units import in_heading, stated
 from curewright.read.times import TimeOfExport, check_format, zone_named
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place, UnitError
 from curewright.terms.units import Unit, unit_named
@@ -318,6 +319,9 @@ def read_layout(content: bytes, file: str) -> Layout:
     groups = each(lambda group: _columns(group, filled, sign), filled["columns"])
     columns = tuple(column for group in groups for column in group)
     _refuse_twice(columns)
+    header = _header(filled)
+    if header is not None:
+        refuse_other_units(header, columns)
     time = filled["time"]
     time_format, zone, stated = time_of(time)
     proposed = filled["proposed from"] is not None or filled["confirmed by"] is not None
@@ -337,7 +341,7 @@ def read_layout(content: bytes, file: str) -> Layout:
         file=file,
         tag=filled["tag column"] or "",
         value=filled["value column"] or "",
-        header=_header(filled),
+        header=header,
         left_out=filled["lines left out"] or (),
         newest_first=filled["order"] == NEWEST_FIRST,
         thousands=thousands,
@@ -449,6 +453,22 @@ def _header(filled: Filled) -> Header | None:
             remedy="propose the layout anew from an export, with 'curewright layout'; do not mend the header by hand",
         )
     return header
+
+
+def refuse_other_units(header: Header, columns: tuple[Column, ...]) -> None:
+    """Raises :class:`UnitError` for a column whose header says one unit and whose layout another; one that is scaled is left alone."""
+    for column in columns:
+        if column.heading not in header.names or column.unit is None or column.scaled != (1.0, 0.0, 1.0):
+            continue
+        text = header.unit_of(column.heading) or in_heading(column.heading)
+        name, choices = stated(text) if text else ("", ())
+        if column.unit.name not in (name, *choices) and (name or choices):
+            raise UnitError(
+                f"the header says '{text}' of the column '{column.heading}' and the layout '{column.unit.name}'",
+                expected=" or ".join(f"'{one}'" for one in (name, *choices) if one),
+                where=column.place,
+                remedy="find out which is wrong; where it is the header, leave out 'header:' and call the row of units 'skipped'",
+            )
 
 
 def _columns(group: Filled, layout: Filled, sign: str) -> tuple[Column, ...]:

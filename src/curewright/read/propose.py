@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.read.cells import cells_of
 from curewright.read.header import Header, header_at, normal
 from curewright.read.instants import readable_times
 from curewright.read.layout import CONTINUOUS, IN_QUOTES, WORKBOOK, Layout
@@ -20,7 +21,7 @@ from curewright.read.plain import CELL, decoded, plain
 from curewright.read.proposing.clocks import dotted, formats_of
 from curewright.read.proposing.columns import Seen, seen_of, trial, with_quality
 from curewright.read.proposing.encodings import Found, encoding_of
-from curewright.read.proposing.shape import Body, Head, body_of, decimal_sign, head_of, unit_text
+from curewright.read.proposing.shape import CLOCK_WORDS, Body, Head, body_of, decimal_sign, head_of, unit_text
 from curewright.read.proposing.text import NOT_READ, Draft, Question, layout_text
 from curewright.read.proposing.units import is_unit
 from curewright.read.table import table
@@ -76,7 +77,7 @@ def propose(
     ``kept``: an earlier layout; what it says is kept for columns that have the same heading and unit. ``answers``: to questions
     whose answers change what else is found (``decimal sign``).
     """
-    encoding = encoding_of(content)
+    encoding = encoding_of(content, file)
     sheet = ""
     if encoding.value == WORKBOOK:
         sheet, text = _sheet(content, file, kept.sheet if kept else "")
@@ -85,6 +86,7 @@ def propose(
     body = body_of(text.rstrip("\0"), file, NAMES_OF_SIGNS.get((answers or {}).get("decimal sign", ""), ""))
     head = head_of(body)
     header = header_at(body.lines, head.before, head.rows, body.sign, file)
+    _refuse_other_cells(body, head, header, file)
     columns = [n for n in range(body.width) if n not in body.time_columns]
     sign, signs, thousands = decimal_sign(body, columns)
     draft = Draft(
@@ -105,6 +107,7 @@ def propose(
         first_row=body.first,
         last_row=body.rows[-1],
         asks_start=_counts(body),
+        widths=body.widths,
     )
     written = (answers or {}).get("decimal sign", sign.value)
     layout = _trial_layout(draft, NAMES_OF_SIGNS.get(written, "."), thousands)
@@ -139,6 +142,24 @@ def _sheet(content: bytes, file: str, wanted: str) -> tuple[str, str]:
     return found[0]
 
 
+def _refuse_other_cells(body: Body, head: Head, header: Header, file: str) -> None:
+    """Raises :class:`FileError` where the rows have other cells than the header: filled ones behind its last, or another number."""
+    over = [cell for cell, _ in cells_of(body.lines[body.first - 1], body.sign)] if body.first and not head.rows else []
+    if len(over) > 1 and CLOCK_WORDS.search(over[0]):
+        found = f"the rows have {body.width} cells, and line {body.first}, which looks like their header, {len(over)}"
+    else:
+        width = len(header.names)
+        wide = (i for i in body.rows[:50] if any(cell for cell, _ in cells_of(body.lines[i], body.sign)[width:]))
+        if (i := next(wide, None)) is None:
+            return
+        found = f"line {i + 1} has {len(cells_of(body.lines[i], body.sign))} cells and the header {width}"
+    raise FileError(
+        found,
+        where=Place(file, body.first),
+        remedy="where the decimal sign stands between cells, too, nobody can tell them apart: have the recorder write ';' or points",
+    )
+
+
 def _counts(body: Body) -> bool:
     """Whether the times count from a start that has to be stated."""
     return any(form.startswith("elapsed") or not is_dated(form) for form in body.clock.formats)
@@ -162,6 +183,7 @@ def _trial_layout(draft: Draft, sign: str, thousands: str) -> Layout:
         left_out=draft.left_out_texts,
         thousands=thousands,
         newest_first=draft.clock.newest_first,
+        widths=draft.widths,
         sheet=draft.sheet,
     )
     others = tuple(name for name in draft.header.names if name not in draft.time_columns)
@@ -172,7 +194,7 @@ def _trial_table(content: bytes, file: str, layout: Layout) -> Table:
     if layout.encoding == WORKBOOK:
         text = workbook(content, file, layout.sheet, layout.decimal_sign)
     else:
-        text = plain(content, layout.encoding, layout.separator, file)
+        text = plain(content, layout.encoding, layout.separator, file, layout.widths)
     names = [column.heading for column in layout.columns]
     try:
         return table(text, file, layout, names, readable_times(layout))

@@ -19,7 +19,7 @@ from curewright.read.header import changes
 from curewright.read.instants import instants_of, readable_times
 from curewright.read.kernels.cells import ABSENT, BLANK, TEXT
 from curewright.read.kernels.samples import CODE, OUTSIDE, TOO_LARGE, grains
-from curewright.read.layout import FROM_THE_FILE_NAME, LOST, WORKBOOK
+from curewright.read.layout import FROM_THE_FILE_NAME, LOST, WORKBOOK, refuse_other_units
 from curewright.read.plain import plain
 from curewright.read.table import SHOWN, table
 from curewright.read.workbook import workbook
@@ -157,6 +157,7 @@ def read_export(content: bytes, file: str, layout: Layout, each: Each = map) -> 
 def _refuse_another_header(made: Table, layout: Layout) -> None:
     """A layout is bound to the header that it was confirmed for."""
     if layout.header is None:
+        refuse_other_units(made.parts[0].header, layout.columns)
         return
     said = changes(layout.header, made.parts[0].header)
     if said:

@@ -6,9 +6,11 @@ import re
 from dataclasses import dataclass
 
 from curewright.read.layout import WORKBOOK
+from curewright.terms.errors import FileError, Place
 
 PACKED, OLD_WORKBOOK = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 MARKS = ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe\0\0", "utf-32"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+LETTER_OF_UTF_8 = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}")
 MANY = 0.3  # so many noughts among every second byte are letters of two bytes
 
 
@@ -20,8 +22,9 @@ class Found:
     why: str
 
 
-def encoding_of(content: bytes) -> Found:
-    """The encoding, with what it was told from."""
+def encoding_of(content: bytes, file: str = "") -> Found:
+    """The encoding, with what it was told from. Raises :class:`FileError` for a text in two encodings."""
+    content = content.rstrip(b"\0") if content.endswith(b"\0" * 8) else content  # never written
     if content.startswith((PACKED, OLD_WORKBOOK)):
         return Found(WORKBOOK, "the file is an Excel workbook")
     for mark, name in MARKS:
@@ -35,10 +38,27 @@ def encoding_of(content: bytes) -> Found:
         return Found("utf-8", "all bytes are ASCII")
     if _is_text(content, "utf-8"):
         return Found("utf-8", _shown(content, "utf-8"))
+    _refuse_two(content, file)
     if re.search(rb"\xf8[CF]\b", content) and not re.search(rb"\xb0[CF]?\b", content):
         return Found("cp437", _shown(content, "cp437"))
     name = "cp1252" if _is_text(content, "cp1252") else "latin-1"
     return Found(name, _shown(content, name))
+
+
+def _refuse_two(content: bytes, file: str) -> None:
+    """Raises :class:`FileError` where some letters are UTF-8 and others are not: under one byte a letter, 'ü' would be read as 'Ã¼'."""
+    doubled = LETTER_OF_UTF_8.search(content)
+    if doubled is None:
+        return
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        first, other = (content[:at].count(b"\n") + 1 for at in (doubled.start(), error.start))
+        raise FileError(
+            f"the text is in two encodings: the byte {content[error.start]:#04x} is no UTF-8, and line {first} has letters in UTF-8",
+            where=Place(file, other),
+            remedy="two programs wrote this file: take the export from the recorder again",
+        ) from None
 
 
 def _is_text(content: bytes, name: str) -> bool:

@@ -13,6 +13,7 @@ from curewright.read.plain import CELL
 from curewright.read.proposing.clocks import Clock, counted, dates_of, fitting, formats_of, time_of_day
 from curewright.read.proposing.encodings import Found
 from curewright.read.proposing.units import in_heading, is_unit
+from curewright.read.proposing.widths import cut_at, widths_of
 from curewright.terms.errors import FileError, Place
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ class Body:
     rows: tuple[int, ...]  # the lines that are rows
     time_columns: tuple[int, ...]
     clock: Clock
+    widths: tuple[int, ...] = ()  # of columns of fixed width
 
 
 @dataclass(frozen=True)
@@ -60,27 +62,54 @@ def lines_of(text: str, separator: str) -> list[str]:
 
 def body_of(text: str, file: str, sign_asked: str = "") -> Body:
     """The rows of a text; raises :class:`FileError` where nothing looks like a table with a time."""
-    workbook = CELL in text
-    candidates = ((CELL, "cells"),) if workbook else CANDIDATES
+    candidates = ((CELL, "cells"),) if CELL in text else CANDIDATES
+    best: Body | None = None
     for sign, name in candidates:
         lines = lines_of(text, sign)
         cut = CELL if sign == " " else sign
         filled = [i for i, line in enumerate(lines) if line.strip()]
-        tail = filled[-LOOKED_AT:]
-        widths = Counter(len(cells_of(lines[i], cut)) for i in tail)
-        usual = [width for width, count in widths.most_common(2) if width > 1 and count >= 0.3 * len(tail)]
-        for width in usual:
+        widths = Counter(len(cells_of(lines[i], cut)) for i in filled[-LOOKED_AT:])
+        for width in [width for width, count in widths.most_common(3) if width > 1 and count > 1]:
             found = _rows(lines, filled, cut, width, sign_asked)
-            if found is not None:
+            if found is not None and (best is None or len(found[0]) > len(best.rows)):
                 rows, columns, clock = found
                 why = f"lines {rows[0] + 1} to {rows[-1] + 1}: {width} cells in a row"
-                return Body(Found(name, why), cut, width, rows[0], lines, rows, columns, clock)
+                best = Body(Found(name, why), cut, width, rows[0], lines, rows, columns, clock)
+        if best is not None and len(best.rows) > len(filled) / 2:
+            break
+    best = _of_fixed_width(text, best, sign_asked) or best
+    if best is not None:
+        return best
     raise FileError(
         "no rows with a time were found in this file",
         where=Place(file),
         expected="rows of equal cells, separated by commas, semicolons, tabs, bars or blanks, with a time in each",
         remedy="write the layout by hand (docs/formats/layout.md), or look whether this is a recorder's export",
     )
+
+
+def _of_fixed_width(text: str, blanks: Body | None, sign: str) -> Body | None:
+    """The rows as columns of fixed width, where cells parted by blanks do not fit: some are blank, or the header has fewer."""
+    if CELL in text or (blanks is not None and blanks.separator.value != "blanks"):
+        return None
+    if blanks is not None and len(cells_of(blanks.lines[blanks.first - 1], CELL)) == blanks.width and _all_rows(blanks):
+        return None
+    plain = text.split("\n")
+    widths = widths_of(plain)
+    if not widths:
+        return None
+    lines = cut_at(plain, widths)
+    found = _rows(lines, [i for i, line in enumerate(lines) if line], CELL, len(widths), sign)
+    if found is None or (blanks is not None and len(found[0]) < len(blanks.rows)):
+        return None
+    rows, columns, clock = found
+    why = f"lines {rows[0] + 1} to {rows[-1] + 1} stand in columns, blank cells among them"
+    return Body(Found("fixed widths", why), CELL, len(widths), rows[0], lines, rows, columns, clock, widths)
+
+
+def _all_rows(body: Body) -> bool:
+    """Whether every filled line from the first row on is one."""
+    return len(body.rows) == sum(bool(line.strip()) for line in body.lines[body.first :])
 
 
 def _rows(
@@ -115,9 +144,9 @@ def _time_columns(rows: list[list[str]], width: int) -> tuple[int, ...] | None:
     if not last:
         return None
 
-    def all_of(column: int, test: Callable[[str], object]) -> bool:
-        """Whether nearly all cells of a column pass: a footer or a header that returned may stand among them."""
-        return sum(bool(test(row[column])) for row in last) >= MOST_OF_THEM * len(last)
+    def all_of(column: int, test: Callable[[str], object], share: float = 0.5) -> bool:
+        """Whether most cells of a column pass: limits, a footer or a header that returned may stand among them."""
+        return sum(bool(test(row[column])) for row in last) >= share * len(last)
 
     for n in range(min(width, 6)):
         if all_of(n, formats_of):
@@ -128,7 +157,7 @@ def _time_columns(rows: list[list[str]], width: int) -> tuple[int, ...] | None:
                 return (n, other)
     number = re.compile(r"-?\d+([.,]\d+)?|(\d+[ .d] ?)?\d+:\d\d(:\d\d([.,]\d{1,9})?)?")
     for n in range(min(width, 3)):
-        if all_of(n, number.fullmatch):
+        if all_of(n, number.fullmatch, MOST_OF_THEM):
             return (n,)
     return None
 

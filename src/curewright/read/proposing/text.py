@@ -69,6 +69,7 @@ class Draft:
     value: str = ""
     sheet: str = ""
     not_read: tuple[str, ...] = ()
+    widths: tuple[int, ...] = ()
 
     @property
     def separator_sign(self) -> str:
@@ -149,6 +150,8 @@ def layout_text(draft: Draft, answers: Mapping[str, str], confirmed_by: str, kep
     if draft.sheet:
         lines += _said(f"sheet: {quoted(draft.sheet)}", "the only sheet with rows that have a time")
     lines += _said(f"separator: {draft.separator.value}", draft.separator.why)
+    if draft.widths:
+        lines += _said(f"widths: {list(draft.widths)}", "how many characters belong to each column")
     lines += _asked("decimal sign", draft, answers, draft.sign)
     if draft.thousands:
         lines += _said(f"thousands separator: {draft.thousands}", "")
@@ -180,7 +183,7 @@ def layout_text(draft: Draft, answers: Mapping[str, str], confirmed_by: str, kep
 
 def _said(line: str, why: str) -> list[str]:
     """A line with its reason behind it, or above it where the line is long."""
-    why = " ".join(why.replace("\x1f", " ").split())
+    why = " ".join(re.sub(r"[\x00-\x1f\x7f-\x9f\ufeff\ufffe\uffff]", " ", why).split())  # what YAML does not take
     if not why:
         return [line]
     if "\n" not in line and len(line) + len(why) + 4 <= WIDTH:
