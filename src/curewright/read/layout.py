@@ -31,8 +31,8 @@ from curewright.read.forms import (
     one_or_more,
 )
 from curewright.read.header import NAMES, SKIPPED, UNITS, Header
+from curewright.read.header_units import in_heading, stated
 from curewright.read.plain import CELL
-from curewright.read.proposing.units import in_heading, stated
 from curewright.read.times import TimeOfExport, check_format, zone_named
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place, UnitError
 from curewright.terms.units import Unit, unit_named

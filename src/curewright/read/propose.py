@@ -15,6 +15,7 @@ import numpy as np
 
 from curewright.read.cells import cells_of
 from curewright.read.header import Header, header_at, normal
+from curewright.read.header_units import is_unit
 from curewright.read.instants import readable_times
 from curewright.read.layout import CONTINUOUS, IN_QUOTES, WORKBOOK, Layout
 from curewright.read.plain import CELL, decoded, plain
@@ -23,7 +24,6 @@ from curewright.read.proposing.columns import Seen, seen_of, trial, with_quality
 from curewright.read.proposing.encodings import Found, encoding_of
 from curewright.read.proposing.shape import CLOCK_WORDS, Body, Head, body_of, decimal_sign, head_of, unit_text
 from curewright.read.proposing.text import NOT_READ, Draft, Question, layout_text
-from curewright.read.proposing.units import is_unit
 from curewright.read.table import table
 from curewright.read.times import is_dated
 from curewright.read.workbook import filled_sheets, workbook

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.read.header_units import stated
 from curewright.read.kernels.cells import BLANK, NUMBER, TEXT
 from curewright.read.layout import CONTINUOUS, LOST, STATE, Column
-from curewright.read.proposing.units import stated
 from curewright.read.recorder import written_number
 from curewright.terms.units import UNITS
 

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 from curewright.read.cells import cells_of
 from curewright.read.header import NAMES, SKIPPED, UNITS
+from curewright.read.header_units import in_heading, is_unit
 from curewright.read.plain import CELL
 from curewright.read.proposing.clocks import Clock, counted, dates_of, fitting, formats_of, time_of_day
 from curewright.read.proposing.encodings import Found
-from curewright.read.proposing.units import in_heading, is_unit
 from curewright.read.proposing.widths import cut_at, widths_of
 from curewright.terms.errors import FileError, Place
 
