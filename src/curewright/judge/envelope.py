@@ -271,7 +271,7 @@ class Envelope:
         """The envelope as one trace at its sample instants, for rates; not joined across changes of membership."""
         if len(self.atoms) == 1:
             atom = self.atoms[0]
-            return atom.trace.without(atom.aside) if atom.aside else atom.trace
+            return atom.trace.without(atom.aside) if atom.aside else atom.trace.alone
         traces = [atom.trace for atom in self.atoms]
         if together(traces) and not any(atom.aside for atom in self.atoms):
             v = outermost(traces, greatest=self.kind == GREATEST)

@@ -25,14 +25,22 @@ def samples_around(atoms: tuple[Atom, ...], label: str, instant: int | None) -> 
     for atom in atoms:
         if atom.label in names:
             for member in atom.members:
-                found += _of(member, instant)
+                found += _of(member, instant, _second(atom, instant))
     return tuple(found)
 
 
-def _of(member: Member, instant: int) -> list[Sample]:
-    channel = member.channel
+def _second(atom: Atom, instant: int) -> Channel | None:
+    """The second recorder's channel where it speaks for a sensor at an instant."""
+    second = atom.trace.second
+    return second.channel if second is not None and second.over(instant, instant) else None
+
+
+def _of(member: Member, instant: int, second: Channel | None) -> list[Sample]:
+    channel, name = member.channel, member.name
     if len(member.pieces) > 1:
         channel = next((channel for channel, start, end in member.pieces if start <= instant < end), channel)
+    if second is not None:
+        channel, name = second, f"{member.name} ({second.recorder})"
     i = int(channel.t.searchsorted(instant))
     around = slice(max(0, i - AROUND), i + AROUND)
     t = channel.t[around].tolist()
@@ -42,7 +50,7 @@ def _of(member: Member, instant: int) -> list[Sample]:
     values = _as_text(channel, channel.v[around].tolist(), channel.bad[around].tolist())
     rows, unit = channel.row[around].tolist(), channel.unit.name
     quoted = zip(t, values, rows, strict=True)
-    return [Sample(member.name, at, value, unit, channel.file_at(at), row) for at, value, row in quoted]
+    return [Sample(name, at, value, unit, channel.file_at(at), row) for at, value, row in quoted]
 
 
 def _as_text(channel: Channel, values: list[float], bad: list[bool]) -> list[str]:

@@ -22,6 +22,7 @@ from curewright.judge.limits import MissingAttributeError
 from curewright.judge.probability import probability_text
 from curewright.judge.result import WORST, Result
 from curewright.judge.scene import Hall, Options, Scene
+from curewright.judge.second_recorder import second_notes, second_used
 from curewright.judge.things import things_of
 from curewright.terms.errors import CurewrightError, NeedsBarometer
 from curewright.terms.requirement import KINDS, Exposure
@@ -142,10 +143,12 @@ def _follows(part: Part, spec: Specification) -> bool:
 
 
 def judge_part(scene: Scene, earlier: Earlier) -> list[Verdict]:
-    """All verdicts for one part, in the order of its specification; where something was set aside, each with the
-    outcome without that.
+    """All verdicts for one part, in the order of its specification; where something was set aside, or a second recorder
+    fills a gap, each with the outcome without that.
     """
     verdicts = _as_seen(scene, earlier)
+    if scene.options.others and second_used(scene):
+        verdicts = _beside_the_first_alone(scene, earlier, verdicts)
     if not scene.options.others or not _anything_aside(scene):
         return verdicts
     options = replace(scene.options, rulings=False, rule=False, others=False, outcomes_only=True)
@@ -153,6 +156,20 @@ def judge_part(scene: Scene, earlier: Earlier) -> list[Verdict]:
     outcomes = {_key(verdict): verdict.outcome for verdict in without}
     compared = [_compared(verdict, outcomes.get(_key(verdict))) for verdict in verdicts]
     return _with_those_left_out(compared, without)
+
+
+def _beside_the_first_alone(scene: Scene, earlier: Earlier, verdicts: list[Verdict]) -> list[Verdict]:
+    """The verdicts, each with its outcome from the first recorder alone where that is another one."""
+    options = replace(scene.options, second=False)
+    alone = {
+        _key(each): each.outcome for each in _as_seen(replace(scene, options=options, events={}, kept={}), earlier)
+    }
+    return [
+        replace(verdict, without_second_recorder=alone[_key(verdict)])
+        if alone.get(_key(verdict), verdict.outcome) is not verdict.outcome
+        else verdict
+        for verdict in verdicts
+    ]
 
 
 def _anything_aside(scene: Scene) -> bool:
@@ -358,7 +375,7 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         tuple(atom.label for atom in result.atoms),
         samples_around(result.atoms, margin.channel, margin.at) if margin else (),
         result.others,
-        (*result.notes, *waits),
+        (*result.notes, *second_notes(result), *waits),
         probability=probability_text(scene, form, thing, result),
         settled=not still_open,
         share=_share(form, result),

@@ -52,7 +52,7 @@ def probability_text(scene: Scene, form: Requirement, thing: Thing, result: Resu
 def probability_of(scene: Scene, form: Requirement, thing: Thing, result: Result) -> float | None:
     """The probability that the form was truly met for a thing; None where it is not known."""
     phase = _exact(scene, result)
-    if phase is None:
+    if phase is None or any(atom.trace.second is not None for atom in result.atoms):  # its budget is another one
         return None
     if isinstance(form, Duration):
         return _of_duration(scene, form, thing, result, phase)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.judge.second_recorder import with_second
 from curewright.judge.trace import Trace, trace_of
 from curewright.terms.errors import NeedsBarometer, TraceabilityError
 from curewright.terms.load import ALWAYS
@@ -79,7 +80,8 @@ def _nothing(like: Channel, name: str) -> Channel:
 @dataclass(frozen=True)
 class Options:
     """Which reading of the same data is asked for: with rulings and the lost-thermocouple rule or without, crossings
-    exact or first sample, with the other readings beside each verdict or without, or outcomes without evidence.
+    exact or first sample, with the other readings beside each verdict or without, or outcomes without evidence, with a
+    second recorder in the gaps or without.
     """
 
     rulings: bool = True
@@ -87,6 +89,7 @@ class Options:
     held: bool = False
     others: bool = True
     outcomes_only: bool = False
+    second: bool = True
 
 
 @dataclass(eq=False)
@@ -276,6 +279,7 @@ class Scene:
     def _trace(self, member: Member, reference: str | None, *, raw: bool) -> Trace:
         held = self.options.held
         base = self.hall.trace(member, self.specification.largest_gap, raw=raw, held=held)
+        base = with_second(self, member, base, raw=raw)
         own = member.channel.reference
         if reference is None or own is None:
             return base

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.judge.blur import blurred, spliced
 from curewright.judge.kernels import envelopes, even, extremes, levels, slopes
 from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, UNKNOWN, Steps
 
@@ -59,10 +60,33 @@ class Extremes:
 
 
 @dataclass(frozen=True, eq=False)
+class Second:
+    """A second recorder inside gaps of a trace: its own trace, the open stretches that it may fill, and the bound of its
+    clock [ns]. ``channel`` is where its samples stand.
+    """
+
+    trace: Trace
+    stretches: tuple[tuple[int, int], ...]
+    plus_minus: int
+    channel: Channel
+
+    def over(self, start: int, end: int) -> list[tuple[int, int]]:
+        """The parts of [start, end] that it may fill."""
+        inner = [(max(a + 1, start), min(b - 1, end)) for a, b in self.stretches]
+        return [(a, b) for a, b in inner if a <= b]
+
+    def fills(self, start: int, end: int) -> bool:
+        """Whether it is known somewhere in [start, end] where the trace is not."""
+        known = blurred(self.trace.known(), self.plus_minus)
+        return any(TRUE in known.over(a, b) for a, b in self.over(start, end))
+
+
+@dataclass(frozen=True, eq=False)
 class Trace:
     """``t`` [ns], ``v`` [grains], ``link`` (JOINED, GAP or LOST to the next sample), ``hold`` for a state channel.
 
-    ``lost_before`` / ``lost_after``: bad samples stand before the first or after the last good one.
+    ``lost_before`` / ``lost_after``: bad samples stand before the first or after the last good one. ``second`` speaks
+    inside gaps where conditions, extremes and what is known are asked; the arrays are those of the first recorder alone.
     """
 
     name: str
@@ -73,6 +97,12 @@ class Trace:
     lost_before: bool = False
     lost_after: bool = False
     bridged: NDArray[np.bool_] | None = None
+    second: Second | None = None
+
+    @property
+    def alone(self) -> Trace:
+        """The trace without its second recorder, for what works on the samples themselves (windows, sums, differences)."""
+        return self if self.second is None else replace(self, second=None)
 
     @cached_property
     def window_link(self) -> NDArray[np.uint8]:
@@ -143,6 +173,9 @@ class Trace:
         found = self._levels.get((level, strict))
         if found is None:
             found = Steps.of_arrays(*levels.level_changes(*self.packed, level, strict), UNKNOWN)
+            if self.second is not None:
+                own = blurred(self.second.trace._reaches(level, strict=strict), self.second.plus_minus)
+                found = spliced(found, own, self.second.stretches)
             self._levels[(level, strict)] = found
         return found
 
@@ -157,11 +190,27 @@ class Trace:
             known, least, least_at, most, most_at, begin, finish = extremes.extremes(*self.packed, start, end)
             unknown = (max(begin, start), min(finish, end)) if begin < NEVER else None
             instants = int(least_at), int(most_at)
-            found = self._extremes[(start, end)] = Extremes(known, least, instants[0], most, instants[1], unknown)
+            found = Extremes(known, least, instants[0], most, instants[1], unknown)
+            if self.second is not None:
+                found = self._with_second(found, self.second, start, end)
+            self._extremes[(start, end)] = found
         return found
 
+    def _with_second(self, found: Extremes, second: Second, start: int, end: int) -> Extremes:
+        """Also what the second recorder may have shown there, its clock's bound to both sides; it may be a little too much."""
+        parts = [found] if found.known else []
+        for a, b in second.over(start, end):
+            parts.append(second.trace.extremes(a - second.plus_minus, b + second.plus_minus))
+        known = [part for part in parts if part.known]
+        if not known:
+            return found
+        least = min(known, key=lambda part: (part.least, part.least_at))
+        most = max(known, key=lambda part: (part.most, -part.most_at))
+        first = next(((a, b) for a, b, _ in self.unknown_stretches(start, end)), None)
+        return Extremes(True, least.least, least.least_at, most.most, most.most_at, first)
+
     def value(self, instant: int) -> float | None:
-        """The value at an instant, None where it is not known."""
+        """The value at an instant, None where it is not known (nor is it where only a second recorder was there)."""
         known, value = extremes.value_at(self.t, self.v, self.link, self.hold, instant)
         return value if known else None
 
@@ -179,6 +228,9 @@ class Trace:
 
     @cached_property
     def _known(self) -> Steps:
+        if self.second is not None:
+            own = blurred(self.second.trace.known(), self.second.plus_minus)
+            return spliced(self.alone.known(), own, self.second.stretches)
         if not len(self.t):
             return NOT_KNOWN
         edges = [int(self.t[0])]
@@ -226,6 +278,14 @@ class Trace:
 
     def unknown_stretches(self, start: int, end: int) -> list[tuple[int, int, int]]:
         """(from, to, why) of all open stretches inside [start, end] that are not known; why is GAP or LOST."""
+        if self.second is not None:
+            known = self.known()
+            return [
+                (a, b, why)
+                for begin, finish, why in self.alone.unknown_stretches(start, end)
+                for a, b in known.stretches(begin, finish, (UNKNOWN,))
+                if a < b
+            ]
         found: list[tuple[int, int, int]] = []
         if not len(self.t):
             return [(start, end, LOST if self.lost_after else GAP)]
@@ -243,7 +303,8 @@ class Trace:
         """The trace in another reference: sign * v + shift (a vacuum is a negative gauge pressure)."""
         if sign == 1.0 and shift == 0.0:
             return self
-        made = replace(self, v=sign * self.v + shift)
+        second = self.second and replace(self.second, trace=self.second.trace.mapped(sign, shift))
+        made = replace(self, v=sign * self.v + shift, second=second)
         t, _, link, hold, low, high, broken = self.packed
         ends = (low, high) if sign > 0 else (high, low)
         made.__dict__["packed"] = (t, made.v, link, hold, *(sign * end + shift for end in ends), broken)
@@ -251,7 +312,8 @@ class Trace:
 
     def as_held(self) -> Trace:
         """The same samples read as steps, for the reading 'first sample in band' beside 'exact crossing'."""
-        made = replace(self, hold=True)
+        second = self.second and replace(self.second, trace=self.second.trace.as_held())
+        made = replace(self, hold=True, second=second)
         t, v, link, _, *blocks = self.packed
         made.__dict__["packed"] = (t, v, link, True, *blocks)
         return made
@@ -260,6 +322,9 @@ class Trace:
         """The trace with the links cut that reach from a sample outside a stretch to one inside it: what is set aside has
         no say outside its stretch either.
         """
+        second = self.second
+        if second is not None and any(a < end and start < b for start, end in stretches for a, b in second.stretches):
+            return self.alone.unheard(stretches)
         link = self.link.copy()
         for start, end in stretches:
             inside = (self.t > start) & (self.t < end)
@@ -268,6 +333,8 @@ class Trace:
 
     def without(self, stretches: Sequence[tuple[int, int]]) -> Trace:
         """The trace with the links across or inside the given stretches cut (set aside)."""
+        if self.second is not None:
+            return self.alone.without(stretches)
         link = self.link.copy()
         keep = np.ones(len(self.t), dtype=bool)
         for start, end in stretches:

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from curewright.judge.envelope import Atom
 from curewright.judge.evidence import samples_around
 from curewright.judge.scene import Member
 from curewright.judge.steps import NEVER
+from curewright.judge.trace import Trace
 from curewright.terms.load import ALWAYS
 from curewright.terms.verdict import Sample
 from tests.unit.judge.build import MIN, channel, minutes
 
+NO_TRACE = Trace("", np.empty(0, np.int64), np.empty(0), np.empty(0, np.uint8))  # what is quoted stands in the channels
+
 
 def atom(label, *pieces):
     whole = tuple(piece if isinstance(piece, tuple) else (piece, -ALWAYS, ALWAYS) for piece in pieces)
-    return Atom(label, None, (Member(label, "judging", "", whole, ()),))
+    return Atom(label, NO_TRACE, (Member(label, "judging", "", whole, ()),))
 
 
 TC1 = channel("TC1", [(t, 20 + t) for t in range(8)], bad=(5,))
@@ -58,9 +62,9 @@ def test_no_instant_no_samples():
 def test_both_sides_of_a_difference_and_all_of_a_mean():
     atoms = (atom("TC1", TC1), atom("TC2", TC2), atom("TC3", TC2))
     assert [row[0] for row in rows(samples_around(atoms, "TC1 - TC2", minutes(9)))] == ["TC1"] * 2 + ["TC2"] * 2
-    mean = (Atom("mean", None, (*atoms[0].members, *atoms[1].members)), atoms[2])
+    mean = (Atom("mean", NO_TRACE, (*atoms[0].members, *atoms[1].members)), atoms[2])
     assert samples_around(mean, "mean", minutes(9)) == ()
-    whole = (Atom("mean - TC3", None, (*atoms[0].members, *atoms[2].members)), atoms[1])
+    whole = (Atom("mean - TC3", NO_TRACE, (*atoms[0].members, *atoms[2].members)), atoms[1])
     assert [row[0] for row in rows(samples_around(whole, "mean - TC3", minutes(9)))] == ["TC1"] * 2 + ["TC3"] * 2
 
 
