@@ -20,9 +20,8 @@ from curewright.judge.evidence import samples_around
 from curewright.judge.forms import judge_form
 from curewright.judge.limits import MissingAttributeError
 from curewright.judge.probability import probability_text
-from curewright.judge.result import WORST, Result
+from curewright.judge.result import WORST, Result, second_notes
 from curewright.judge.scene import Hall, Options, Scene
-from curewright.judge.second_recorder import second_notes, second_used
 from curewright.judge.things import things_of
 from curewright.terms.errors import CurewrightError, NeedsBarometer
 from curewright.terms.requirement import KINDS, Exposure
@@ -147,7 +146,7 @@ def judge_part(scene: Scene, earlier: Earlier) -> list[Verdict]:
     fills a gap, each with the outcome without that.
     """
     verdicts = _as_seen(scene, earlier)
-    if scene.options.others and second_used(scene):
+    if scene.options.others and scene.second_used:
         verdicts = _beside_the_first_alone(scene, earlier, verdicts)
     if not scene.options.others or not _anything_aside(scene):
         return verdicts

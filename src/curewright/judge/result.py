@@ -127,6 +127,23 @@ def unknown_in(signal: Envelope, start: int, end: int, most: int = 20) -> tuple[
     return tuple(sorted(found, key=lambda u: (u.start, u.channel))[:most])
 
 
+def second_notes(result: Result) -> tuple[str, ...]:
+    """Which sensors of a result a second recorder speaks for inside its phase, and how well its clock is known."""
+    phase = result.phase
+    if phase is None or phase.earliest_start is None:
+        return ()
+    end = NEVER if phase.latest_end is None else phase.latest_end
+    by_recorder: dict[tuple[str, int], list[str]] = {}
+    for atom in result.atoms:
+        second = atom.trace.second
+        if second is not None and second.fills(phase.earliest_start, end):
+            by_recorder.setdefault((second.channel.recorder, second.plus_minus), []).append(atom.label)
+    return tuple(
+        f"the recorder {recorder} (its clock known to ± {bound / 1e9:.1f} s) speaks for {', '.join(names)} in gaps of the first one"
+        for (recorder, bound), names in by_recorder.items()
+    )
+
+
 def with_held_crossings(scene: Scene) -> Scene:
     """The same scene read sample by sample: a level counts as reached at the first sample that shows it."""
     key = ("held scene",)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.second_recorder import with_second
+from curewright.judge.second_recorder import filled, seconds_of
 from curewright.judge.trace import Trace, trace_of
 from curewright.terms.errors import NeedsBarometer, TraceabilityError
 from curewright.terms.load import ALWAYS
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from curewright.judge.second_recorder import Seconds
     from curewright.judge.steps import When
     from curewright.physics.card import Card
     from curewright.terms.load import Assignment, Bag, Load, Part, Ruling, Vessel
@@ -128,6 +129,13 @@ class Hall:
                 lines.setdefault(line.position or line.sensor, []).append(line)
             self.members[key] = tuple(self._member(name, role, found) for name, found in sorted(lines.items()))
         return self.members[key]
+
+    @property
+    def seconds(self) -> Seconds:
+        """The second recorders' channels by the first one's, each with the bound of its clock."""
+        if ("seconds",) not in self.kept:
+            self.kept[("seconds",)] = seconds_of(self.run, self.vessel)
+        return self.kept[("seconds",)]  # type: ignore[return-value]
 
     def _by_thing(self) -> dict[tuple[str, str], list[Assignment]]:
         if ("map",) not in self.kept:
@@ -279,7 +287,7 @@ class Scene:
     def _trace(self, member: Member, reference: str | None, *, raw: bool) -> Trace:
         held = self.options.held
         base = self.hall.trace(member, self.specification.largest_gap, raw=raw, held=held)
-        base = with_second(self, member, base, raw=raw)
+        base = self._with_second(member, base, raw=raw)
         own = member.channel.reference
         if reference is None or own is None:
             return base
@@ -290,6 +298,32 @@ class Scene:
         if key not in self.hall.traces:
             self.hall.traces[key] = base.mapped(sign, shift)
         return self.hall.traces[key]
+
+    def _with_second(self, member: Member, trace: Trace, *, raw: bool) -> Trace:
+        """The trace with its second recorder in the gaps, where there is one and the paper allows it."""
+        if not (self.options.second and self.specification.second_recorder.allowed):
+            return trace
+        seconds = self.hall.seconds
+        if not any(channel.name in seconds for channel, _, _ in member.pieces):
+            return trace
+        key = ("second", id(trace), id(self.specification), raw)
+        if key not in self.hall.traces:
+            made = filled(trace, member.pieces, seconds, self.specification, self.end, raw=raw)
+            wanted = member.channel.reference
+            if made.second is not None and wanted is not None:
+                own = made.second.channel.reference or wanted
+                there = made.second.trace.mapped(*self.change_of_reference(own, wanted, member.name))
+                made = replace(made, second=replace(made.second, trace=there))
+            self.hall.traces[key] = made
+        found = self.hall.traces[key]
+        if found.second is not None:
+            self.hall.kept[("second used", id(self.specification))] = True
+        return found
+
+    @property
+    def second_used(self) -> bool:
+        """Whether a second recorder fills a gap anywhere under this specification."""
+        return ("second used", id(self.specification)) in self.hall.kept
 
     def change_of_reference(self, own: str, wanted: str, name: str) -> tuple[float, float]:
         """(sign, shift) from one pressure reference to another; raises :class:`NeedsBarometer` where one is needed and
