@@ -110,11 +110,13 @@ class Envelope:
         if not self.less or self.kind == ONE or any(atom.aside for atom in self.all_sensors):
             return None
         traces = [atom.trace for atom in self.all_sensors]
+        if any(trace.second is not None for trace in traces):
+            return None
         if not together(traces):
             return None
         top = outermost([atom.trace for atom in self.sensors], greatest=self.kind == GREATEST)
         bottom = outermost([atom.trace for atom in self.less], greatest=self.kind != GREATEST)
-        return with_bridges(replace(traces[0], name="", v=top - bottom, bridged=None), traces)
+        return with_bridges(replace(traces[0], name="", v=top - bottom, bridged=None, second=None), traces)
 
     def _by_crest(self, level: float) -> Steps | None:
         """Where no difference is beyond a level on the side to which the envelope leans; None without a crest."""

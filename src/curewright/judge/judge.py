@@ -159,7 +159,7 @@ def judge_part(scene: Scene, earlier: Earlier) -> list[Verdict]:
 
 def _beside_the_first_alone(scene: Scene, earlier: Earlier, verdicts: list[Verdict]) -> list[Verdict]:
     """The verdicts, each with its outcome from the first recorder alone where that is another one."""
-    options = replace(scene.options, second=False)
+    options = replace(scene.options, second=False, others=False, outcomes_only=True)
     alone = {
         _key(each): each.outcome for each in _as_seen(replace(scene, options=options, events={}, kept={}), earlier)
     }

@@ -510,7 +510,14 @@ def bridged_on(sources: Sequence[Trace], axis: NDArray[np.int64]) -> NDArray[np.
 def combined(
     name: str, traces: Sequence[Trace], weights: Sequence[float], axis: NDArray[np.int64] | None = None
 ) -> Trace:
-    """A linear combination of traces, snapped to whole grains at every instant of their common axis."""
+    """A linear combination of traces, snapped to whole grains at every instant of their common axis; in gaps that all have, of
+    what one second recorder shows there.
+    """
+    seconds = _speaking_together(traces)
+    if seconds:
+        own = combined(name, [second.trace for second in seconds], weights)
+        alone = combined(name, [trace.alone for trace in traces], weights, axis)
+        return replace(alone, second=replace(seconds[0], trace=own))
     axis = union_axis(traces) if axis is None else axis
     if all(trace.t is axis and not trace.breaks for trace in traces) and len(axis):
         whole = sum((weight * trace.v for weight, trace in zip(weights, traces, strict=True)), np.zeros(len(axis)))
@@ -519,6 +526,15 @@ def combined(
     summed = np.rint(sum((weight * row for weight, row in zip(weights, values, strict=True)), np.zeros(len(axis))))
     lost = any(trace.ever_lost for trace in traces)
     return with_bridges(derived(name, axis, summed, state, lost=lost), traces)
+
+
+def _speaking_together(traces: Sequence[Trace]) -> list[Second]:
+    """The second recorders of traces, where all of them are one recorder in the same gaps; else none."""
+    seconds = [trace.second for trace in traces if trace.second is not None]
+    if len(seconds) < len(traces):
+        return []
+    alike = {(second.channel.recorder, second.plus_minus, second.stretches) for second in seconds}
+    return seconds if len(alike) == 1 else []
 
 
 def difference(name: str, first: Trace, second: Trace) -> Trace:
@@ -540,7 +556,8 @@ def renamed(trace: Trace, name: str) -> Trace:
 
 def _difference(name: str, first: Trace, second: Trace) -> Trace:
     plain = not (first.hold or second.hold) and first.bridged is None and second.bridged is None
-    if not plain or not (len(first.t) and len(second.t)):
+    spoken_for = first.second is not None and second.second is not None
+    if not plain or spoken_for or not (len(first.t) and len(second.t)):
         return combined(name, (first, second), (1.0, -1.0))
     if first.t is second.t and not first.breaks and not second.breaks:
         return Trace(name, first.t, np.rint(first.v - second.v), first.link)
