@@ -34,12 +34,11 @@ def with_plots(papers: Papers, understood: Understood, judgement: Judgement) -> 
         understood.specifications, inputs.vessel, inputs.load, inputs.run, judgement, inputs.rulings,
         cards_of(understood.specifications),
     )  # fmt: skip
-    whole = Plot("whole-run.svg", whole_run(judged), "The whole load.", f"Plot of the whole run. {READ_AS}")
+    whole = Plot("whole-run.svg", whole_run(judged), f"Plot of the whole run. {READ_AS}")
     of_parts = {
         serial: Plot(
             f"part-{number}.svg",
             whole_run(judged, serial),
-            f"Part {serial} over the whole run.",
             f"Plot of part {serial}. {READ_AS}",
         )
         for number, serial in enumerate(_drawn_parts(papers))
@@ -63,5 +62,5 @@ def _close_views(papers: Papers, judged: JudgedRun) -> dict[int, Plot]:
         svg = deviation(judged, verdict)
         if svg is not None:
             says = f"Close view of {verdict.part} {verdict.thing}, clause {verdict.clause} {verdict.form}: {verdict.reason}. {SHOWN_AS}"
-            found[place] = Plot(f"deviation-{place}.svg", svg, "", says)
+            found[place] = Plot(f"deviation-{place}.svg", svg, says)
     return found

@@ -54,7 +54,7 @@ def lines(items: Iterable[str], none: str = "None.") -> Block:
 
 def plot(drawn: Plot) -> Block:
     """A plot that fills what is left of its page."""
-    return {"kind": "plot", "file": drawn.name, "caption": drawn.caption, "says": drawn.says}
+    return {"kind": "plot", "file": drawn.name, "says": drawn.says}
 
 
 def outcome(word: str) -> dict[str, str]:

@@ -30,11 +30,10 @@ class Print:
 
 @dataclass(frozen=True)
 class Plot:
-    """A plot as SVG, with its caption and with words for whoever cannot see it."""
+    """A plot as SVG, with words for whoever cannot see it."""
 
     name: str
     svg: bytes
-    caption: str
     says: str
 
 

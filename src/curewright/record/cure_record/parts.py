@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from curewright.record.cure_record.blocks import Block, Cell
     from curewright.record.cure_record.papers import Papers
     from curewright.terms.load import Part
-    from curewright.terms.units import Quantity
 
 HEAD = ("Requirement", "Limit", "Actual", "Margin", "Allowance left", "Instant", "Thermocouple", "Outcome")
 # What auditors ask for and no verdict needs: attributes of the load sheet, or a line to be filled in by hand.
@@ -58,9 +57,7 @@ def _identities(part: Part, papers: Papers) -> Iterator[tuple[str, str]]:
     yield "Tool, bag", f"{part.tool}, {part.bag} (ports {', '.join(_ports(part.bag, papers)) or 'not stated'})"
     yield "Position in the vessel", part.position
     yield "Out-time at the start", _out_time(part)
-    attributes = {
-        name: value if isinstance(value, str) else unit_signs(written(value)) for name, value in part.attributes
-    }
+    attributes = {name: value if isinstance(value, str) else unit_signs(str(value)) for name, value in part.attributes}
     for name in dict.fromkeys((*ASKED_FOR, *attributes)):
         yield name.capitalize(), attributes.get(name) or BLANK
     for one in part.concessions:
@@ -76,12 +73,7 @@ def _ports(bag: str, papers: Papers) -> tuple[str, ...]:
 def _out_time(part: Part) -> str:
     if part.out_time_used is None or part.out_time_limit is None:
         return "not stated in the load sheet"
-    return f"{written(part.out_time_used)} used of {written(part.out_time_limit)}"
-
-
-def written(quantity: Quantity) -> str:
-    """A quantity as somebody wrote it."""
-    return f"{quantity.number} {quantity.unit.name}"
+    return f"{part.out_time_used} used of {part.out_time_limit}"
 
 
 def _events(verdicts: list[dict[str, Any]], document: dict[str, Any]) -> list[list[Cell]]:

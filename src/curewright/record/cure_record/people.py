@@ -77,7 +77,7 @@ def _decided(papers: Papers, document: dict[str, Any]) -> Iterator[Block]:
     first = "This is the first judgement." if document["judgement"]["number"] == 1 else "No outcome has changed."
     yield lines((change_words(change) for change in document["changed"]), first)
     yield title("Notes")
-    yield lines(unit_signs(note) for note in [*document["run"]["notes"], *document["notes"]])
+    yield lines(dict.fromkeys(unit_signs(note) for note in [*document["run"]["notes"], *document["notes"]]))
 
 
 def _entry(entry: Entry, papers: Papers) -> list[Cell]:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.record.cure_record.blocks import paragraph, section, table, title, unit_signs
-from curewright.record.cure_record.parts import written
-from curewright.record.instants import length
+from curewright.record.instants import SECOND, length
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -96,7 +95,7 @@ def _certificate(calibration: Calibration | None, day: date) -> list[Cell]:
 
 
 def _or_nothing(quantity: Quantity | None) -> str:
-    return "" if quantity is None else unit_signs(written(quantity))
+    return "" if quantity is None else unit_signs(str(quantity))
 
 
 # ------------------------------------------------------------------------------------------------------------------ recorders
@@ -140,7 +139,7 @@ def _clock(one: Recording) -> str:
     clock = one.clock
     if clock is None:
         return "this is the first"
-    ahead = f"{length(abs(clock.ahead))} {'ahead' if clock.ahead >= 0 else 'behind'}, within {length(clock.plus_minus)}"
+    ahead = f"{abs(clock.ahead) / SECOND:.9g} s {'ahead' if clock.ahead >= 0 else 'behind'}, within {clock.plus_minus / SECOND:.4g} s"
     drift = f", gains {clock.drift} millionths" if clock.drift else ""
     return f"{ahead}{drift}: {clock.how}" + (f", by {clock.person}" if clock.person else "")
 

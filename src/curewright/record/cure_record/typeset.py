@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from datetime import datetime
 from functools import cache
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from curewright.record import manifest
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from curewright.record.cure_record.papers import Papers
     from curewright.record.manifest import Filed
 
+MAIN = "cure_record.typ"
 STANDARD = "a-3a"
 MIMES = {
     ".csv": "text/csv",
@@ -44,7 +46,7 @@ def pictures(papers: Papers, per_inch: float = 80.0) -> list[bytes]:
 
 def _virtual_files(papers: Papers, attached: Sequence[tuple[Filed, bytes]], manifest_text: str) -> dict[str, bytes]:
     data = printable(contents(papers))
-    files = {"main": packaged_text("curewright.record.cure_record", "cure_record.typ").encode()}
+    files = {MAIN: packaged_text("curewright.record.cure_record", MAIN).encode()}
     files |= {plot.name: plot.svg for plot in papers.plots()}
     listed: list[dict[str, str]] = []
     if manifest_text:
@@ -83,9 +85,13 @@ def _fonts() -> Any:
 
 
 def _compiled(files: dict[str, bytes], **how: Any) -> Any:
+    """What the typesetter makes of these files. They lie on the disk while it works: it takes files in memory for texts."""
     import typst  # here: only whoever prints needs it
 
-    made, warnings = typst.compile_with_warnings(files, font_paths=_fonts(), **how)
+    with TemporaryDirectory(prefix="cure-record-") as folder:
+        for name, content in files.items():
+            Path(folder, name).write_bytes(content)
+        made, warnings = typst.compile_with_warnings(Path(folder, MAIN), root=folder, font_paths=_fonts(), **how)
     if warnings:  # a warning is a missing font or a sign that cannot be shown
         raise AssertionError("; ".join(f"{one.message} {one.diagnostic}" for one in warnings))
     return made
