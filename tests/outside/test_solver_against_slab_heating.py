@@ -63,7 +63,7 @@ def test_ceramic_boards_under_radiation_within_12_K_at_three_depths(shared_data)
     cold = np.full(len(data), 290.3)
     between = [
         cold,
-        cold,
+        cold + 20.0,
         data[:, 3],
         data[:, 2],
         data[:, 1],
