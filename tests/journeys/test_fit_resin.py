@@ -148,3 +148,39 @@ def test_what_to_be_wary_of_is_said(laboratory: Path) -> None:
     assert any("another law?" in caution for caution in found.cautions)
     assert text == ""
     assert "no card is made of it: shop_2031_resin_8.yaml:10:1: half cured after" in found.cautions[-1]
+
+
+def test_a_recorded_degree_of_cure_needs_no_heat_and_makes_a_card_without(laboratory: Path) -> None:
+    names = {"hold-150.csv": 150, "hold-170.csv": 170, "ramp-2.csv": 0, "ramp-10.csv": 0}
+    for name in names:
+        rows = np.genfromtxt(laboratory / name, delimiter=",", names=True)
+        solved = solve_ivp(
+            lambda s, a, rows=rows: [rate(np.interp(s, 60 * rows["t"], rows["T"]) + 273.15, a[0])],
+            (0, 60 * rows["t"][-1]), [0.0], t_eval=60 * rows["t"], rtol=1e-8, atol=1e-10, max_step=20.0,
+        )  # fmt: skip
+        lines = [f"{t},{T},{100 * a:.5f}" for t, T, a in zip(rows["t"], rows["T"], solved.y[0], strict=True)]
+        (laboratory / f"cured {name}").write_text("t,T,q\n" + "\n".join(lines), encoding="utf-8")
+    changes = [(f"file: {name}", f"file: cured {name}") for name in names]
+    changes += [("recorded: heat flow\nexotherm: upwards", "recorded: degree of cure"), ("total heat: 520 kJ/kg\n", "")]
+    changes += [("heat flow: {column: q, unit: W/g}", 'degree of cure: {column: q, unit: "%"}')]
+    found, text = fit_resin(sheet_with(laboratory, "cured.yaml", *changes))
+    assert found.heats == (None,) * 4
+    assert found.law.constant("E") == pytest.approx(E, rel=1e-3)
+    assert found.law.constant("n") == pytest.approx(N, rel=1e-3)
+    assert text, found.cautions
+    assert read_card(text, "card.yaml").heat is None
+
+
+def test_holds_alone_need_a_total_heat_and_without_one_the_ramps_give_it(laboratory: Path) -> None:
+    without = ("total heat: 520 kJ/kg\n", "")
+    ramps = (
+        "  - {name: ramp at 2, file: ramp-2.csv, temperature: heated}\n  - {name: ramp at 10, file: ramp-10.csv, temperature: heated}\n",
+        "",
+    )
+    with pytest.raises(CurewrightError, match="no total heat"):
+        fit_resin(sheet_with(laboratory, "holds.yaml", without, ramps))
+    found, _ = fit_resin(sheet_with(laboratory, "mean.yaml", without))
+    assert found.total_heat == pytest.approx(HEAT, rel=0.02)
+    assert any(
+        "hold at 170 released" in caution and "taken to end fully cured" in caution for caution in found.cautions
+    )

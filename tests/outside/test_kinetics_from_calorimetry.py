@@ -213,6 +213,23 @@ def test_friedman_refuses_what_it_cannot_tell(runs: list[Conversion]) -> None:
         from_degree_of_cure("a run", np.arange(5.0), np.full(5, 150.0), np.linspace(0, 1, 5))
 
 
+def test_runs_that_are_none_are_refused() -> None:
+    t, T = np.linspace(0, 100, 6), np.full(6, 420.0)
+    with pytest.raises(CannotTellError, match="a run: 4 samples; expected five or more"):
+        from_degree_of_cure("a run", t[:4], T[:4], t[:4] / 200)
+    with pytest.raises(CannotTellError, match="time rising"):
+        Conversion("a run", t[::-1], T, t / 200, t)
+    with pytest.raises(CannotTellError, match="samples that are missing"):
+        from_degree_of_cure("a run", t, T, np.array([0, 0.1, np.nan, 0.3, 0.4, 0.5]))
+
+
+def test_a_level_that_is_passed_at_rest_has_no_rate() -> None:
+    run = Conversion("a run", np.arange(5.0), np.full(5, 400.0), np.array([0.1, 0.2, 0.3, 0.4, 0.5]), np.zeros(5))
+    assert run.at(0.3) is None
+    assert run.at(0.05) is None, "passed before the run"
+    assert run.at(0.9) is None, "never reached"
+
+
 def test_heat_flow_becomes_a_degree_of_cure() -> None:
     """A heated run whole, an isothermal one by its share of the total: 540 kJ/kg over a drifting baseline."""
     ramp, flat = heated(5.0, first_order, 0.0), held(170, 240, first_order, 0.0, 6000)

@@ -53,10 +53,10 @@ def _constant(found: ResinFit, name: str, source: str) -> str:
         source = f"held at a value given in {source}"
     elif name.startswith("A") and f"ln k{name[1:]}" in law.fit.names and f"E{name[1:]}" in law.fit.names:
         reach = float(np.exp(LIMIT * law.standard_error_of_ln_A(name[1:])))
-        limits = f", from: {value / reach:.6g}, to: {value * reach:.6g}"
+        limits = f", from: {value / reach:.10g}, to: {value * reach:.10g}"
     elif name in law.fit.names and name not in law.fit.on_bound:
         low, high = law.limits(name)
-        limits = f", from: {low:.6g}, to: {high:.6g}"
+        limits = f", from: {low:.10g}, to: {high:.10g}"
     return f"{{value: {value:.10g}, unit: {_quoted(unit)}, source: {_quoted(source)}, confidence: read{limits}}}"
 
 
