@@ -109,6 +109,27 @@ def predict(folder: str) -> int:
     return show_prediction(folder)
 
 
+@cli.command(short_help="Put a recorded run's air to the model.")
+@click.argument("folder", type=FOLDER)
+def replay(folder: str) -> int:
+    """Predict the parts of FOLDER in the air and pressure that were recorded, beside what their thermocouples recorded."""
+    from curewright.cli.predicting import show_replay
+
+    return show_replay(folder)
+
+
+@cli.command(short_help="What the resin of a part was at an instant.")
+@click.argument("folder", type=FOLDER)
+@click.option("--part", required=True, help="serial number")
+@click.option("--at", required=True, help="+5:06 after the start, or a clock time such as 10:46:01")
+@click.option("--further-hold", "hold_at", help="also: how long a hold at this temperature would take (180 degC)")
+def state(folder: str, part: str, at: str, hold_at: str | None) -> int:
+    """Estimate degree of cure, glass transition, viscosity, gel and void margin of a part of FOLDER at an instant."""
+    from curewright.cli.predicting import show_state
+
+    return show_state(folder, part, at, hold_at)
+
+
 @cli.command("read-back", short_help="Print a specification as plain English.")
 @click.argument("specification", type=FILE)
 @click.option(

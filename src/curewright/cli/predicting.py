@@ -40,6 +40,65 @@ def show_prediction(folder: str) -> int:
     return MET
 
 
+def show_replay(folder: str) -> int:
+    """Put the recorded air and pressure of a run to the model, and print it beside what the thermocouples recorded."""
+    from curewright.cli.progress import Progress
+    from curewright.jobs.predict_run import replay_run, units_of
+    from curewright.jobs.understand_run import RunFiles
+    from curewright.record.prediction_print import head, residual_table, shown_in
+
+    with Progress() as progress:
+        found = replay_run(RunFiles(Path(folder)), progress.step)
+    shown = shown_in(units_of(found.inputs.specifications))
+    screen = console()
+    run = found.inputs.run
+    for line in head(
+        f"REPLAYED: run {run.number} in vessel {run.vessel}, its recorded air and pressure put to the model",
+        found.prediction,
+    ):
+        screen.print(line)
+    _tables(screen, found.prediction, found.inputs.load, found.materials, shown)
+    screen.print()
+    screen.print(residual_table(found.residuals(), shown))
+    _foot(screen, found.prediction)
+    return MET
+
+
+def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
+    """Print the state of a part's resin at an instant."""
+    from curewright.cli.progress import Progress
+    from curewright.jobs.predict_run import units_of
+    from curewright.jobs.state_of_part import instant, state_of_part, temperature_of
+    from curewright.jobs.understand_run import RunFiles
+    from curewright.record.prediction_print import clock, foot, shown_in
+    from curewright.record.state_print import hold_lines, state_table
+
+    held = temperature_of(hold_at) if hold_at else None
+    with Progress() as progress:
+        found, replayed = state_of_part(
+            RunFiles(Path(folder)), part, lambda run: instant(at, run), hold_at=held, step=progress.step
+        )
+    shown = shown_in(units_of(replayed.inputs.specifications))
+    screen = console()
+    screen.print(
+        f"Part {found.part} of run {replayed.inputs.run.number}, {clock(found.t)} after the start: what the laws say of its resin"
+    )
+    screen.print("an engineering estimate, never evidence; the planned cycle's cure in brackets")
+    screen.print()
+    screen.print(state_table(((one.by, one.state, one.nominal) for one in found.places), shown))
+    screen.print()
+    screen.print("At the end of the run:")
+    screen.print(state_table(((one.by, one.at_end, one.nominal_end) for one in found.places), shown))
+    if hold_at:
+        screen.print()
+        for line in hold_lines(((one.state.place, one.hold) for one in found.places), hold_at):
+            screen.print(line)
+    screen.print()
+    for text in foot(("", *found.warnings)):
+        screen.print(text)
+    return MET
+
+
 def _tables(screen: Console, prediction: Prediction, load: Load, materials: Materials, shown: Shown) -> None:
     from curewright.predict.summary import places, zones
     from curewright.record.prediction_print import sensor_table, zone_table
@@ -54,5 +113,5 @@ def _foot(screen: Console, prediction: Prediction) -> None:
     from curewright.record.prediction_print import foot
 
     screen.print()
-    for line in foot(prediction):
+    for line in foot(prediction.warnings):
         screen.print(line)

@@ -14,13 +14,14 @@ from curewright.jobs.understand_run import RunFiles, Understood, specifications_
 from curewright.judge.judge import judge
 from curewright.predict.predicted import LoadToPredict, Prediction, predict, predict_cycle
 from curewright.predict.recorded import STANDARD_ATMOSPHERE, recorded
+from curewright.predict.residuals import Residual, residuals
 from curewright.predict.run import run_of
 from curewright.read.folder import RunInputs
 from curewright.read.plan_folder import PlanInputs, read_plan, read_prediction
 from curewright.terms.errors import FileError, Place
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from pathlib import Path
 
     from curewright.read.plan_folder import PredictionInputs
@@ -54,6 +55,10 @@ class Replayed:
     materials: Materials
     prediction: Prediction
 
+    def residuals(self) -> tuple[Residual, ...]:
+        """Recorded minus replayed, sensor by sensor."""
+        return residuals(self.prediction, self.inputs.run, self.inputs.load)
+
 
 def predict_load(folder: Path, step: Callable[[str], None] = lambda _: None) -> Predicted:
     """What a planned cycle does to the load of a folder. Raises :class:`CurewrightError` with what is missing or wrong."""
@@ -85,6 +90,11 @@ def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) ->
     seen = recorded(inputs.run, inputs.vessel, inputs.load)
     step("predicting the cure")
     return Replayed(inputs, given, asked, materials, predict(asked, seen, in_threads))
+
+
+def units_of(files: Sequence[Path]) -> tuple[tuple[str, Unit], ...]:
+    """The units of the first of some specification files: what is predicted is shown in them."""
+    return specifications_of([(path, path.read_bytes()) for path in files[:1]])[0].units
 
 
 def site_of(vessel: Vessel) -> float:

@@ -6,7 +6,7 @@ evidence; every course carries what has to be said with it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -101,10 +101,16 @@ def of_trace(
     Not a number from the first instant on that the card does not cover, or that has no temperature.
     """
     t_ns = np.rint(t * 1e9).astype(np.int64)
+    card = for_estimates(card)
     cure = integrate_cure(card, t_ns, temperature, part.degree_of_cure)
     out = leaves(card, t_ns, temperature)
     notes = (*card.warnings, f"not known from {out.t / 60e9:.0f} min on: {out.why}") if out else card.warnings
     return _course(place, card, (t, temperature, cure), part, seen, bag, notes)
+
+
+def for_estimates(card: Card) -> Card:
+    """The card with the temperatures over which an estimate may use it, which are wider than those for a verdict."""
+    return replace(card, temperature=card.predictions or card.temperature)
 
 
 def _outside(card: Card, temperature: Array) -> tuple[str, ...]:

@@ -15,11 +15,12 @@ from curewright.terms.units import UNITS
 from curewright.text.shown import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from rich.console import RenderableType
 
     from curewright.predict.predicted import Prediction
+    from curewright.predict.residuals import Residual
     from curewright.predict.summary import PlaceSummary, ZoneSummary
     from curewright.terms.units import Unit
 
@@ -174,10 +175,21 @@ def _share_of(verdict: Block) -> float:
     return 0.0 if share is None else share
 
 
-def foot(prediction: Prediction) -> Iterator[RenderableType]:
-    """All that has to be said with the numbers, and the cautions."""
+def residual_table(residuals: Iterable[Residual], shown: Shown) -> Table:
+    """Recorded minus replayed, sensor by sensor."""
+    unit = shown.temperature.name
+    table = _table("sensor", f"recorded - replayed: mean, {unit}", "root mean square", "largest", "at")
+    for one in residuals:
+        table.add_row(one.sensor, shown.by(one.mean), shown.by(one.rms), shown.by(one.largest), clock(one.largest_at))
+    table.caption = "published models of this sort agree with measurement within 1 to 5 K where convection was surveyed"
+    table.caption_justify = "left"
+    return table
+
+
+def foot(warnings: Sequence[str]) -> Iterator[RenderableType]:
+    """All that has to be said with the numbers (the first was said at the head), and the cautions."""
     yield Text("What this stands on:", style="bold")
-    for warning in prediction.warnings[1:]:
+    for warning in warnings[1:]:
         yield Text(f"- {warning}")
     for caution in CAUTIONS:
         yield Text(caution, style="italic")

@@ -90,7 +90,7 @@ def test_no_void_margin_without_what_it_stands_on(changes, missing):
 
 def test_from_where_the_card_does_not_cover_nothing_is_known():
     t = np.arange(0.0, 3600.0, 60.0)
-    T = np.where(t < 1800, 450.15, 490.15)  # 217 °C is above the card's 200 °C
+    T = np.where(t < 1800, 450.15, 530.15)  # 257 °C is above the 250 °C that the card allows for estimates
     found = of_trace("TC1", HUBERT, t, T, part(), SEEN, "B")
     assert state_at(found, 1500.0).cure is not None
     assert state_at(found, 2400.0).cure is None

@@ -1,0 +1,191 @@
+"""The state of a part's resin at an instant, for the review board: along each thermocouple as recorded, through each zone as replayed.
+
+Beside each stands what the planned cycle would have done there.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.jobs.predict_run import Replayed, predict_load, replay_run
+from curewright.predict.further_hold import further_hold
+from curewright.predict.resin import ResinState, of_trace, of_zone, state_at
+from curewright.predict.summary import SHARES
+from curewright.read.physical import TEMPERATURE
+from curewright.read.times import written_time
+from curewright.terms.errors import CurewrightError, Place
+from curewright.text.yaml import Scalar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from numpy.typing import NDArray
+
+    from curewright.jobs.predict_run import Predicted
+    from curewright.jobs.understand_run import RunFiles
+    from curewright.physics.card import Card
+    from curewright.predict.resin import ResinCourse
+    from curewright.terms.build_up import PartBuildUp
+    from curewright.terms.build_up import Place as SensorPlace
+    from curewright.terms.run import Channel
+
+
+@dataclass(frozen=True)
+class PlaceState:
+    """One place at the instant: ``by`` says whose temperature it stands on; ``nominal``: the same place in the planned cycle, at the
+    same time since the start and at the cycle's end (None without a planned cycle). ``hold``: seconds of further hold, where asked for.
+    """
+
+    by: str
+    state: ResinState
+    at_end: ResinState
+    nominal: ResinState | None
+    nominal_end: ResinState | None
+    hold: float | None = None
+
+
+@dataclass(frozen=True)
+class PartState:
+    """A part's states at an instant [s since the start], with everything that has to be said with them."""
+
+    part: str
+    t: float
+    places: tuple[PlaceState, ...]
+    warnings: tuple[str, ...]
+
+
+def state_of_part(
+    files: RunFiles,
+    serial: str,
+    at: Callable[[Replayed], float],
+    *,
+    hold_at: float | None = None,
+    step: Callable[[str], None] = lambda _: None,
+) -> tuple[PartState, Replayed]:
+    """The states of a part. ``at`` gives the instant [s] once the run is known; ``hold_at``: temperature [K] of a further hold, asked for.
+
+    Raises :class:`CurewrightError` for a part without a build-up, and an instant outside the run.
+    """
+    replayed = replay_run(files, step)
+    part = replayed.given.build_up.part(serial)
+    if part is None:
+        raise CurewrightError(
+            f"part {serial} has no build-up",
+            expected="one of " + ", ".join(one.serial for one in replayed.given.build_up.parts),
+            remedy="write one: docs/formats/build-up.md",
+        )
+    t = at(replayed)
+    first, last = replayed.prediction.t[0], replayed.prediction.t[-1]
+    if not first <= t <= last:
+        raise CurewrightError(
+            f"{t / 60:.1f} min after the start is outside the run",
+            expected=f"{first / 60:.1f} to {last / 60:.1f} min after the start",
+        )
+    nominal = _nominal(files, step) if replayed.given.cycle else None
+    places = tuple(_places(replayed, nominal, part, t, hold_at))
+    warnings = [
+        *replayed.prediction.warnings,
+        *(note for _, one, _, _ in _courses(replayed, None, part) for note in one.notes),
+    ]
+    return PartState(serial, t, places, tuple(dict.fromkeys(warnings))), replayed
+
+
+def temperature_of(text: str) -> float:
+    """A temperature as written on the command line [K]; raises :class:`CurewrightError` for anything else."""
+    return float(TEMPERATURE.read(Scalar(text, Place("--further-hold"))))
+
+
+def instant(text: str, replayed: Replayed) -> float:
+    """``+5:06`` (or ``+5:06:01``) after the start, or a clock time as the recorder's people write it [s since the start].
+
+    Raises :class:`CurewrightError` for anything else.
+    """
+    where = Place("--at")
+    since = re.fullmatch(r"\+(\d+):([0-5]\d)(?::([0-5]\d))?", text)
+    if since:
+        return int(since[1]) * 3600.0 + int(since[2]) * 60.0 + int(since[3] or 0)
+    start = replayed.inputs.run.start
+    dated = f"{start.date()} {text}" if re.fullmatch(r"\d\d:\d\d(:\d\d)?", text) else text
+    if re.fullmatch(r".*\d\d \d\d:\d\d", dated):
+        dated += ":00"
+    begun = round(start.timestamp() * 1e6) * 1000
+    return (written_time(dated, start.tzinfo, where) - begun) / 1e9
+
+
+def _nominal(files: RunFiles, step: Callable[[str], None]) -> Predicted:
+    step("predicting the planned cycle")
+    return predict_load(files.home)
+
+
+def _places(
+    replayed: Replayed, nominal: Predicted | None, part: PartBuildUp, t: float, hold_at: float | None
+) -> Iterator[PlaceState]:
+    for by, course, card, planned in _courses(replayed, nominal, part):
+        now, end = state_at(course, t), state_at(course, float(course.t[-1]))
+        then = planned_end = None
+        if planned is not None:
+            then = state_at(planned, t) if t <= planned.t[-1] else None
+            planned_end = state_at(planned, float(planned.t[-1]))
+        hold = None
+        if hold_at is not None and end.cure is not None and planned_end is not None and planned_end.cure is not None:
+            hold = further_hold(card, end.cure, hold_at, planned_end.cure)
+        yield PlaceState(by, now, end, then, planned_end, hold)
+
+
+def _courses(
+    replayed: Replayed, nominal: Predicted | None, part: PartBuildUp
+) -> Iterator[tuple[str, ResinCourse, Card, ResinCourse | None]]:
+    """Every thermocouple in resin by what it recorded, then every zone through its depth by the replay."""
+    bag = next((one.bag for one in replayed.inputs.load.parts if one.serial == part.serial), "")
+    materials = replayed.materials
+    for place in part.places:
+        resin = materials.resin_of(part.zone(place.zone))
+        channel = _channel(replayed, place)
+        if resin is None or resin[0].name != place.layer or channel is None:
+            continue
+        t, recorded = _known(channel)
+        course = of_trace(
+            f"{place.sensor} (part {part.serial}, {place.zone})",
+            resin[1],
+            t,
+            recorded,
+            part,
+            replayed.prediction.seen,
+            bag,
+        )
+        yield "recorded", course, resin[1], _planned(nominal, part, place.zone, place.share, bag)
+    for one in replayed.prediction.of_part(part.serial):
+        resin = materials.resin_of(one.zone)
+        if resin is None or isinstance(one.found, CurewrightError):
+            continue
+        for share in SHARES[::2]:
+            course = of_zone(one, resin[1], resin[0].name, share, replayed.prediction.seen, bag)
+            yield "replayed", course, resin[1], _planned(nominal, part, one.zone.name, share, bag)
+
+
+def _planned(nominal: Predicted | None, part: PartBuildUp, zone: str, share: float, bag: str) -> ResinCourse | None:
+    """The same place in the planned cycle."""
+    if nominal is None:
+        return None
+    for one in nominal.prediction.of_part(part.serial):
+        resin = nominal.materials.resin_of(one.zone)
+        if one.zone.name == zone and resin is not None and not isinstance(one.found, CurewrightError):
+            return of_zone(one, resin[1], resin[0].name, share, nominal.prediction.seen, bag)
+    return None
+
+
+def _channel(replayed: Replayed, place: SensorPlace) -> Channel | None:
+    names = [one.channel for one in replayed.inputs.load.map if one.sensor == place.sensor]
+    return next((replayed.inputs.run.channels[name] for name in names if name in replayed.inputs.run.channels), None)
+
+
+def _known(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Instants [s] and temperatures [K] up to the first sample that is no value: after that the place is not known by this sensor."""
+    bad = np.flatnonzero(channel.bad | ~np.isfinite(channel.v))
+    end = int(bad[0]) if bad.size else channel.t.size
+    t, first = np.unique(channel.t[:end] / 1e9, return_index=True)
+    return t, channel.v[:end][first] / 1e6
