@@ -101,7 +101,8 @@ def test_every_font_is_embedded_and_knows_its_letters(pdf: pikepdf.Pdf) -> None:
 def test_everything_is_attached_with_its_relationship(pdf: pikepdf.Pdf, demo_judged: Judged) -> None:
     folder = demo_judged[0]
     attached = {name: spec.get_file().read_bytes() for name, spec in pdf.attachments.items()}
-    files = {path.name for path in folder.iterdir() if path.is_file()}
+    predicting = {"build-up.yaml", "cycle.yaml", "vessel-heat.yaml"}  # no judgement reads them
+    files = {path.name for path in folder.iterdir() if path.is_file()} - predicting
     assert attached.keys() == files | {"verdicts.json", "manifest.json"}
     for name in files:
         assert attached[name] == (folder / name).read_bytes()
