@@ -1,4 +1,4 @@
-"""``python -m bench [section ...]``: judging, monitors, curves, live, start, profile. Without a section: all but profile."""
+"""``python -m bench [section ...]``: judging, monitors, curves, live, reading, start, profile. Without a section: all but profile."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ import os
 import sys
 from pathlib import Path
 
-from bench import curves, judging, live, measure, monitors, profiled, startup
+from bench import curves, judging, live, measure, monitors, profiled, reading, startup
 from bench.scenario import Size
 
-SECTIONS = ("judging", "monitors", "curves", "live", "start", "profile")
+SECTIONS = ("judging", "monitors", "curves", "live", "reading", "start", "profile")
 
 
 def main() -> int:
@@ -33,6 +33,8 @@ def main() -> int:
         curves.run(size, max(asked.rounds // 2, 1), asked.picture)
     if "live" in sections:
         equal &= live.run(size)
+    if "reading" in sections:
+        reading.run(size, asked.rounds)
     if "start" in sections:
         startup.run()
     if "profile" in sections:

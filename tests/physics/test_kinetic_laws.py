@@ -6,13 +6,17 @@ published ones where there are any (second-hand or from memory), else invented.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from curewright.physics.kinetics.along_a_trace import degree_of_cure
 from curewright.physics.kinetics.laws import LAWS, NEVER, VALUES, jump, rate, slopes
 
 if TYPE_CHECKING:
@@ -190,3 +194,61 @@ def test_nth_order_has_a_closed_form(n: float) -> None:
     )
     expected = 1 - np.exp(-k * t) if n == 1 else 1 - (1 + (n - 1) * k * t) ** (1 / (1 - n))
     assert solved.y[0] == pytest.approx(expected, abs=1e-8)
+
+
+# -------------------------------------------------------------------------------------------------------- along a trace
+STARTS = {name: (0.01 if name in SEEDED else 0.0) for name in LAWS}
+TRACE_MIN = np.array([0.0, 9, 69, 83, 88, 95, 103, 223, 260])
+TRACE_C = {  # the usual two-stage cure; the fast polyester at its own temperatures
+    "autocatalytic": np.array([40.0, 70, 80, 95, 100, 104, 104, 100, 60]),
+}
+USUAL_C = np.array([82.0, 107, 107, 150, 171, 178.5, 177, 176, 90])
+
+
+@pytest.mark.parametrize("name, formula, branch, values", [case for case in CASES if case[0] != "lee 1982"], ids=str)
+def test_along_a_trace_every_law_agrees_with_scipy(
+    name: str, formula: Formula, branch: int, values: dict[str, float]
+) -> None:
+    """DOP853 at rtol 1e-10 between the kinks of a two-stage cure (Lee's law has a test of its own, for its jump)."""
+    celsius = TRACE_C.get(name, USUAL_C)
+    start, alpha, found = STARTS[name], STARTS[name], [STARTS[name]]
+    for (t0, t1), (T0, T1) in zip(itertools.pairwise(TRACE_MIN), itertools.pairwise(celsius), strict=True):
+        slope = (T1 - T0) / (60 * (t1 - t0))
+
+        def dadt(s: float, a: list[float], T0: float = T0, slope: float = slope) -> list[float]:
+            return [float(np.real(formula(T0 + 273.15 + slope * s, min(a[0], 1.0), values)))]
+
+        solved = solve_ivp(dadt, (0.0, 60 * (t1 - t0)), [alpha], method="DOP853", rtol=1e-10, atol=1e-13)
+        alpha = float(solved.y[0, -1])
+        found.append(alpha)
+    ours = degree_of_cure(
+        LAWS[name], np.round(TRACE_MIN * 60e9).astype(np.int64), celsius + 273.15, start, ordered(name, values)
+    )
+    assert ours == pytest.approx(np.array(found), abs=1e-7)
+    assert ours[-1] > 0.4
+
+
+@given(
+    case=st.sampled_from(CASES),
+    celsius=st.lists(st.floats(20.0, 220.0), min_size=2, max_size=12),
+    minutes=st.floats(0.1, 60.0),
+)
+def test_cure_only_goes_forward_and_never_beyond_whole(
+    case: tuple[str, Formula, int, dict[str, float]], celsius: list[float], minutes: float
+) -> None:
+    name, _, _, values = case
+    t = np.round(np.arange(len(celsius)) * minutes * 60e9).astype(np.int64)
+    alpha = degree_of_cure(LAWS[name], t, np.array(celsius) + 273.15, STARTS[name], ordered(name, values))
+    assert (np.diff(alpha) >= -1e-9).all()
+    assert alpha[0] == STARTS[name]
+    assert alpha[-1] <= 1.0, "beyond 1 no law of the glass transition gives a number"
+
+
+@given(celsius=st.floats(90.0, 200.0), hours=st.floats(1.0, 20.0))
+def test_a_law_with_diffusion_stays_near_its_ceiling(celsius: float, hours: float) -> None:
+    """Past its ceiling by a tenth the rate has fallen 74 times (exp(4.3)): within a working day it gets no further."""
+    name, _, _, values = CASES[2]
+    ceiling = values["aC0"] + values["aCT"] * (celsius + 273.15)
+    t = np.array([0, round(hours * 3600e9)])
+    alpha = degree_of_cure(LAWS[name], t, np.full(2, celsius + 273.15), 0.01, ordered(name, values))[-1]
+    assert alpha < ceiling + 0.12

@@ -21,7 +21,10 @@ ZERO_CELSIUS_K = 273.15
 
 @dataclass(frozen=True)
 class Value:
-    """One constant. ``number`` in SI units (seconds, kelvin); ``written``, ``unit``, ``low`` and ``high`` as on the card."""
+    """One constant. ``number`` in SI units (seconds, kelvin); ``written``, ``unit``, ``low`` and ``high`` as on the card.
+
+    ``between``: low and high in SI units, where both are written; ``number`` lies between them.
+    """
 
     name: str
     number: float
@@ -32,6 +35,7 @@ class Value:
     low: str = ""
     high: str = ""
     note: str = ""
+    between: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

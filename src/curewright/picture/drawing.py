@@ -120,6 +120,8 @@ class Drawing:
         colour: str = "#000",
     ) -> None:
         """Words on their base line; ``anchor`` start, middle or end; ``ground`` whitens what lies under them."""
+        if not words:
+            return
         if ground:
             self._ground(x, y, words, size, anchor, bold)
         turn = f' transform="rotate(-90 {_tenths(x)} {_tenths(y)})"' if upwards else ""

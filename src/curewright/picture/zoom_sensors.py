@@ -30,7 +30,7 @@ def count(view: View) -> list[Row | Lanes]:
     if form.of == "vacuum ports" or not members:
         ports = view.scene.bag.ports if view.scene.bag else ()
         words = f"{len(ports)} vacuum ports: {', '.join(ports)}" if ports else "none on the map"
-        return [Lanes(signs(view.verdict.limit), [[Bar(view.first, view.first, "open", words)]])]
+        return [Lanes(signs(view.verdict.limit) or "counted", [[Bar(view.first, view.first, "open", words)]])]
     lanes = Lanes("known (hatched: not)", [_lane(view, member) for member in members[:MOST]])
     if form.of == "sensors on the map":
         return [lanes]

@@ -115,11 +115,30 @@ def value_fields(fields: Fields) -> Value:
     found = fields.required("value", number)
     unit = fields.required("unit", one_of(*UNITS))
     source, confidence = fields.required("source", prose), fields.required("confidence", one_of(*CONFIDENCES))
-    low, high = fields.optional("from", text, ""), fields.optional("to", text, "")
+    ends = fields.optional("from", number, None), fields.optional("to", number, None)
     note = fields.optional("note", prose, "")
     if fields.errors:
         fields.close()
-    return Value("", si(found[0], unit), found[1], unit, source, confidence, low, high, note)
+    between = _between(found, ends, unit, fields)
+    low, high = (end[1] if end else "" for end in ends)
+    return Value("", si(found[0], unit), found[1], unit, source, confidence, low, high, note, between)
+
+
+def _between(
+    found: tuple[float, str], ends: tuple[tuple[float, str] | None, tuple[float, str] | None], unit: str, fields: Fields
+) -> tuple[float, float] | None:
+    """Both ends in SI units; None where none is written. Raises where only one is, or the value lies outside."""
+    low, high = ends
+    if low is None and high is None:
+        return None
+    if low is None or high is None or not low[0] <= found[0] <= high[0]:
+        stated = f"from {low[1] if low else 'nothing'} to {high[1] if high else 'nothing'}"
+        raise FileError(
+            f"a value of {found[1]} with a range {stated}",
+            expected="both ends, with the value between them",
+            where=fields.place,
+        )
+    return si(low[0], unit), si(high[0], unit)
 
 
 def _value(fields: Fields) -> Value:

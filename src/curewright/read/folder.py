@@ -217,8 +217,9 @@ def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Ru
     files.close()
     assert load is not None
     assert found is not None
-    flagged_ones = flagged(found.channels, _ranges(exports, found.channels))
-    channels, notes = corrected(flagged_ones, vessel, load, begun.date())
+    measured = _measured(found.channels, load)
+    flagged_ones = flagged(measured, _ranges(exports, measured))
+    channels, notes = corrected({**found.channels, **flagged_ones}, vessel, load, begun.date())
     barometer, barometer_from = _barometer(sheet, vessel)
     made = Run(
         number=sheet["run"],
@@ -236,6 +237,12 @@ def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Ru
     )
     specifications = tuple(files.path(name) for name in names["specifications"])
     return RunInputs(made, vessel, load, rulings, specifications, _originals(files, names))
+
+
+def _measured(channels: dict[str, Channel], load: Load) -> dict[str, Channel]:
+    """The channels that may have a sensor fault: all but those that only say what was asked for."""
+    asked = {line.channel for line in load.map if line.role == "set point"}
+    return {name: channel for name, channel in channels.items() if name not in asked}
 
 
 def _originals(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Original, ...]:

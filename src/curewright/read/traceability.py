@@ -313,7 +313,8 @@ def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[F
     for sensor in vessel.sensors:
         lines = [a for a in load.map if a.sensor == sensor.name]
         where = Place(vessel.file, sensor.line)
-        if lines and sensor.measures != "state":
+        asked = all(line.role == "set point" for line in lines)  # what was asked for is no measurement
+        if lines and sensor.measures != "state" and not asked:
             yield from _due(sensor.calibration, f"the sensor {sensor.name}", sensor.name, day, where, lines)
     used = {channel.recorder for channel in run.channels.values()}
     for recorder in vessel.recorders:

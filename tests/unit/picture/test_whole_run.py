@@ -80,6 +80,17 @@ def test_the_highest_and_lowest_readings_are_drawn(first: Read, demo_columns: Co
     assert cold.min() == pytest.approx(min(readings.min(), third.min()), abs=abs(slope))
 
 
+def test_the_set_point_is_drawn_and_has_no_sensor_fault(
+    demo_run: JudgedRun, first: Read, demo_columns: Columns
+) -> None:
+    slope, offset = first.values(frames(first)[0])
+    (line,) = first.lines("set point")
+    asked = np.array([float(v) for v in demo_columns["Set point"]]) * 1.8 + 32
+    shown = line[:, 1] * slope + offset
+    assert (shown.max(), shown.min()) == pytest.approx((asked.max(), asked.min()), abs=abs(slope))
+    assert demo_run.run.channels["Set point"].flags == ()
+
+
 def test_a_lost_thermocouple_ends_and_is_named(first: Read) -> None:
     # TC03 has its last good sample at 09:42:30 (recorder.csv); the hand entry says 09:43.
     ends = sorted(line[-1, 0] for line in first.lines("thermocouple"))

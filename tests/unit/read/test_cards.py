@@ -70,6 +70,16 @@ def test_a_value_keeps_how_it_was_written() -> None:
     assert (first.name, first.written, first.unit, first.number) == ("A", "1.528e5", "1/s", 152800.0)
 
 
+def test_what_a_constant_lies_between_is_in_si_units_too() -> None:
+    lee = packaged_card("lee_1982").viscosity
+    assert lee is not None
+    assert next(value for value in lee.values if value.name == "K").between == (12.9, 15.3)
+    heat = packaged_card("hubert_2001").heat
+    assert heat is not None
+    assert heat.value.between == (540e3, 574e3)
+    assert packaged_card("lee_1982").degree_of_cure.values[0].between is None
+
+
 def test_a_name_or_revision_that_is_not_here() -> None:
     with pytest.raises(
         FileError, match=r"no card is named 'nobody_1999'; expected bogetti_1991_epoxy or .* or van_ee_2009"
@@ -103,6 +113,13 @@ def test_a_name_or_revision_that_is_not_here() -> None:
         ("unit: degC", "unit: degF", "'degF'; expected 'degC' or 'K'"),
         ("law: autocatalytic with diffusion", "law: magic", "'magic'"),
         ("resin:", "ressin:", "a card without 'resin'"),
+        (
+            'from: "0.31", to: "0.47"',
+            'from: "0.31", to: "0.4"',
+            "a value of 0.47 with a range from 0.31 to 0.4; expected both ends",
+        ),
+        ('from: "0.31", to: "0.47"', 'from: "0.31"', "a range from 0.31 to nothing"),
+        ('from: "0.31", to: "0.47"', 'from: "0.31", to: "about 0.5"', "'about 0.5'; expected a number"),
         ('revision: "1"\n', "", "a card without 'revision'"),
     ],
 )
@@ -131,7 +148,7 @@ KNOWN_ERRORS = [
     ("van_ee_2009", 'Tg1: {value: "250", unit: degC', 'Tg1: {value: "250", unit: K', "a glass transition of 250 K when fully cured"),
     ("hubert_2001", '"6.65e4", unit: J/mol', '"66.5", unit: J/mol', "E of 66.5"),
     ("lee_1982", 'gel: {value: "0.5"', 'gel: {value: "0.95"', "gel at a degree of cure of 0.95"),
-    ("lee_1982", '"1260", unit: kg/m3', '"1.26", unit: kg/m3', "a density of 1.26 kg/m3"),
+    ("hubert_2001", '"1300", unit: kg/m3', '"1.3", unit: kg/m3', "a density of 1.3 kg/m3"),
     ("hubert_2001", '"1005", unit: J/kg/K', '"1.005", unit: J/kg/K', "a specific heat of"),
 ]  # fmt: skip
 

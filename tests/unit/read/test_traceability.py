@@ -321,3 +321,17 @@ def test_a_part_without_any_number_needs_one_thermocouple(tmp_path: Path) -> Non
     assert [(f.kind, f.name) for f in trace(found.vessel, found.load, found.run, {})] == [
         ("too few thermocouples", "002")
     ]
+
+
+def test_a_set_point_is_no_measurement_and_needs_no_calibration(tmp_path: Path) -> None:
+    changes = (
+        ("log", "Time,T1,T2,T3,T4,Air,P,G1,G2", "Time,T1,T2,T3,T4,Air,P,G1,G2,SP"),
+        ("log", "20,21,22,20.5,21,0,900,901", "20,21,22,20.5,21,0,900,901,180"),
+        ("log", "80,81,82,80.5,99,3,900,901", "80,81,82,80.5,99,3,900,901,180"),
+        ("layout", "[T1, T2, T3, T4, Air]", "[T1, T2, T3, T4, Air, SP]"),
+        ("vessel", "  T4: {", "  SP: {channel: SP, measures: temperature}\n  T4: {"),
+        ("load", "  - {sensor: air, role: air}\n", "  - {sensor: air, role: air}\n  - {sensor: SP, role: set point}\n"),
+    )
+    assert findings(tmp_path, *changes) == ()
+    judged_with_it = (*changes[:5], ("load", changes[5][1], changes[5][2].replace("role: set point", "role: other")))
+    assert "no calibration of the sensor SP" in " ".join(str(found) for found in findings(tmp_path, *judged_with_it))

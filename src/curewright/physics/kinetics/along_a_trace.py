@@ -83,6 +83,11 @@ def _across(
         if not error <= STEP_ERROR and h > SHORTEST:  # "not", so that no number is refused too
             h *= max(0.2, 0.9 * (STEP_ERROR / error) ** 0.2) if not np.isnan(error) else 0.2
             continue
+        if end > 1.0:  # no law goes there: the step was too long, or what is too much lies within its error
+            if end > 1.0 + STEP_ERROR and h > SHORTEST:
+                h *= 0.5
+                continue
+            end = 1.0
         if branch == 0 and end > level:
             h, end = reach(law, T + slope * done, slope, alpha, h, values, level)
             branch = 1
