@@ -23,8 +23,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from curewright.read.layout import WORKBOOK
 from curewright.terms.errors import CurewrightError
-from tests.torture.reading import Reading, subjects
+from tests.torture.case import CASES, Case, refused
+from tests.torture.proposed import layout_of
+from tests.torture.reading import Reading, read
 
 GONE = "no sample"
 LINE_END = re.compile(r"\r\n|\r|\n")
@@ -39,9 +42,35 @@ class Subject:
     read: Callable[[bytes], Reading]
     encoding: str  # '' for a workbook
     separator: str
-    key_cells: frozenset[int]  # time, tag, quality: what says what the other cells mean
-    of_channel: dict[str, int]  # the cell of each channel; empty where a tag says whose value it is
+    keys: frozenset[str]  # headings of time, tag, quality: what says what the other cells mean
+    headings: dict[str, str]  # of each channel; empty where a tag says whose value it is
     widths: tuple[int, ...] = ()
+
+    @property
+    def heads(self) -> set[str]:
+        """Some headings by which a header is known."""
+        return set(self.keys)
+
+
+def subjects() -> list[Subject]:
+    """Every export that is to be read, each with the layout that was proposed and confirmed for it; the first file of several."""
+    return [subject(CASES[name]()) for name in CASES if name not in refused()]
+
+
+def subject(case: Case) -> Subject:
+    """An export with its layout, and which of its cells say what the others mean."""
+    layout = layout_of(case)
+    file, content = case.files[0]
+
+    def again(changed: bytes) -> Reading:
+        return read(changed, file, layout)
+
+    if layout.encoding == WORKBOOK:
+        return Subject(case.name, content, again, "", "", frozenset(), {})
+    keys = [*layout.time_columns, layout.tag, *(column.quality for column in layout.columns)]
+    headings = {} if layout.long else {column.channel: column.heading for column in layout.columns}
+    named = frozenset(key for key in keys if key)
+    return Subject(case.name, content, again, layout.encoding, layout.separator, named, headings, layout.widths)
 
 
 def changed(content: bytes, generator: np.random.Generator) -> tuple[str, bytes]:
@@ -73,7 +102,7 @@ def differences(subject: Subject, before: Reading, content: bytes) -> Iterator[s
     yield from _untouched(before, after, touched_old, touched_new, counted)
     if len(touched_old) == len(touched_new) == 1 and not counted:
         (line,) = touched_old
-        yield from _in_the_line(subject, before, after, line, old[line - 1], new[line - 1])
+        yield from _in_the_line(subject, before, after, line, old, new)
 
 
 def _common(one: list[str], other: list[str]) -> int:
@@ -84,30 +113,42 @@ def _untouched(before: Reading, after: Reading, old: set[int], new: set[int], co
     for key, (value, line) in before.samples.items():
         if line not in old:
             now = after.samples.get(key, (GONE, 0))[0]
-            if now != value and not (now in (None, GONE) and counted):
+            if now != value and not (counted and (value is None or now in (None, GONE))):
                 yield f"line {line} was not touched: {key} was {value}, is {now}"
     for key, (value, line) in after.samples.items():
         if line not in new and key not in before.samples:
             yield f"line {line} was not touched: {key} is new, {value}"
 
 
-def _in_the_line(subject: Subject, before: Reading, after: Reading, line: int, old: str, new: str) -> Iterator[str]:
-    was, now = (_cells(text, subject) for text in (old, new))
+def _in_the_line(
+    subject: Subject, before: Reading, after: Reading, line: int, old: list[str], new: list[str]
+) -> Iterator[str]:
+    was, now = (_cells(text[line - 1], subject) for text in (old, new))
+    over = next(
+        (heads for n in range(line - 1, -1, -1) if subject.heads <= (heads := _heads(old[n], subject)).keys()), {}
+    )
     touched = {i for i, (a, b) in enumerate(zip(was, now, strict=False)) if a != b}
     if len(was) != len(now):  # a separator more or less: then nothing may move
         touched = set()
     elif subject.widths and len(old) != len(new):
         touched = set(range(min(touched, default=0), len(was)))
-    if touched & subject.key_cells or not subject.of_channel:
+    if touched & {over[key] for key in subject.keys if key in over} or not subject.headings:
         return
     for key, (value, at) in before.samples.items():
-        if at == line and subject.of_channel[key[0]] not in touched:
+        if at == line and over.get(subject.headings[key[0]]) not in touched:
             found = after.samples.get(key, (GONE, 0))[0]
             if found != value:
                 yield f"line {line}, cell not touched: {key} was {value}, is {found}"
 
 
+def _heads(line: str, subject: Subject) -> dict[str, int]:
+    """The cells of a line as if it were a header: where each heading stands."""
+    return {cell.strip('\ufeff "\t'): n for n, cell in enumerate(_cells(line, subject))}
+
+
 def _cells(line: str, subject: Subject) -> list[str]:
+    if subject.separator == " ":
+        return line.split()
     if subject.widths:
         ends = [sum(subject.widths[: i + 1]) for i in range(len(subject.widths) - 1)]
         return [line[start:end] for start, end in zip([0, *ends], [*ends, None], strict=True)]
@@ -140,7 +181,7 @@ def tried(subject: Subject, count: int, seed: int) -> tuple[Counter[str], list[s
 
 def main(count: int, seed: int) -> int:
     """Change bytes in every export in turn and print what came of it."""
-    made = subjects(Subject)
+    made = subjects()
     total, silent = Counter[str](), []
     for subject in made:
         outcomes, found = tried(subject, -(-count // len(made)), seed)

@@ -341,3 +341,12 @@ def not_an_export() -> Case:
     """The beginning of a PNG picture, then noise."""
     noise = np.random.default_rng(7).integers(0, 256, 3000, dtype=np.uint8).tobytes()
     return truth("not_an_export").case(b"\x89PNG\r\n\x1a\n" + noise)
+
+
+@case
+def row_of_descriptions_is_gone() -> Case:
+    """The layout was confirmed on an export with a row of descriptions under the names; this one has none."""
+    t = truth("row_of_descriptions_is_gone", "TC1", "TC2")
+    rows = t.rows(clock(t))
+    before = lines(["Time", "TC1", "TC2"], ["", "left", "right"], *rows).encode()
+    return t.case(lines(["Time", "TC1", "TC2"], *rows).encode(), confirmed_on=before)

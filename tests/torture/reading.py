@@ -2,17 +2,15 @@
 
 import csv
 import json
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any
 
-from curewright.read.layout import SEPARATORS, Layout, read_layout
+from curewright.read.layout import Layout
 from curewright.read.recorder import read_export
 from tests.torture import cells, clocks, damage, excel, tables
-from tests.torture.case import CASES, HERE, Case
+from tests.torture.case import HERE, Case
 
 MODULES = (tables, clocks, cells, damage, excel)
-S = TypeVar("S")
 
 
 @dataclass(frozen=True)
@@ -94,47 +92,3 @@ def hand_layouts() -> dict[str, dict[str, str]]:
     """The rows of ``layouts.csv`` by case."""
     with (HERE / "layouts.csv").open(encoding="utf-8", newline="") as file:
         return {row["case"]: row for row in csv.DictReader(file)}
-
-
-def subjects(make: Callable[..., S]) -> list[S]:
-    """The exports whose bytes are changed, each with its layout."""
-    made = []
-    for name, row in hand_layouts().items():
-        case = CASES[name]()
-        layout = read_layout(by_hand(case, row).encode(), "layout.yaml")
-        file, content = case.files[0]
-        text = "" if row["encoding"] == "workbook" else row["encoding"]
-        cut = SEPARATORS[row["separator"]] if row["separator"] not in ("blanks", "fixed widths") else " "
-        keys, of_channel = _cells(case, row, content, cut)
-        made.append(
-            make(
-                name,
-                content,
-                lambda content, file=file, layout=layout: read(content, file, layout),
-                text,
-                cut,
-                keys,
-                of_channel,
-                layout.widths,
-            )
-        )
-    return made
-
-
-def _cells(case: Case, row: dict[str, str], content: bytes, cut: str) -> tuple[frozenset[int], dict[str, int]]:
-    """Which cells of a row say what the others mean, and which is whose."""
-    if row["encoding"] == "workbook":
-        return frozenset(), {}
-    lines = content.decode(row["encoding"]).removeprefix("\ufeff").splitlines()
-    at = next(i for i, line in enumerate(lines) if row["time"].split("|")[0] in line)
-    split = lines[at].split() if cut == " " else next(csv.reader([lines[at]], delimiter=cut))
-    heads = [head.strip() for head in split]
-    told = case.answers
-    quality = [told.more["quality"][0]] if "quality" in told.more else []  # type: ignore[index]
-    quality += [column for column, _ in told.more.get("quality of", {}).values()]  # type: ignore[attr-defined]
-    long = [word for word in row["more"].split()[:1] if word != "widths"]
-    own = [*row["time"].split("|"), *long, *quality]
-    of_channel = {
-        told.channels.get(head, head): i for i, head in enumerate(heads) if head in (*told.units, *told.states)
-    }
-    return frozenset(heads.index(head) for head in own if head in heads), {} if long else of_channel

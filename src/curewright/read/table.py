@@ -225,10 +225,13 @@ class _Maker:
         self.before = tuple(top[:at])
         header = header_at(top, at, layout.header_rows, self.cut, self.file)
         begin, line = _offset_of_line(self.content, at + len(layout.header_rows)), at + len(layout.header_rows) + 1
-        first_header, pieces, parts, rows = header, [], [], 0
+        first_header, parts, rows = header, [], 0
+        pieces: list[tuple[_Lines, NDArray[np.int64]]] = []
         over = self.cells_over(top[at:])
         while True:
             lines = self.lines(begin, line, header, over)
+            if not pieces:
+                self.refuse_rows_above(at, lines)
             keep, turn = self.rows(lines)
             pieces.append((lines, keep))
             parts.append(Part(rows, {name: n for n, name in enumerate(header.names)}, header))
@@ -533,6 +536,30 @@ class _Maker:
         return _line(self.text, int(lines.starts[i]))
 
     # ------------------------------------------------------------------------------------------------------------ refusals
+    def refuse_rows_above(self, before: int, lines: _Lines) -> None:
+        """Refuses an export of which a line before the first row is a row itself: it has a line less above than the layout says."""
+        rows = self.layout.header_rows
+        names = {before + n for n, what in enumerate(rows) if what == NAMES}
+        starts, at = [], 0
+        for n in range(lines.first - 1):
+            if n not in names and len(cells_of(_line(self.text, at), self.cut)) == lines.usual:
+                starts.append((n, at))
+            at = self.content.find(b"\n", at) + 1
+        if not starts:
+            return
+        where = np.array([start for _, start in starts], dtype=np.int64)
+        clocks = [lines.header.names.index(name) for name in self.layout.time_columns if name in lines.header.names]
+        timed = (
+            self.readable(self.text, np.stack([self.spans(where, clock) for clock in clocks])) if clocks else where < 0
+        )
+        for (n, _), is_row in zip(starts, timed.tolist(), strict=True):
+            if is_row:
+                raise FileError(
+                    "this line is a row, and the layout takes it for a line above the rows",
+                    where=Place(self.file, n + 1),
+                    remedy="this export has fewer lines above its rows than the one that the layout was made from: propose the layout anew",
+                )
+
     def ragged(self, lines: _Lines, wrong: list[int]) -> FileError:
         quoted = [i for i in wrong if lines.found[i] == NO_LINE_OF_CELLS]
         if quoted:
