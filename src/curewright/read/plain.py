@@ -9,11 +9,14 @@ import re
 from codecs import lookup
 from dataclasses import dataclass
 
+import numpy as np
+
 from curewright.terms.errors import FileError, Place
 from curewright.terms.run import Counted
 
 CELL = "\x1f"  # between cells where the file has no single byte for it (blanks, fixed widths, workbooks)
 KEEP_ASCII = ("utf-8", "utf_8", "cp125", "iso8859", "latin", "ascii", "cp437", "cp85", "mac-roman", "koi8")
+HEAD = 65_536  # bytes; behind them most exports hold ASCII only
 CUT_CHARACTER = "half a character at the end of the file"
 NEVER_WRITTEN = "bytes of nought at the end of the file"
 
@@ -69,15 +72,18 @@ def plain(content: bytes, encoding: str, separator: str, file: str, widths: tupl
     """The bytes of a text file as plain text. Raises :class:`FileError` with the line of bad bytes."""
     counted: list[Counted] = []
     name = _name(encoding, file)
-    if content.isascii() and name.startswith(KEEP_ASCII):
-        text = content
-    else:
-        decoded_text, cut = _decoded(content, encoding, file)
-        text = decoded_text.encode()
+    head = _behind_other_letters(content) if name.startswith(KEEP_ASCII) else len(content)
+    text = content
+    if head:
+        decoded_text, cut = _decoded(content[:head], encoding, file)
+        again = decoded_text.encode()
+        if again != content[:head]:  # no copy of a large file that is UTF-8 already
+            text = again + content[head:]
         if cut:
             counted.append(Counted(CUT_CHARACTER, "rows", 1, (decoded_text.count("\n") + 1,), left_out=True))
     if b"\r" in text:
-        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+        text = text.replace(b"\r\n", b"\n")
+        text = text.replace(b"\r", b"\n") if b"\r" in text else text
     if text.endswith(b"\0"):
         text = text.rstrip(b"\0")
         counted.append(Counted(NEVER_WRITTEN, "rows", 1, (text.count(b"\n") + 1,), left_out=True))
@@ -89,6 +95,15 @@ def plain(content: bytes, encoding: str, separator: str, file: str, widths: tupl
     if widths:
         return Plain(_by_widths(text, widths), CELL, ended, tuple(counted), columns=False)
     return Plain(text, separator, ended, tuple(counted))
+
+
+def _behind_other_letters(content: bytes) -> int:
+    """Where a line begins from which on all bytes are ASCII (0: the whole content; its end: nowhere)."""
+    if content.isascii():
+        return 0
+    line = content.find(b"\n", HEAD) + 1
+    behind = np.frombuffer(content, dtype=np.uint8)[line:]
+    return line if line and behind.size and behind.max() < 128 else len(content)
 
 
 def _name(encoding: str, file: str) -> str:

@@ -557,3 +557,28 @@ def test_a_damaged_header_that_returns_later_does_not_hide_the_rows_before_it() 
     assert said.startswith(
         "log.csv:5: a row stands before the header that was found on line 9. To do: look at the lines before"
     )
+
+
+@pytest.mark.parametrize(
+    "head, unit, says",
+    [
+        ("Time,A\n,F\n", "degC", "the header says 'F' of the column 'A' and the layout 'degC'"),
+        (
+            "Time,A\n,[bar]\n",
+            "kPa gauge",
+            "the header says '[bar]' of the column 'A' and the layout 'kPa gauge'",
+        ),
+        (
+            "Time,A\n,psig\n",
+            "psi absolute",
+            "the header says 'psig' of the column 'A' and the layout 'psi absolute'",
+        ),
+    ],
+)
+def test_a_unit_that_the_header_states_otherwise_is_refused(head: str, unit: str, says: str) -> None:
+    text = head + "2031-03-04 21:40:00,1\n"
+    columns = f"[{{columns: A, unit: {unit}, kind: continuous}}]"
+    assert says in refused(text, header_rows="[names, units]", columns=columns)
+    export(text, header_rows="[names, skipped]", columns=columns)
+    named = f"[{{columns: 'A (degF)', unit: {unit}, kind: continuous}}]"
+    assert "the header says 'degF'" in refused("Time,A (degF)\n2031-03-04 21:40:00,1\n", columns=named)
