@@ -111,7 +111,8 @@ def recorded(
         channels |= shifted
         made = _recording(recorder, groups[recorder], start, clock, remarks)
         recordings.append(made)
-        last = max(last, made.last)
+        if recorder not in second or made.last > last + SILENCE * max(made.interval, recordings[0].interval):
+            last = max(last, made.last)
     return Recorded(channels, tuple(recordings), tuple(notes), last)
 
 

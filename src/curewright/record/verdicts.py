@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from curewright.terms.finding import Finding
     from curewright.terms.load import Load, Ruling
     from curewright.terms.requirement import Clause, Specification
-    from curewright.terms.run import Run
+    from curewright.terms.run import Flag, Recording, Run
     from curewright.terms.verdict import Bounds, Excursion, Judgement, Margin, Sample, SetAside, Unknown, Verdict
 
 FORMAT = "curewright verdicts"
@@ -70,6 +70,10 @@ class Writer:
                 for s in judgement.uncovered
             ],
             "traceability": [finding_block(finding) for finding in findings],
+            "recorders": [self.recorder_block(recording) for recording in self.run.recordings],
+            "flags": [
+                self.flag_block(name, flag) for name, channel in self.run.channels.items() for flag in channel.flags
+            ],
             "rulings": [self.ruling_block(ruling) for ruling in rulings],
             "changed": [change.block() for change in changed],
             "notes": list(judgement.notes),
@@ -141,6 +145,39 @@ class Writer:
             "tool": part.tool,
             "specification": part.specification,
             "specification_revision": part.specification_revision,
+        }
+
+    def recorder_block(self, recording: Recording) -> Document:
+        """What one recorder left: files, extent, silences, and its clock against the first recorder's."""
+        clock = recording.clock
+        return {
+            "recorder": recording.recorder,
+            "files": [shown(file) for file in recording.files],
+            "from": self.instant(recording.first),
+            "to": self.instant(recording.last),
+            "interval_ns": recording.interval,
+            "gaps": [{"from": self.instant(start), "to": self.instant(end)} for start, end in recording.gaps],
+            "clock": clock
+            and {
+                "ahead_ns": clock.ahead,
+                "at": self.instant(clock.at),
+                "plus_minus_ns": clock.plus_minus,
+                "standard_uncertainty_ns": clock.standard,
+                "drift_ppm": clock.drift,
+                "how": clock.how,
+                "person": clock.person,
+            },
+            "notes": list(recording.notes),
+        }
+
+    def flag_block(self, channel: str, flag: Flag) -> Document:
+        """A stretch of a channel that somebody should look at."""
+        return {
+            "channel": channel,
+            "kind": flag.kind,
+            "from": self.instant(flag.start),
+            "to": self.instant(flag.end),
+            "text": flag.text,
         }
 
     def ruling_block(self, ruling: Ruling) -> Document:

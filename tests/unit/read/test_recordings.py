@@ -225,3 +225,14 @@ def test_alone_the_second_recorder_is_the_first(tmp_path: Path) -> None:
     found = run(tmp_path, {"backup.csv": no_vacuum(two())["backup.csv"]}, also=ALSO).run
     assert list(found.channels) == ["A", "B2"]
     assert found.channels["A"].second_of == ""
+
+
+@pytest.mark.parametrize("rows, end", [(252, 399 * 30), (256, 12300)])
+def test_a_second_recorder_that_stops_a_little_later_does_not_move_the_end(tmp_path: Path, rows: int, end: int) -> None:
+    """It began 3,000 s before the first one, with a row a minute; five minutes count as a little."""
+    closing = "closing: {by: A. Planner, at: 2031-03-05T06:00:00+01:00, covers the whole run: yes}\n"
+    given = "clocks: {backup: {ahead by: 0 s, plus or minus: 5 s, by: C. Inspector, how: one clock for both}}\n"
+    logs = no_vacuum({"main.csv": ("main", log(0, 400, 30)), "backup.csv": ("backup", log(-3000, rows, 60, seed=1))})
+    closed = run(tmp_path, logs, also=ALSO, clocks=closing + given).run.closing
+    assert closed is not None
+    assert closed.end == end * SECOND

@@ -3,13 +3,15 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 
 from curewright.record.verdicts import Document, Writer
 from curewright.terms.errors import Place
 from curewright.terms.finding import Finding
 from curewright.terms.load import ALWAYS, Assignment, Load, Part
-from curewright.terms.run import Closing, Run
+from curewright.terms.run import Channel, Closing, Flag, RecorderClock, Recording, Run
+from curewright.terms.units import UNITS
 from curewright.terms.verdict import (
     Bounds,
     Excursion,
@@ -23,7 +25,8 @@ from curewright.terms.verdict import (
     Verdict,
 )
 
-MINUTE = 60 * 10**9
+SECOND = 10**9
+MINUTE = 60 * SECOND
 
 
 def a_verdict(outcome: Outcome, clause: str, **more: object) -> Verdict:
@@ -113,7 +116,16 @@ def load() -> Load:
 def run() -> Run:
     """A run that starts an hour before the clocks go forward (Europe/Berlin, 29 March 2026, 02:00 to 03:00)."""
     start = datetime(2026, 3, 29, 1, 0, tzinfo=ZoneInfo("Europe/Berlin"))
-    return Run("R-1", start, "A2", {}, closing=Closing("operator A", True, 420 * MINUTE))
+    none, empty = np.empty(0), np.empty(0, np.int64)
+    flags = (Flag("lost", MINUTE, None, "no good sample follows in the 9 rows that its recorder still wrote"),)
+    flagged = Channel("CH8", UNITS["degF"], "continuous", empty, none, np.empty(0, bool), none, empty, flags=flags)
+    clock = RecorderClock(-75 * SECOND, MINUTE, 6 * SECOND, "CH7 recorded by both, at 40 instants", "12.5", 2 * SECOND)
+    recordings = (
+        Recording("main", ("log.csv",), 0, 420 * MINUTE, 30 * SECOND, ((MINUTE, 9 * MINUTE),)),
+        Recording("backup", ("b1.csv", "b2.csv"), 0, 99 * MINUTE, MINUTE, clock=clock, notes=("2 files joined",)),
+    )
+    closing = Closing("operator A", True, 420 * MINUTE)
+    return Run("R-1", start, "A2", {"CH8": flagged}, closing=closing, recordings=recordings)
 
 
 @pytest.fixture

@@ -78,3 +78,27 @@ def test_every_changed_outcome_is_listed(
     later = Writer(replace(judgement, verdicts=(*verdicts, extra)), (), load, run).document()
     found = {(change.key[2], change.before, change.now) for change in changes(document, later["verdicts"])}
     assert found == {("4.7", "not met", "met"), ("4.9", "not applicable", None), ("4.12", None, "not met")}
+
+
+def test_recorders_with_their_clocks_and_flags_of_sensors(document: Document) -> None:
+    main, backup = document["recorders"]
+    assert (main["recorder"], main["files"], main["clock"], main["interval_ns"]) == (
+        "main",
+        ["log.csv"],
+        None,
+        30 * 10**9,
+    )
+    assert [(gap["from"]["ns"], gap["to"]["ns"]) for gap in main["gaps"]] == [(60 * 10**9, 540 * 10**9)]
+    clock = backup["clock"]
+    assert clock["at"]["ns"] == 60 * 10**9
+    assert {name: clock[name] for name in clock if name != "at"} == {
+        "ahead_ns": -75 * 10**9,
+        "plus_minus_ns": 6 * 10**9,
+        "standard_uncertainty_ns": 2 * 10**9,
+        "drift_ppm": "12.5",
+        "how": "CH7 recorded by both, at 40 instants",
+        "person": "",
+    }
+    assert backup["notes"] == ["2 files joined"]
+    (flag,) = document["flags"]
+    assert (flag["channel"], flag["kind"], flag["from"]["ns"], flag["to"]) == ("CH8", "lost", 60 * 10**9, None)
