@@ -22,3 +22,14 @@ def cells_of(line: str, separator: str) -> list[tuple[str, int]]:
             found.append((bare, column))
             start = i + 1
     return found
+
+
+def texts_of(line: str, separator: str) -> list[str]:
+    """The cells of one line without their columns; the same texts as :func:`cells_of` gives, sooner where nothing is quoted.
+
+    >>> texts_of('21:40; "a;b" ;3', ";")
+    ['21:40', 'a;b', '3']
+    """
+    if '"' in line:
+        return [text for text, _ in cells_of(line, separator)]
+    return [text.strip() for text in line.split(separator)]

@@ -269,3 +269,65 @@ def test_a_correction_follows_its_sensor_over_the_map(tmp_path: Path) -> None:
         folder(tmp_path, vessel=vessel, log=log, load=FILES["load.yaml"].replace("map: []\n", lines))
     ).run.channels["A"]
     assert channel.v.tolist() == [455_372_222, 455_038_889]
+
+
+def test_what_was_read_of_each_export_and_left_out_stands_in_the_run(tmp_path: Path) -> None:
+    log = FILES["log.csv"] + "2031-03-04T20:4"
+    (read,) = read_folder(folder(tmp_path, log=log)).run.reading
+    assert (read.file, read.layout, read.encoding, read.rows, read.size) == (
+        "log.csv",
+        "layout.yaml",
+        "utf-8",
+        2,
+        len(log),
+    )
+    assert read.sha256 == sha256(log.encode()).hexdigest()
+    assert read.header == sha256(b"Time\x1fA\x1fB\x1e").hexdigest()
+    assert [(one.cause, one.of, one.count, one.lines, one.channels, one.left_out) for one in read.counted] == [
+        ("cut off at the end of the file", "rows", 1, (4,), (), True),
+        ("blank", "cells", 1, (3,), ("A",), False),
+    ]
+
+
+def test_a_proposed_layout_is_refused_until_somebody_has_confirmed_it(tmp_path: Path) -> None:
+    proposed = FILES["layout.yaml"] + "confirmed by:\n"
+    assert "layout.yaml: this layout was proposed and nobody has confirmed it" in refused(
+        folder(tmp_path, layout=proposed)
+    )
+    confirmed = folder(tmp_path, layout=proposed.replace("by:", "by: A. Person"))
+    assert read_folder(confirmed).run.reading[0].confirmed_by == "A. Person"
+
+
+def test_reading_side_by_side_changes_nothing(tmp_path: Path) -> None:
+    from curewright.jobs.cores import in_threads
+
+    one, other = read_folder(folder(tmp_path)).run, read_folder(tmp_path, each=in_threads).run
+    assert one.files == other.files
+    assert one.reading == other.reading
+    assert {name: channel.v.tobytes() for name, channel in one.channels.items()} == {
+        name: channel.v.tobytes() for name, channel in other.channels.items()
+    }
+
+
+def test_sheets_and_event_logs_of_a_run(tmp_path: Path) -> None:
+    run = FILES["run.yaml"] + "entries: leaks.csv\nevent logs: [{file: alarms.csv, layout: alarms.yaml}]\n"
+    folder(tmp_path, run=run)
+    (tmp_path / "leaks.csv").write_text(
+        "bag,start,end,plus or minus,reading at the start [inHg of vacuum],reading at the end [inHg of vacuum],gauge,person\n"
+        "bag 1,2031-03-04 21:00,2031-03-04 21:05,30 s,26.0,25.2,G-17,C. Inspector\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "alarms.csv").write_text("Time,Words\n2031-03-04T20:40:30Z,TC2 open\n", encoding="utf-8")
+    (tmp_path / "alarms.yaml").write_text(
+        "event log: A\nholds: alarm\nencoding: utf-8\nseparator: comma\nlines before the header: 0\nheader rows: names\n"
+        "time: {columns: Time, format: iso, zone: in the text}\nwords: Words\nby: alarm log\nplus or minus: 1 s\n",
+        encoding="utf-8",
+    )
+    found = read_folder(tmp_path)
+    assert [(e.name, e.thing, e.at // MINUTE) for e in found.run.entries] == [
+        ("leak check", "bag 1", -40),
+        ("reading", "bag 1", -40),
+        ("reading", "bag 1", -35),
+        ("alarm", "run", 0),
+    ]
+    assert {"leaks.csv", "alarms.csv", "alarms.yaml"} <= {name for name, _ in found.run.files}

@@ -7,7 +7,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from curewright.read.cells import cells_of
+from curewright.read.cells import texts_of
 from curewright.read.header import NAMES, SKIPPED, UNITS
 from curewright.read.header_units import in_heading, is_unit
 from curewright.read.plain import CELL
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 CANDIDATES = (("\t", "tab"), (";", "semicolon"), ("|", "bar"), (",", "comma"), (" ", "blanks"))
 LOOKED_AT = 400  # rows from which separator and format are told
+LOOKED_AT_CELLS = 100_000  # from which the decimal sign is told
 MOST_HEADER_ROWS = 4
 MOST_OF_THEM = 0.8
 TAG_WORDS = re.compile(r"^(tag|channel|name|kanal|sensor|point|id|no\.?|nr\.?)\b", re.I)
@@ -68,7 +69,7 @@ def body_of(text: str, file: str, sign_asked: str = "") -> Body:
         lines = lines_of(text, sign)
         cut = CELL if sign == " " else sign
         filled = [i for i, line in enumerate(lines) if line.strip()]
-        widths = Counter(len(cells_of(lines[i], cut)) for i in filled[-LOOKED_AT:])
+        widths = Counter(len(texts_of(lines[i], cut)) for i in filled[-LOOKED_AT:])
         for width in [width for width, count in widths.most_common(3) if width > 1 and count > 1]:
             found = _rows(lines, filled, cut, width, sign_asked)
             if found is not None and (best is None or len(found[0]) > len(best.rows)):
@@ -92,7 +93,7 @@ def _of_fixed_width(text: str, blanks: Body | None, sign: str) -> Body | None:
     """The rows as columns of fixed width, where cells parted by blanks do not fit: some are blank, or the header has fewer."""
     if CELL in text or (blanks is not None and blanks.separator.value != "blanks"):
         return None
-    if blanks is not None and len(cells_of(blanks.lines[blanks.first - 1], CELL)) == blanks.width and _all_rows(blanks):
+    if blanks is not None and len(texts_of(blanks.lines[blanks.first - 1], CELL)) == blanks.width and _all_rows(blanks):
         return None
     plain = text.split("\n")
     widths = widths_of(plain)
@@ -116,8 +117,8 @@ def _rows(
     lines: list[str], filled: Sequence[int], cut: str, width: int, sign: str
 ) -> tuple[tuple[int, ...], tuple[int, ...], Clock] | None:
     """The lines that are rows, the time columns, and the clock; None where no column of the last rows is a time."""
-    fit = [i for i in filled[-LOOKED_AT:] if len(cells_of(lines[i], cut)) == width]
-    sample = [[cell for cell, _ in cells_of(lines[i], cut)] for i in fit]
+    fit = [i for i in filled[-LOOKED_AT:] if len(texts_of(lines[i], cut)) == width]
+    sample = [texts_of(lines[i], cut) for i in fit]
     usable = [row for row in sample if any(re.search(r"\d", cell) for cell in row)]
     columns = _time_columns(usable, width)
     if columns is None:
@@ -127,7 +128,7 @@ def _rows(
     for i in filled:
         if lines[i].count(cut) < width - 1:
             continue
-        cells = [cell for cell, _ in cells_of(lines[i], cut)]
+        cells = texts_of(lines[i], cut)
         if len(cells) == width and _shape([cells[n] for n in columns]) == shape:
             rows.append((i, " ".join(cells[n] for n in columns)))
     texts = [text for _, text in rows]
@@ -178,7 +179,7 @@ def _above(lines: list[str], first: int, column: int, cut: str) -> tuple[str, st
     """What stands over a column: the heading, and the unit under it."""
     above = []
     for i in range(first - 1, max(-1, first - 1 - MOST_HEADER_ROWS), -1):
-        cells = [cell for cell, _ in cells_of(lines[i], cut)]
+        cells = texts_of(lines[i], cut)
         if column < len(cells) and cells[column]:
             above.append(cells[column])
     unit = next((text.strip("[]() ") for text in above[:1] if len(above) > 1), "")
@@ -195,12 +196,12 @@ def head_of(body: Body) -> Head:
     top = first
     while top > 0 and first - top < MOST_HEADER_ROWS:
         above = lines[top - 1]
-        cells = [cell for cell, _ in cells_of(above, cut)]
+        cells = texts_of(above, cut)
         full = abs(len(cells) - body.width) <= 1 and any(cells)
         if not full and not (not above.strip() and top == first):
             break
         top -= 1
-    rows = [[cell for cell, _ in cells_of(lines[i], cut)] for i in range(top, first)]
+    rows = [texts_of(lines[i], cut) for i in range(top, first)]
     kinds = [_kind(row, body) for row in rows]
     named = [i for i, kind in enumerate(kinds) if kind == NAMES]
     if not named and not any(kind == UNITS for kind in kinds):
@@ -259,11 +260,11 @@ def decimal_sign(body: Body, columns: Sequence[int]) -> tuple[Found, tuple[str, 
     seen: Counter[str] = Counter()
     three, example = True, {".": "", ",": ""}
     thousands = ""
-    step = max(1, len(body.rows) // 2000)
+    step = max(1, len(body.rows) * len(columns) // LOOKED_AT_CELLS)
     for i in body.rows[::step]:
-        cells = cells_of(body.lines[i], body.sign)
+        cells = texts_of(body.lines[i], body.sign)
         for n in columns:
-            text = cells[n][0] if n < len(cells) else ""
+            text = cells[n] if n < len(cells) else ""
             if both := re.fullmatch(r"[+-]?\d{1,3}(?:([.,' ])\d{3})+([.,])\d+", text):
                 if both[1] != both[2]:
                     thousands = both[1]
