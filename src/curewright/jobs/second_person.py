@@ -20,10 +20,10 @@ def judged_with_rulings(
 ) -> Judgement:
     """The judgement with all rulings, save that no ruling of one person alone makes *met* of *not met*."""
     judgement = judge(rulings)
-    alone = tuple(ruling for ruling in rulings if not _seconded(ruling))
+    alone = tuple(ruling for ruling in rulings if ruling.kind == "set aside" and not _seconded(ruling))
     if not alone:
         return judgement
-    without = judge(tuple(ruling for ruling in rulings if _seconded(ruling))).verdicts
+    without = judge(tuple(ruling for ruling in rulings if ruling not in alone)).verdicts
     verdicts = _merged(without, judgement.verdicts, alone)
     return replace(judgement, verdicts=verdicts, roll_up=roll_up(load, verdicts))
 

@@ -64,7 +64,11 @@ def _first_of_each(load: Load, run: Run) -> dict[str, tuple[Assignment, Channel]
 def _whole_run(a: Assignment, run: Run, rulings: tuple[Ruling, ...]) -> bool:
     channel = run.channels[a.channel]
     return any(
-        r.sensor in (a.sensor, a.channel) and r.start <= channel.t[0] and r.end >= channel.t[-1] for r in rulings
+        r.kind == "set aside"
+        and r.sensor in (a.sensor, a.channel)
+        and r.start <= channel.t[0]
+        and r.end >= channel.t[-1]
+        for r in rulings
     )
 
 

@@ -13,9 +13,10 @@ if TYPE_CHECKING:
 
 RULING = Form(
     "a ruling",
-    "A sensor that is set aside over a stretch.",
+    "A sensor that is set aside over a stretch, or that is trusted there although it is flagged.",
     (
-        Field("set aside", TEXT, "the sensor"),
+        Field("set aside", TEXT, "the sensor that is left out", required=False),
+        Field("trust", TEXT, "the sensor whose flagged samples are taken as they are", required=False),
         Field("from", CLOCK_TIME, "from when; from before the run where left out", required=False),
         Field("until", CLOCK_TIME, "until when; to the end where left out", required=False),
         Field("by", TEXT, "who decided it"),
@@ -40,8 +41,9 @@ def _ruling(form: Filled, clock: Clock, file: str) -> Ruling:
         raise FileError(
             "the ruling ends before it begins", where=form.place("until"), remedy="correct 'from' or 'until'"
         )
+    if (form["set aside"] is None) == (form["trust"] is None):
+        raise FileError("a ruling says one thing", expected="one of 'set aside' and 'trust'", where=form.place())
     if form["second"] == form["by"]:
         raise FileError(f"{form['by']} is both persons", expected="another one", where=form.place("second"))
-    return Ruling(
-        "set aside", form["set aside"], start, end, form["by"], form["reason"], form["second"] or "", file, form.line
-    )
+    kind, sensor = ("trusted", form["trust"]) if form["set aside"] is None else ("set aside", form["set aside"])
+    return Ruling(kind, sensor, start, end, form["by"], form["reason"], form["second"] or "", file, form.line)

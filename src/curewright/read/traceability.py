@@ -154,7 +154,10 @@ def _nobody_knows(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, .
     sensors |= {sensor.name for sensor in vessel.sensors} | set(run.channels)
     for ruling in rulings:
         if ruling.sensor not in sensors:
-            message = f"the ruling of {ruling.person} sets aside '{ruling.sensor}', which no other paper knows; it has no effect"
+            what = "trusts" if ruling.kind == "trusted" else "sets aside"
+            message = (
+                f"the ruling of {ruling.person} {what} '{ruling.sensor}', which no other paper knows; it has no effect"
+            )
             yield Finding("ruling on an unknown sensor", ruling.sensor, message, (Place(ruling.file, ruling.line),))
     things = sensors | {part.serial for part in load.parts} | {part.tool for part in load.parts}
     things |= {bag.name for bag in load.bags} | {vessel.name, "run"}

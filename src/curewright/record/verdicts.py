@@ -72,7 +72,9 @@ class Writer:
             "traceability": [finding_block(finding) for finding in findings],
             "recorders": [self.recorder_block(recording) for recording in self.run.recordings],
             "flags": [
-                self.flag_block(name, flag) for name, channel in self.run.channels.items() for flag in channel.flags
+                self.flag_block(name, flag, rulings)
+                for name, channel in self.run.channels.items()
+                for flag in channel.flags
             ],
             "rulings": [self.ruling_block(ruling) for ruling in rulings],
             "changed": [change.block() for change in changed],
@@ -170,14 +172,25 @@ class Writer:
             "notes": list(recording.notes),
         }
 
-    def flag_block(self, channel: str, flag: Flag) -> Document:
-        """A stretch of a channel that somebody should look at."""
+    def flag_block(self, channel: str, flag: Flag, rulings: Sequence[Ruling] = ()) -> Document:
+        """A stretch of a channel that somebody should look at, and the rulings that answer it."""
+        names = {
+            channel,
+            *(n for line in self.load.map if line.channel == channel for n in (line.sensor, line.position)),
+        }
+        end = ALWAYS if flag.end is None else flag.end
+        answers = [
+            f"{ruling.kind} by {ruling.person}: {ruling.reason}"
+            for ruling in rulings
+            if ruling.sensor in names and ruling.start <= end and flag.start <= ruling.end
+        ]
         return {
             "channel": channel,
             "kind": flag.kind,
             "from": self.instant(flag.start),
             "to": self.instant(flag.end),
             "text": flag.text,
+            "answers": answers,
         }
 
     def ruling_block(self, ruling: Ruling) -> Document:

@@ -192,11 +192,11 @@ class Load:
 
 @dataclass(frozen=True)
 class Ruling:
-    """What a named person decided about data: a sensor set aside over a stretch, with a reason. ``second``: the second
-    person, where needed.
+    """What a named person decided about data: a sensor set aside over a stretch, or trusted there although it is flagged,
+    with a reason. ``second``: the second person, where needed.
     """
 
-    kind: str  # 'set aside'
+    kind: str  # 'set aside' | 'trusted'
     sensor: str
     start: int
     end: int

@@ -98,3 +98,16 @@ def test_what_it_would_be_without_anything_aside_stays_where_another_ruling_shap
         return Judgement(1, "R-1", (replace(other, notes=(note,)),) if kept else (hot, other), (), 1, 0, 0)
 
     assert judged_with_rulings(judge, (ruling(),), LOAD).verdicts == (replace(hot, notes=ANY), other)
+
+
+def test_a_sensor_that_is_trusted_needs_nobody_else() -> None:
+    trusted = replace(ruling(), kind="trusted")
+    asked: list[tuple[Ruling, ...]] = []
+
+    def judge(kept: tuple[Ruling, ...]) -> Judgement:
+        asked.append(kept)
+        return judged(Outcome.NOT_MET)
+
+    made = judged_with_rulings(judge, (trusted,), LOAD)
+    assert asked == [(trusted,)], "nothing is set aside, so nothing is judged a second time"
+    assert made.verdicts[0].notes == ()

@@ -269,9 +269,16 @@ def test_a_ruling() -> None:
     assert found == Ruling("set aside", "T1", 10 * MINUTE, ALWAYS, "A", "broken wire", "B", "rulings.yaml", 2)
 
 
+def test_a_flagged_sensor_that_somebody_trusts() -> None:
+    [found] = rulings("trust: T1, from: 2031-03-04 21:50, by: A, reason: the door seal")
+    assert found == Ruling("trusted", "T1", 10 * MINUTE, ALWAYS, "A", "the door seal", "", "rulings.yaml", 2)
+
+
 @pytest.mark.parametrize(
     "line, message",
     [
+        ("by: A, reason: r", "rulings.yaml:2:5: a ruling says one thing; expected one of 'set aside' and 'trust'"),
+        ("set aside: T1, trust: T1, by: A, reason: r", "rulings.yaml:2:5: a ruling says one thing; expected one of 'set aside' and 'trust'"),
         ("set aside: T1, by: A", "rulings.yaml:2:5: a ruling without 'reason'; expected 'reason: …'"),
         ("set aside: T1, reason: r", "rulings.yaml:2:5: a ruling without 'by'; expected 'by: …'"),
         ("set aside: T1, by: A, reason: r, second: A", "rulings.yaml:2:39: A is both persons; expected another one"),

@@ -11,7 +11,7 @@ from curewright.record.changes import changes
 from curewright.record.seal import sealed_text
 from curewright.record.verdicts import Document, Writer, read_verdicts, verdicts_text
 from curewright.terms.errors import FileError
-from curewright.terms.load import Load, Ruling
+from curewright.terms.load import ALWAYS, Load, Ruling
 from curewright.terms.run import Run
 from curewright.terms.verdict import Judgement, Outcome, Verdict
 
@@ -102,3 +102,19 @@ def test_recorders_with_their_clocks_and_flags_of_sensors(document: Document) ->
     assert backup["notes"] == ["2 files joined"]
     (flag,) = document["flags"]
     assert (flag["channel"], flag["kind"], flag["from"]["ns"], flag["to"]) == ("CH8", "lost", 60 * 10**9, None)
+    assert flag["answers"] == []
+
+
+def test_rulings_answer_the_flags_that_they_are_about(judgement: Judgement, load: Load, run: Run) -> None:
+    def ruled(kind: str, sensor: str, start: int, end: int) -> Ruling:
+        return Ruling(kind, sensor, start, end, "inspector B", "seen on the camera")
+
+    writer = Writer(judgement, (), load, run)
+    lost = 60 * 10**9
+    for ruling, answers in (
+        (ruled("trusted", "CH8", 0, ALWAYS), ["trusted by inspector B: seen on the camera"]),
+        (ruled("set aside", "CH8", lost, ALWAYS), ["set aside by inspector B: seen on the camera"]),
+        (ruled("set aside", "CH8", 0, lost - 1), []),
+        (ruled("set aside", "CH7", 0, ALWAYS), []),
+    ):
+        assert writer.document((ruling,))["flags"][0]["answers"] == answers
