@@ -107,6 +107,10 @@ def test_needed_pressure_is_the_humidity_of_lay_up_times_the_steam_table(celsius
 def test_the_published_fit_is_not_used_where_it_is_off():
     """+22 % at 20 °C and +2.7 % at 180 °C (computed by others): it gives no number there."""
     assert np.isnan(needed_pressure_kardos(np.array([293.15, 453.15]), 0.5)).all()
+    assert np.isfinite(needed_pressure_kardos(np.array([363.15, 438.15]), 0.5)).all(), (
+        "the ends of its range belong to it"
+    )
+    assert needed_pressure(np.array([400.0]), 0.0)[0] == 0.0, "dry prepreg needs no pressure"
 
 
 def test_vacuum_bag_alone_and_half_humidity():
@@ -163,6 +167,18 @@ def test_pressure_raises_convection_as_theory_says():
         assert high / low == pytest.approx(ratio, abs=0.01)
     cold, hot = (plate(NITROGEN, T, 7e5, 5.0, 1.0, "turbulent") for T in (333.15, 423.15))
     assert hot / cold == pytest.approx(0.86, abs=0.01)  # printed: -14 % from 60 to 150 °C
+
+
+def test_the_boundary_layer_turns_at_half_a_million() -> None:
+    """Re 5e5 (textbook): just below a plate is laminar, well beyond the mixed formula holds, (0.037 Re^0.8 - 871) Pr^(1/3)."""
+    T, p = 393.15, 4e5
+    rho, mu = NITROGEN.density(np.array([T]), p)[0], NITROGEN.viscosity(np.array([T]))[0]
+    for Re, as_laminar in ((4.99e5, True), (5.01e5, False), (8e5, False)):
+        speed = Re * mu / rho
+        laminar = plate(NITROGEN, T, p, speed, 1.0, "laminar")
+        assert (plate(NITROGEN, T, p, speed, 1.0, "mixed") == laminar) == as_laminar
+        turbulent = plate(NITROGEN, T, p, speed, 1.0, "turbulent")
+        assert laminar / turbulent == pytest.approx(0.664 * Re**0.5 / (0.037 * Re**0.8))
 
 
 def test_forms_of_convection_are_refused_outside_what_is_known():

@@ -1,7 +1,7 @@
 """Degree of cure, viscosity and glass transition by the cards, against published constants solved outside this program.
 
 The isothermal values were computed with SciPy at rtol 1e-10 from the published constants, by others, and are printed to four digits.
-Constants are second-hand (lee_1982, hubert_2001) or from memory (van_ee_2009): these are checks of the arithmetic, not of the resin.
+Constants are second-hand: these are checks of the arithmetic, not of the resin.
 """
 
 from __future__ import annotations

@@ -146,12 +146,15 @@ def _predictions(card: Card) -> tuple[float, float]:
     return wide.low, wide.high
 
 
-def _constant(law: Law | None, name: str, title: str) -> float:
+def _stated(law: Law | None, name: str, title: str) -> Law:
     if law is None:
         raise LayerError(f"card {title} has no {name}", expected="one", remedy="take another card, or add it to yours")
-    return law.numbers[0]
+    return law
+
+
+def _constant(law: Law | None, name: str, title: str) -> float:
+    return _stated(law, name, title).numbers[0]
 
 
 def _straight(law: Law | None, name: str, title: str) -> Coefficients:
-    _constant(law, name, title)
-    return coefficients(law) if law else (0.0, 0.0, 0.0)
+    return coefficients(_stated(law, name, title))

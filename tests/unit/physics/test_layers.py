@@ -51,9 +51,15 @@ def test_the_straight_form_follows_the_rule(rule: str, fibre_volume: float) -> N
             assert layer.conductivity_at(celsius + 273.15, alpha) == pytest.approx(exact, rel=0.02)
 
 
-def test_what_is_not_straight_is_refused() -> None:
-    with pytest.raises(LayerError, match=r"the rule 'steep' is .* % off a straight line"):
-        straightened(lambda T, alpha: (T / 300) ** 4 + alpha, "steep")
+def test_what_is_not_straight_is_refused_with_how_far_it_is_off() -> None:
+    def steep(T: float, alpha: float) -> float:
+        return 1.0 if T < 350 else 2.0  # a step is never nearer to a straight line than a quarter of it or so
+
+    with pytest.raises(LayerError) as refused:
+        straightened(steep, "steep")
+    said = float(str(refused.value).split("' is ")[1].split(" %")[0])
+    assert 15 < said < 50
+    assert "expected at most 2 %" in str(refused.value)
 
 
 def test_heat_of_a_composite_is_not_weighed_twice() -> None:

@@ -197,8 +197,11 @@ def test_a_difference_is_not_given_in_degC() -> None:
 def test_warnings_name_what_nobody_has_verified() -> None:
     van_ee = packaged_card("van_ee_2009").warnings
     assert "card van_ee_2009 revision 1" in van_ee[0]
-    assert "degree of cure" in van_ee[0]
+    assert "glass transition" in van_ee[0]
     assert "from memory, not verified" in van_ee[0]
+    assert "degree of cure" in van_ee[1]
+    assert "second-hand, not verified" in van_ee[1]
+    assert "degree of cure" in packaged_card("kratz_2013_first").warnings[0]
     assert packaged_solid("mill_sheets_invar").warnings == (), "read first hand"
     words = written("hubert_2001").replace("second-hand", "read").replace("from memory", "read")
     assert read_card(words, "mine.yaml").warnings == ()
@@ -213,8 +216,8 @@ def test_two_disagreeing_sets_stand_side_by_side() -> None:
     assert hubert.resin == van_ee.resin
     assert hubert.degree_of_cure.name == van_ee.degree_of_cure.name
     assert "van_ee_2009" in hubert.notes[0]
-    assert len(hubert.other_glass_transitions) == 3
-    assert len(van_ee.other_glass_transitions) == 2
+    assert len(hubert.other_glass_transitions) == 4
+    assert len(van_ee.other_glass_transitions) == 3
 
 
 SOLID = """
