@@ -231,7 +231,11 @@ def test_a_block_of_metal_measures_the_film_coefficient():
     found = coefficient(t, gas - lag + rng.normal(0, 0.05, t.size), gas, capacity, 167 / 0.0127)
     assert found.value("h") == pytest.approx(50, abs=0.3)
     with pytest.raises(CannotTellError, match=r"within .* K of each other"):
-        coefficient(t, gas - 1.0, gas, capacity, 1e4)
+        coefficient(t, gas - 1.9, gas, capacity, 1e4)
+    with pytest.raises(
+        CannotTellError, match="a Biot number of"
+    ):  # 2.1 K is enough, but a body that only follows tells no h
+        coefficient(t, np.full(t.size, 300.0), np.full(t.size, 302.1), capacity, 1e4)
     with pytest.raises(CannotTellError, match="a Biot number of"):
         coefficient(t, gas - lag, gas, capacity, 100.0)
     with pytest.raises(CannotTellError, match="4 samples"):
