@@ -14,7 +14,7 @@ from curewright.jobs.understand_run import RunFiles, Understood, understand_run
 from curewright.jobs.write_record import write_record
 from curewright.judge.judge import judge
 from curewright.record.changes import changes
-from curewright.record.folder import keep, kept
+from curewright.record.folder import keep, keep_record, kept
 from curewright.record.verdicts import Document, Writer, shown, verdicts_text
 
 if TYPE_CHECKING:
@@ -54,7 +54,9 @@ def judge_run(
     document = document_of(understood, judgement, before[-1] if before else None)
     if out:
         text = verdicts_text(document)
-        keep(out, document, text, write_record(understood, judgement, document, text, how, step) if how else None)
+        keep(out, document, text)
+        if how:
+            keep_record(out, document, write_record(understood, judgement, document, text, how, step))
     return document
 
 

@@ -47,19 +47,32 @@ def read_text(file: Path) -> str:
         ) from None
 
 
-def keep(out: Path, document: Document, text: str, record: dict[str, bytes] | None = None) -> None:
+def keep(out: Path, document: Document, text: str) -> None:
     """Write a judgement (``text``: its sealed file) under its number and at the top, each file whole or not at all.
 
-    ``record``: the files of its cure record; without them a record that this judgement has already stays.
+    A record that this judgement has already stays.
     """
-    numbered = out / NUMBERED / f"{document['judgement']['number']:04d}"
-    numbered.mkdir(parents=True, exist_ok=True)
     contents = {JSON: text.encode("utf-8"), CSV: csv_text(document).encode("utf-8")}
-    for name, content in (contents | (record or {})).items():
+    _keep(out, document, contents, (*contents, *MAY_LACK))
+
+
+def keep_record(out: Path, document: Document, record: dict[str, bytes]) -> None:
+    """Write the files of the cure record of a judgement that is kept already, in the place of an earlier print of it."""
+    for name in MAY_LACK - record.keys():
+        (_numbered(out, document) / name).unlink(missing_ok=True)
+    _keep(out, document, record, tuple(MAY_LACK))
+
+
+def _numbered(out: Path, document: Document) -> Path:
+    return out / NUMBERED / f"{document['judgement']['number']:04d}"
+
+
+def _keep(out: Path, document: Document, contents: dict[str, bytes], repeated: tuple[str, ...]) -> None:
+    numbered = _numbered(out, document)
+    numbered.mkdir(parents=True, exist_ok=True)
+    for name, content in contents.items():
         _write(numbered / name, content)
-    for name in MAY_LACK - (record or {}).keys() if record is not None else ():
-        (numbered / name).unlink(missing_ok=True)
-    for name in (*contents, *MAY_LACK):
+    for name in repeated:
         _repeat(numbered / name, out / name)
 
 

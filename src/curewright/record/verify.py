@@ -9,6 +9,7 @@ import io
 import zipfile
 from dataclasses import dataclass
 from hashlib import sha256
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from curewright.record import container, manifest
@@ -156,6 +157,9 @@ def _container(path: Path, listed: dict[str, Any], before: str) -> Iterator[Chec
     """The container beside the PDF: its bytes, and each recording in it."""
     block = listed["container"]
     if block is None:
+        return
+    if PurePath(block["file"]).name != block["file"]:
+        yield Checked(before + block["file"], "", "the manifest names a container that does not lie beside the PDF")
         return
     box = path.with_name(block["file"])
     content = box.read_bytes() if box.is_file() else None

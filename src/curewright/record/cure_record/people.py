@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from curewright.record.cure_record.blocks import digits, lines, outcome, pairs, section, table, title, unit_signs
 from curewright.record.instants import length
-from curewright.record.words import change_words, finding_words, seconded, stretch_words, uncovered_lines
+from curewright.record.words import WITHOUT, change_words, finding_words, seconded, stretch_words, uncovered_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from curewright.record.cure_record.papers import Papers
     from curewright.terms.run import Entry
 
+HANGS = ("Part", "Clause", "For", "Outcome", "Otherwise")
 SIGNING = (
     ("Operator of the vessel", "ran and watched this cure"),
     ("Process engineer", "reviewed the verdicts and the interpretations"),
@@ -64,6 +65,8 @@ def _decided(papers: Papers, document: dict[str, Any]) -> Iterator[Block]:
         f"{r['sensor']} {r['kind']}, {stretch_words(r, document)}, by {r['person']}{seconded(r)}: {r['reason']}"
         for r in document["rulings"]
     )
+    yield title("Outcomes that hang on what was set aside, on a second recorder or on a concession")
+    yield table(HANGS, (1, 1.4, 1.2, 1.4, 4), _otherwise(document), "None: no outcome hangs on any of them.")
     yield title("Hand entries, alarms and interventions")
     head = ("What", "About", "When", "Until", "Within", "Words or reading", "Gauge", "By", "Where")
     yield table(
@@ -78,6 +81,15 @@ def _decided(papers: Papers, document: dict[str, Any]) -> Iterator[Block]:
     yield lines((change_words(change) for change in document["changed"]), first)
     yield title("Notes")
     yield lines(dict.fromkeys(unit_signs(note) for note in [*document["run"]["notes"], *document["notes"]]))
+
+
+def _otherwise(document: dict[str, Any]) -> Iterator[list[Cell]]:
+    """The verdicts that would be another one without what somebody or some rule decided: both outcomes."""
+    for verdict in document["verdicts"]:
+        both = [f"{verdict[name]} {words}" for name, words in WITHOUT.items() if verdict[name]]
+        if both:
+            name = f"{verdict['clause']} {verdict['form']}"
+            yield [verdict["part"], name, verdict["thing"], outcome(verdict["outcome"]), "; ".join(both)]
 
 
 def _entry(entry: Entry, papers: Papers) -> list[Cell]:

@@ -123,6 +123,11 @@ def test_alarms_rulings_findings_and_notes(papers: Papers) -> None:
     ] in rows(papers, "Rulings")
 
 
+def test_both_outcomes_are_told_where_something_was_set_aside(papers: Papers) -> None:
+    chip = {"outcome": "not met", "words": "✗ NOT MET"}
+    assert ["00123", "4.7 duration", "00123", chip, "not shown if nothing were set aside"] in rows(papers, "Rulings")
+
+
 def test_a_part_has_its_attributes_and_places_for_those_nobody_stated(papers: Papers) -> None:
     found = told(papers)
     for piece in ("Customer | customer A", "Thickness | 2.9 mm", "Concession | clause 4.7 band: at least 338 °F, by concession 12",
