@@ -102,11 +102,18 @@ def verify(record: str) -> int:
 
 @cli.command(short_help="Predict a planned load.")
 @click.argument("folder", type=FOLDER)
-def predict(folder: str) -> int:
+@click.option(
+    "--band",
+    "samples",
+    type=click.IntRange(20, 5000),
+    help="also the middle 95 % of so many samples of what is doubtful",
+)
+@click.option("--shares", is_flag=True, help="also which doubt matters most for the hottest place")
+def predict(folder: str, samples: int | None, shares: bool) -> int:
     """Predict what the planned cycle of FOLDER does to its load, and which verdicts it would get."""
     from curewright.cli.predicting import show_prediction
 
-    return show_prediction(folder)
+    return show_prediction(folder, samples, shares)
 
 
 @cli.command(short_help="Put a recorded run's air to the model.")

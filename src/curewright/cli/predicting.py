@@ -17,14 +17,16 @@ if TYPE_CHECKING:
     from curewright.terms.load import Load
 
 
-def show_prediction(folder: str) -> int:
+def show_prediction(folder: str, samples: int | None, shares: bool) -> int:
     """Predict the planned load of a folder and print what comes out. The exit code says only that it was predicted."""
     from curewright.cli.progress import Progress
-    from curewright.jobs.predict_run import predict_load
-    from curewright.record.prediction_print import head, shown_in, verdict_lines
+    from curewright.jobs.predict_run import band_of, predict_load, shares_of
+    from curewright.record.prediction_print import band_tables, head, share_table, shown_in, verdict_lines
 
     with Progress() as progress:
         found = predict_load(Path(folder), progress.step)
+        band = band_of(found, samples, progress.step) if samples else None
+        told = shares_of(found, progress.step) if shares else None
     cycle = found.plan.prediction.cycle
     assert cycle is not None
     screen = console()
@@ -32,7 +34,11 @@ def show_prediction(folder: str) -> int:
     title = f"PREDICTED, not recorded: {what}"
     for line in head(title, found.prediction):
         screen.print(line)
-    _tables(screen, found.prediction, found.plan.load, found.materials, shown_in(found.units))
+    shown = shown_in(found.units)
+    _tables(screen, found.prediction, found.plan.load, found.materials, shown)
+    for table in (*(band_tables(band, shown) if band else ()), *((share_table(*told),) if told else ())):
+        screen.print()
+        screen.print(table)
     screen.print()
     for line in verdict_lines(found.document):
         screen.print(line)

@@ -12,13 +12,14 @@ from curewright.jobs.judge_run import PROGRAM, document_of
 from curewright.jobs.materials import Materials
 from curewright.jobs.understand_run import RunFiles, Understood, specifications_of
 from curewright.judge.judge import judge
+from curewright.predict.band import Band, Share, ZoneAsked, band, shares
 from curewright.predict.predicted import LoadToPredict, Prediction, predict, predict_cycle
 from curewright.predict.recorded import STANDARD_ATMOSPHERE, recorded
 from curewright.predict.residuals import Residual, residuals
 from curewright.predict.run import run_of
 from curewright.read.folder import RunInputs
 from curewright.read.plan_folder import PlanInputs, read_plan, read_prediction
-from curewright.terms.errors import FileError, Place
+from curewright.terms.errors import CurewrightError, FileError, Place
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -79,6 +80,23 @@ def predict_load(folder: Path, step: Callable[[str], None] = lambda _: None) -> 
     step("judging the predicted run")
     document, units = _judged(plan, run)
     return Predicted(plan, asked, materials, prediction, run, document, units)
+
+
+def band_of(found: Predicted, samples: int, step: Callable[[str], None] = lambda _: None) -> Band:
+    """The band of a predicted load. The cycle's holds stay as predicted: a band is of the parts, not of the timetable."""
+    step(f"predicting {samples} samples of what is doubtful")
+    return band(found.asked, found.prediction.seen, found.prediction.t[::4], in_threads, samples=samples)
+
+
+def shares_of(found: Predicted, step: Callable[[str], None] = lambda _: None) -> tuple[str, tuple[Share, ...]]:
+    """The hottest zone, and how much of the variance of its hottest temperature comes from each doubt."""
+    step("telling the doubts apart")
+    solved = [one for one in found.prediction.zones if not isinstance(one.found, CurewrightError)]
+    if not solved:
+        raise CurewrightError("no zone could be predicted", expected="at least one", remedy="see the reasons above")
+    hottest = max(solved, key=lambda one: float(one.solution.T.max()))
+    asked = ZoneAsked(found.asked, found.prediction.seen, found.prediction.t[::4], hottest.part, hottest.zone)
+    return hottest.case.stack.name, shares(asked, lambda one: float(one.T.max()), in_threads)
 
 
 def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) -> Replayed:

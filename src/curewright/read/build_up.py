@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from curewright.read.forms import TEXT, Field, Filled, Form, each, items, table
 from curewright.read.physical import CONDUCTANCE, ERROR, FACTOR, SHARE, TEMPERATURE, THICKNESS
-from curewright.terms.build_up import BuildUp, PartBuildUp, Place, Zone, ZoneFace, ZoneLayer
+from curewright.terms.build_up import NO_DOUBTS, BuildUp, Doubts, PartBuildUp, Place, Zone, ZoneFace, ZoneLayer
 from curewright.terms.errors import FileError
 
 if TYPE_CHECKING:
@@ -102,12 +102,29 @@ PART = Form(
         Field("places", table(PLACE.kind()), "the sensors of the map by name, and where each sits"),
     ),
 )
+DOUBTS = Form(
+    "what is doubtful",
+    "Standard uncertainties, for bands of a prediction.",
+    (
+        Field("thickness", ERROR, "of the layers that cure, relative", required=False),
+        Field("rate of cure", ERROR, "relative", required=False),
+        Field("heat of reaction", ERROR, "relative", required=False),
+        Field("depth of thermocouples", THICKNESS, "in the layer that they sit in", required=False),
+    ),
+)
+
+
+def _doubts(filled: Filled) -> Doubts:
+    return Doubts(*(filled[field.name] for field in DOUBTS.fields))
+
+
 BUILD_UP = Form(
     "a build-up sheet",
     "What the parts of a load are built up of.",
     (
         Field("build-up", TEXT, "the load that it is for"),
         Field("written by", TEXT, "by whose word"),
+        Field("standard uncertainties", DOUBTS.kind(_doubts), "how well this is known, for bands", required=False),
         Field("parts", table(PART.kind()), "the parts by serial number"),
     ),
 )
@@ -117,7 +134,7 @@ def read_build_up(content: bytes, file: str, load: Load | None = None) -> BuildU
     """A build-up sheet. Raises with file, line and column; with ``load``, also for parts and sensors that it does not know."""
     filled = BUILD_UP.of_file(content, file)
     parts = each(lambda row: _part(row[0], row[1], load), filled["parts"])
-    return BuildUp(filled["build-up"], filled["written by"], parts, file)
+    return BuildUp(filled["build-up"], filled["written by"], parts, file, filled["standard uncertainties"] or NO_DOUBTS)
 
 
 def _part(serial: str, filled: Filled, load: Load | None) -> PartBuildUp:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
+    from curewright.predict.band import Band, Share
     from curewright.predict.predicted import Prediction
     from curewright.predict.residuals import Residual
     from curewright.predict.summary import PlaceSummary, ZoneSummary
@@ -173,6 +174,32 @@ def _share(verdict: Block) -> float | None:
 def _share_of(verdict: Block) -> float:
     share = _share(verdict)
     return 0.0 if share is None else share
+
+
+def band_tables(band: Band, shown: Shown) -> Iterator[RenderableType]:
+    """The middle 95 % of a band: how hot each sensor gets, and each zone inside; then what was not varied."""
+    unit = shown.temperature.name
+    table = _table("part, zone", f"hottest inside, {unit}", "least cure at the end")
+    for (part, zone), hottest in band.hottest.items():
+        cure = band.cure.get((part, zone))
+        table.add_row(f"{part}, {zone}", _range(hottest, shown.hot), _range(cure, lambda value: f"{value:.3f}"))
+    table.title = f"Band: the middle 95 % of {band.samples} samples"
+    table.title_justify = "left"
+    yield table
+    if band.left_out:
+        yield Text("Not varied, because nobody stated how well it is known: " + ", ".join(band.left_out))
+    if band.refused:
+        yield Text(f"{band.refused} samples were refused by the solver and are not in the band")
+
+
+def share_table(zone: str, shares: Iterable[Share]) -> Table:
+    """Which doubt matters most for the hottest temperature of a zone (Sobol's indices)."""
+    table = _table("doubt", "share of the variance alone", "with interactions")
+    for one in shares:
+        table.add_row(one.doubt, f"{one.alone:.2f}", f"{one.total:.2f}")
+    table.title = f"What decides how hot {zone} gets"
+    table.title_justify = "left"
+    return table
 
 
 def residual_table(residuals: Iterable[Residual], shown: Shown) -> Table:

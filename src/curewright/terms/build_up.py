@@ -105,13 +105,29 @@ class PartBuildUp:
 
 
 @dataclass(frozen=True)
+class Doubts:
+    """How well a build-up is known, as standard uncertainties: thickness of what cures, rate of cure and heat of reaction relative,
+    depth of thermocouples in m. None where nobody stated it: a band then leaves it out, and says so.
+    """
+
+    thickness: float | None = None
+    rate_of_cure: float | None = None
+    heat_of_reaction: float | None = None
+    depth: float | None = None
+
+
+NO_DOUBTS = Doubts()
+
+
+@dataclass(frozen=True)
 class BuildUp:
-    """What the parts of a load are built up of, by whose word."""
+    """What the parts of a load are built up of, by whose word, and how well that is known."""
 
     load: str
     author: str
     parts: tuple[PartBuildUp, ...]
     file: str = ""
+    doubts: Doubts = NO_DOUBTS
 
     def part(self, serial: str) -> PartBuildUp | None:
         """The build-up of a part, None where nobody wrote one (it is not predicted then)."""

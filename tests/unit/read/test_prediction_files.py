@@ -36,6 +36,8 @@ def test_a_build_up() -> None:
     assert (part.temperature, part.degree_of_cure, part.humidity, part.resin_share) == (
         pytest.approx(295.15), 0.02, 0.5, 0.7,
     )  # fmt: skip
+    doubts = sheet.doubts
+    assert (doubts.thickness, doubts.rate_of_cure, doubts.heat_of_reaction, doubts.depth) == (0.02, 0.1, 0.03, 3e-4)
     zone = part.zone("skin")
     laminate, tool = zone.layers[2:]
     assert (laminate.resin, laminate.fibre, laminate.fibre_volume) == ("hubert_2001", "johnston_1997_fibre", 0.57)
