@@ -129,3 +129,50 @@ def cvode(problem, times, rtol, atol, max_step=0.0):
         found[inside] = got.y[np.searchsorted(at, asked)]
         y = got.y[-1].copy()
     return found[:, 0::2], found[:, 1::2]
+
+
+def cvode_through_kinks(problem, times, rtol, atol):
+    """The same without stops at the kinks: the error control of CVODE finds them."""
+    from sksundae.cvode import CVODE
+
+    n = problem.cells.shape[1]
+    y = np.empty(2 * n)
+    y[0::2], y[1::2] = problem.start
+    band = 3 if np.any(problem.cells[heat.KA]) or np.any(problem.cells[heat.KT]) else 2
+    args = (problem.cells, problem.law, problem.rows, problem.switch, problem.laws)
+    solver = CVODE(
+        _of(args, problem.program),
+        method="BDF",
+        rtol=rtol,
+        atol=atol,
+        linsolver="band",
+        lband=band,
+        uband=band,
+        max_num_steps=10**6,
+    )
+    got = solver.solve(times, y)
+    assert got.success, got.message
+    return got.y[:, 0::2], got.y[:, 1::2]
+
+
+def scipy_bdf(problem, times, rtol):
+    """T and α by SciPy's BDF with the sparsity of the Jacobian, the right-hand side compiled."""
+    from scipy.integrate import solve_ivp
+    from scipy.sparse import diags
+
+    n = problem.cells.shape[1]
+    y = np.empty(2 * n)
+    y[0::2], y[1::2] = problem.start
+    args = (problem.cells, problem.law, problem.rows, problem.switch, problem.laws, problem.program)
+    out = np.empty(2 * n)
+
+    def f(t, y):
+        right_hand_side(t, y, out, *args)
+        return out.copy()
+
+    sparsity = diags([np.ones(2 * n)] * 7, [-3, -2, -1, 0, 1, 2, 3], shape=(2 * n, 2 * n))
+    atol = np.tile([rtol, 0.1 * rtol], n)
+    got = solve_ivp(
+        f, (times[0], times[-1]), y, method="BDF", t_eval=times, rtol=rtol, atol=atol, jac_sparsity=sparsity
+    )
+    return got.y[0::2].T, got.y[1::2].T

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from curewright.terms.stack import Face, Stack
 
 FEWEST, MOST = 16, 80  # cells of a layer that cures
+TOGETHER = 8  # cells that cure are worked on so many at a time: others would be left over
 WIDEST = 5e-4  # m, of a cell that cures, until MOST is reached
 MOST_CELLS = STRIDE - 2
 INERT = (3, 24)  # fewest and most cells of a layer that does not cure
@@ -53,7 +54,8 @@ class Grid:
 
     cells : float64, shape (CELL_ROWS, n), see :mod:`curewright.physics.solve.heat`; blocks : uint64, shape (b, 4): first cell, end, law
     and form of each layer that cures; values : float64, shape (b, MOST_VALUES); on_faces: resistance on either face [m²K/W];
-    cured : float64, shape (n,), at the start; parts: first cell and end of each layer, by its name.
+    cured : float64, shape (n,), at the start; parts: first cell and end of each layer, by its name;
+    varying: whether any property depends on temperature or degree of cure.
     """
 
     cells: NDArray[np.float64]
@@ -62,17 +64,13 @@ class Grid:
     on_faces: tuple[float, float]
     cured: NDArray[np.float64]
     parts: dict[str, tuple[int, int]]
+    varying: bool
 
     @property
     def centres(self) -> NDArray[np.float64]:
         """Heights of the cells' middles above the lower face [m], shape (n,)."""
         ends = np.cumsum(self.cells[WIDTH])
         return np.asarray(ends - 0.5 * self.cells[WIDTH])
-
-    @property
-    def varying(self) -> bool:
-        """Whether any property depends on temperature or degree of cure."""
-        return bool(np.any(self.cells[[CT, CA, KT, KA]]))
 
 
 def grid_of(stack: Stack, finer: int = 1) -> Grid:
@@ -108,6 +106,7 @@ def grid_of(stack: Stack, finer: int = 1) -> Grid:
         on_faces,
         cured,
         parts,
+        any(any(one.material.specific_heat[1:]) or any(one.material.conductivity[1:]) for one in layers),
     )
 
 
@@ -115,12 +114,12 @@ def cells_of(layer: Layer) -> int:
     """Into how many cells a layer is cut."""
     if layer.material.law:
         usual = min(max(ceil(layer.thickness / WIDEST), FEWEST), MOST)
-    else:
-        diffusivity = layer.material.conductivity_at(400.0) / (
-            layer.material.density * layer.material.specific_heat_at(400.0)
-        )
-        usual = min(max(ceil(layer.thickness / (INERT_WIDTH * diffusivity**0.5)), INERT[0]), INERT[1])
-    return max(usual, layer.cells)
+        return int(TOGETHER * ceil(max(usual, layer.cells) / TOGETHER))
+    diffusivity = layer.material.conductivity_at(400.0) / (
+        layer.material.density * layer.material.specific_heat_at(400.0)
+    )
+    usual = min(max(ceil(layer.thickness / (INERT_WIDTH * diffusivity**0.5)), INERT[0]), INERT[1])
+    return int(max(usual, layer.cells))
 
 
 def _column(layer: Layer, count: int) -> NDArray[np.float64]:
@@ -197,9 +196,11 @@ def _checked_layer(layer: Layer) -> None:
 
 def program_of(faces: tuple[Face, Face], start: float, end: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """What the faces are exposed to: the line of each interval between kinks, shape (m, PROGRAM_COLUMNS), and the law of each face."""
-    courses = [course for face in faces for course in (face.gas, face.depends_on, face.imposed) if course is not None]
-    kinks = np.unique(np.concatenate([[start], *(one.t[(one.t > start) & (one.t < end)] for one in courses)]))
-    lengths = np.diff(np.append(kinks, end))
+    courses = {id(one): one for face in faces for one in (face.gas, face.depends_on, face.imposed) if one is not None}
+    inside = [one.t[(one.t > start) & (one.t < end)] for one in courses.values()]
+    kinks = np.unique(np.concatenate([[start], *inside]))
+    ends = np.append(kinks[1:], end)
+    pieces = {name: _straight(one, kinks, ends) for name, one in courses.items()}
     program = np.zeros((kinks.size, PROGRAM_COLUMNS))
     program[:, START] = kinks
     laws = np.zeros((2, 4))
@@ -207,23 +208,28 @@ def program_of(faces: tuple[Face, Face], start: float, end: float) -> tuple[NDAr
         first = (BOTTOM, TOP)[i]
         for j, course in enumerate((face.gas, face.depends_on, face.imposed)):
             if course is not None:
-                program[:, first + 2 * j], program[:, first + 2 * j + 1] = _straight(course, kinks, lengths)
+                program[:, first + 2 * j], program[:, first + 2 * j + 1] = pieces[id(course)]
         if face.depends_on is None:
             program[:, first + 2] = 1.0
-        laws[i, :3] = face.factor * face.a, face.factor * face.b, face.exponent
-        _checked_face(("lower", "upper")[i], face, program[:, first + 2 : first + 4], lengths)
+        laws[i, :3] = face.factor * face.a, 0.0 if face.depends_on is None else face.factor * face.b, face.exponent
+        _checked_face(("lower", "upper")[i], face, program[:, first + 2 : first + 4], ends - kinks)
     return program, laws
 
 
 def _straight(
-    course: Course, kinks: NDArray[np.float64], lengths: NDArray[np.float64]
+    course: Course, kinks: NDArray[np.float64], ends: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Value and slope over each interval; jumps lie between intervals."""
-    after = np.searchsorted(course.t, kinks, side="right")
-    before = np.searchsorted(course.t, kinks + lengths, side="left")
-    begins = np.array([_from_above(course, t, i) for t, i in zip(kinks, after, strict=True)])
-    ends = np.array([_from_below(course, t, i) for t, i in zip(kinks + lengths, before, strict=True)])
-    return begins, (ends - begins) / lengths
+    """Value at the begin of each interval between kinks, and slope over it; jumps lie between intervals."""
+    if course.t.size == 1:
+        return np.full(kinks.size, course.value[0]), np.zeros(kinks.size)
+    if np.any(course.t[1:] == course.t[:-1]):
+        after = np.searchsorted(course.t, kinks, side="right")
+        before = np.searchsorted(course.t, ends, side="left")
+        begin = np.array([_from_above(course, t, i) for t, i in zip(kinks, after, strict=True)])
+        end = np.array([_from_below(course, t, i) for t, i in zip(ends, before, strict=True)])
+    else:
+        begin, end = np.interp(kinks, course.t, course.value), np.interp(ends, course.t, course.value)
+    return begin, (end - begin) / (ends - kinks)
 
 
 def _from_above(course: Course, t: float, after: int) -> float:
@@ -250,14 +256,18 @@ def _on_line(course: Course, t: float, i: int) -> float:
 
 
 def _checked_face(side: str, face: Face, u: NDArray[np.float64], lengths: NDArray[np.float64]) -> None:
-    """Raises where the convection of a face is not a number above or at 0 at a kink (between them it is one-signed then)."""
-    for at in (u[:, 0], u[:, 0] + u[:, 1] * lengths):
+    """Raises where the convection of a face is not a number of 0 or more at a kink (between two kinks it lies between them)."""
+    if face.depends_on is None:
+        h = np.array([face.factor * face.a])
+    else:
         with np.errstate(invalid="ignore", divide="ignore"):
+            at = np.concatenate([u[:, 0], u[:, 0] + u[:, 1] * lengths])
             h = face.factor * (face.a + face.b * at**face.exponent)
-        if not np.all((h >= 0.0) & np.isfinite(h)):
-            worst = h[~((h >= 0.0) & np.isfinite(h))][0]
-            raise StackError(
-                f"convection of the {side} face comes out as {worst:g} W/m²K", expected="0 or more at all times"
-            )
-    if face.gas.value.min() <= 0.0:
-        raise StackError(f"the gas at the {side} face is at {face.gas.value.min():g} K", expected="kelvin, above 0")
+    wrong = h[~((h >= 0.0) & (h < np.inf))]
+    if wrong.size:
+        raise StackError(
+            f"convection of the {side} face comes out as {wrong[0]:g} W/m²K", expected="0 or more at all times"
+        )
+    coldest = face.gas.value.min()
+    if coldest <= 0.0:
+        raise StackError(f"the gas at the {side} face is at {coldest:g} K", expected="kelvin, above 0")

@@ -18,6 +18,7 @@ from curewright.physics.solve.march import march
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
+    from curewright.terms.material import LayerMaterial
     from curewright.terms.stack import Face, Stack
 
 TOLERANCE = 0.02  # K, of one step
@@ -26,6 +27,7 @@ STEEPEST = 0.1  # difference of degree of cure between neighbouring cells from w
 MOST_FINER = 8
 MOST_STEPS = 2_000_000
 LONGEST = 3600.0  # s
+EVERYWHERE = (0.0, float("inf"))  # K
 
 
 class NotResolvedError(StackError):
@@ -180,7 +182,7 @@ def _front(stack: Stack, steepest: float) -> NotResolvedError:
 
 def _checked_times(times: ArrayLike) -> NDArray[np.float64]:
     at = np.ascontiguousarray(times, dtype=np.float64)
-    if at.ndim != 1 or at.size < 2 or not np.all(np.isfinite(at)) or not np.all(np.diff(at) > 0.0):
+    if at.ndim != 1 or at.size < 2 or not np.all(at[1:] > at[:-1]) or not np.isfinite(at[0] + at[-1]):
         raise StackError("the times asked for do not increase", expected="at least two, each later than the one before")
     return at
 
@@ -205,12 +207,16 @@ def _notes(stack: Stack, grid: Grid, T: NDArray[np.float64], finer: int) -> tupl
         if layer.name not in grid.parts:
             continue
         material = layer.material  # type: ignore[union-attr]
-        first, end = grid.parts[layer.name]
-        low, high = float(T[:, first:end].min()), float(T[:, first:end].max())
-        if low < material.temperature[0] or high > material.temperature[1]:
-            notes.append(
-                f"layer '{layer.name}' is at {low - 273.15:.0f} to {high - 273.15:.0f} °C, outside of what the numbers of"
-                f" '{material.name}' hold for"
-            )
+        if material.temperature != EVERYWHERE:
+            notes += _outside(layer.name, material, T[:, slice(*grid.parts[layer.name])])
         notes += [f"layer '{layer.name}': {warning}" for warning in material.warnings]
     return tuple(notes)
+
+
+def _outside(layer: str, material: LayerMaterial, T: NDArray[np.float64]) -> list[str]:
+    low, high = float(T.min()), float(T.max())
+    if low >= material.temperature[0] and high <= material.temperature[1]:
+        return []
+    return [
+        f"layer '{layer}' is at {low - 273.15:.0f} to {high - 273.15:.0f} °C, outside of what the numbers of '{material.name}' hold for"
+    ]
