@@ -1,4 +1,4 @@
-"""``python -m bench [section ...]``: judging, monitors, curves, live, reading, start, profile. Without a section: all but profile."""
+"""``python -m bench [section ...]``: judging, monitors, curves, live, reading, cure, start, profile. Without a section: all but profile."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ import os
 import sys
 from pathlib import Path
 
-from bench import curves, judging, live, measure, monitors, profiled, reading, startup
+from bench import cure, curves, judging, live, measure, monitors, profiled, reading, startup
 from bench.scenario import Size
 
-SECTIONS = ("judging", "monitors", "curves", "live", "reading", "start", "profile")
+SECTIONS = ("judging", "monitors", "curves", "live", "reading", "cure", "start", "profile")
 
 
 def main() -> int:
@@ -35,6 +35,8 @@ def main() -> int:
         equal &= live.run(size)
     if "reading" in sections:
         reading.run(size, asked.rounds)
+    if "cure" in sections:
+        cure.run()
     if "start" in sections:
         startup.run()
     if "profile" in sections:
