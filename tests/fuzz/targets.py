@@ -15,15 +15,20 @@ from curewright.read.entries import read_entries
 from curewright.read.layout import read_layout
 from curewright.read.load import read_load
 from curewright.read.ports import port_list
+from curewright.read.propose import propose
 from curewright.read.recorder import read_export
 from curewright.read.rulings import read_rulings
 from curewright.read.run_sheet import read_run_sheet
 from curewright.read.times import Clock, zone_named
 from curewright.read.vessel import read_vessel
 from curewright.terms.errors import CurewrightError
+from curewright.text.yaml import read_text
 from curewright.understand.english import english, read_back
 from curewright.understand.specification import understand
 from tests.conftest import ROOT
+from tests.torture.case import refused
+from tests.torture.exports import CASES
+from tests.torture.proposed import layout_of
 from tests.unit.read.pages import example
 
 FOUND = Path(__file__).parent / "found"
@@ -50,6 +55,26 @@ def _layout_and_export(content: bytes) -> None:
     layout, _, export = content.partition(CUT)
     read = read_export(export, "log.csv", read_layout(layout, "layout.yaml"))
     read.channels(read.first)
+
+
+def _proposed(content: bytes) -> None:
+    """A layout for any bytes: the file that a person would get has to be YAML, and to be refused or to read the export."""
+    proposal = propose(content, "export.csv")
+    text = proposal.yaml(
+        {question.key: "UTC" for question in proposal.questions if question.key == "time zone"}, "operator A"
+    )
+    try:
+        read_text(text, "layout.yaml")
+    except CurewrightError as error:
+        raise AssertionError(f"the proposed layout is no YAML: {error}") from error
+    export = read_export(content, "export.csv", read_layout(text.encode(), "layout.yaml"))
+    export.channels(export.first)
+
+
+def _torture(content: bytes) -> None:
+    """An export under one of the layouts that were confirmed for the torture set; the first byte says which."""
+    export = read_export(content[1:], "export.csv", LAYOUTS[content[0] % len(LAYOUTS)] if content else LAYOUT)
+    export.channels(export.first)
 
 
 def _specification(content: bytes) -> None:
@@ -81,7 +106,12 @@ def _files(folder: str, pattern: str) -> tuple[bytes, ...]:
 
 
 PAPERS = _files("examples/specifications", "*.yaml")
+TO_BE_READ = [CASES[name]() for name in CASES if name not in refused()]
+LAYOUTS = [layout_of(case) for case in TO_BE_READ]
+TORTURE = tuple(content for build in CASES.values() for _, content in build().files)
 TARGETS: dict[str, Target] = {
+    "proposal": Target(_proposed, TORTURE),
+    "torture": Target(_torture, tuple(bytes([n]) + case.files[0][1] for n, case in enumerate(TO_BE_READ))),
     "export": Target(_export, (example("layout", "csv").encode("cp1252"),)),
     "layout and export": Target(
         _layout_and_export, (_yaml("layout") + CUT + example("layout", "csv").encode("cp1252"),)

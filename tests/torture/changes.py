@@ -25,7 +25,8 @@ import numpy as np
 
 from curewright.read.layout import WORKBOOK
 from curewright.terms.errors import CurewrightError
-from tests.torture.case import CASES, Case, refused
+from tests.torture.case import Case, refused
+from tests.torture.exports import CASES
 from tests.torture.proposed import layout_of
 from tests.torture.reading import Reading, read
 

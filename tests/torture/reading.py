@@ -7,10 +7,7 @@ from typing import Any
 
 from curewright.read.layout import Layout
 from curewright.read.recorder import read_export
-from tests.torture import cells, clocks, damage, excel, tables
 from tests.torture.case import HERE, Case
-
-MODULES = (tables, clocks, cells, damage, excel)
 
 
 @dataclass(frozen=True)

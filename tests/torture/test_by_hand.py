@@ -3,8 +3,9 @@
 import pytest
 
 from curewright.read.layout import read_layout
-from tests.torture.case import CASES, refused
+from tests.torture.case import refused
 from tests.torture.expected import differs
+from tests.torture.exports import CASES
 from tests.torture.reading import by_hand, hand_layouts, read
 
 HAND = hand_layouts()

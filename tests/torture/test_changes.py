@@ -2,8 +2,9 @@
 
 import pytest
 
-from tests.torture.case import CASES, refused
+from tests.torture.case import refused
 from tests.torture.changes import subject, tried
+from tests.torture.exports import CASES
 
 READ = [name for name in CASES if name not in refused()]
 

@@ -5,8 +5,9 @@ import re
 import pytest
 
 from curewright.terms.errors import CurewrightError
-from tests.torture.case import CASES, Case, refused
+from tests.torture.case import Case, refused
 from tests.torture.expected import differs
+from tests.torture.exports import CASES
 from tests.torture.proposed import layout_of
 from tests.torture.reading import Reading, read
 

@@ -1,0 +1,8 @@
+"""All cases of the torture set, by name."""
+
+from tests.torture import cells, clocks, damage, excel, tables
+from tests.torture.case import CASES
+
+MODULES = (tables, clocks, cells, damage, excel)  # importing them registers their cases
+
+__all__ = ["CASES", "MODULES"]
