@@ -545,6 +545,8 @@ class _Maker:
             if n not in names and len(cells_of(_line(self.text, at), self.cut)) == lines.usual:
                 starts.append((n, at))
             at = self.content.find(b"\n", at) + 1
+            if not 0 < at < len(self.content):
+                break
         if not starts:
             return
         where = np.array([start for _, start in starts], dtype=np.int64)

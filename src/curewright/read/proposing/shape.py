@@ -251,7 +251,8 @@ def _row_of_names(rows: list[list[str]], named: list[int], body: Body) -> int:
         cells = rows[i]
         if any(n < len(cells) and CLOCK_WORDS.search(cells[n]) for n in body.time_columns):
             return i
-    tagged = [i for i in named if rows[i] and TAG_WORDS.search(rows[i][body.time_columns[0]])]
+    clock = body.time_columns[0]
+    tagged = [i for i in named if clock < len(rows[i]) and TAG_WORDS.search(rows[i][clock])]
     return tagged[0] if tagged else named[-1]
 
 
