@@ -156,3 +156,17 @@ def test_a_neighbour_on_a_heavier_tool_would_give_a_wrong_clock() -> None:
     except ClockNotToldError:
         found = None
     assert found is None or abs(found.ahead) > 120, "clocks that agree would be taken for clocks minutes apart"
+
+
+def test_flat_signals_beside_telling_ones_do_no_harm_and_cost_nothing() -> None:
+    signals = drawn(np.random.default_rng(6), 30.0, span=(3000.0, 9000.0))
+    rng = np.random.default_rng(7)
+    t, s = signals[0].t, signals[0].t2
+    flat = [
+        Shared(f"F{i}", t, 100 + rng.normal(0, 0.1, len(t)), s, 100 + rng.normal(0, 0.1, len(s))) for i in range(40)
+    ]
+    alone, among = clock_offset(signals), clock_offset([*flat, *signals])
+    assert among.ahead == pytest.approx(30.0, abs=2 * among.standard)
+    assert among.standard < 2 * alone.standard
+    assert len(among.differences) == 16
+    assert {"T0", "T1"} <= {name for name, _, _ in among.differences}

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 WITHIN = 5400.0  # s: how far apart two clocks are looked for (a clock left on summer time is an hour off)
 FEWEST = 6  # instants of the coarser recorder that have to lie on known stretches of the finer one
 NODES = 4  # nodes of the smoothed signal between two samples
+MOST = 16  # signals that are used: those that moved most, in units of their own scatter
 DRIFT_TOLD = 30.0  # ppm: a drift is reported where its standard uncertainty is at most this, or a quarter of the drift
 BIAS = 3.0  # prior standard deviation of a signal's constant where nothing is stated [its unit]
 
@@ -113,6 +114,7 @@ def clock_offset(signals: Sequence[Shared], *, within: float = WITHIN) -> ClockF
     Raises :class:`ClockNotToldError` where nothing is shared, too little overlaps, all is too flat, or several offsets fit.
     """
     usable = [signal for signal in signals if len(signal.t) > FEWEST and len(signal.t2) >= FEWEST]
+    usable = sorted(usable, key=_worth, reverse=True)[:MOST]
     if not usable:
         raise ClockNotToldError("no signal was recorded by both for long enough")
     first_finer = _interval([s.t for s in usable]) <= _interval([s.t2 for s in usable])
@@ -146,6 +148,11 @@ def clock_offset(signals: Sequence[Shared], *, within: float = WITHIN) -> ClockF
         instants,
         found,
     )
+
+
+def _worth(signal: Shared) -> float:
+    """How much a signal tells: how far it moved while the second recorder went on, in units of its scatter."""
+    return float(np.ptp(signal.v2)) / float(np.sqrt(_noise(signal.v2)))
 
 
 def _interval(times: Sequence[Floats]) -> float:

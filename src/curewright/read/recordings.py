@@ -226,7 +226,9 @@ def _clock(
     try:
         if not shared:
             raise ClockNotToldError(NO_CLOCK)
-        fit = clock_offset([signal for signal, _ in shared])
+        about = 0.0 if given is None else given.ahead / SECONDS
+        fit = clock_offset([replace(signal, t2=signal.t2 - about) for signal, _ in shared])
+        fit = replace(fit, ahead=fit.ahead + about)
     except ClockNotToldError as error:
         if given is not None:
             return given, (f"its clock is taken as {given.person} gave it: {_as_text(given)}",)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -83,3 +85,11 @@ def test_states_and_vacuum_as_they_were_written():
     assert [value for *_, value in rows(samples_around((atom("B", vacuum),), "B", 0))] == ["26", "25.5"]
     gauge = channel("P1", [(0, 85), (1, -3)], "psi gauge")
     assert [value for *_, value in rows(samples_around((atom("P", gauge),), "P", 0))] == ["85", "-3"]
+
+
+def test_a_sample_of_a_restarted_recorder_stands_in_its_own_file():
+    both = replace(TC1, joined=((minutes(3), "log2.csv"), (minutes(6), "log3.csv")))
+    quoted = samples_around((atom("TC1", both),), "TC1", minutes(4))
+    assert [(sample.t // MIN, sample.file) for sample in quoted] == [
+        (2, "log.csv"), (3, "log2.csv"), (4, "log2.csv"), (5, "log2.csv"), (6, "log3.csv"),
+    ]  # fmt: skip

@@ -1,10 +1,14 @@
 # ruff: noqa: E501  (messages stand as they are printed)
 """Several recorders of one run, and several files of one recorder: what is joined, moved, noted and refused."""
 
+from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from curewright.read.folder import RunInputs, read_folder
 from curewright.read.joined import joined
@@ -129,6 +133,26 @@ def test_states_of_a_later_file_are_numbered_anew() -> None:
     assert (again.t.tolist(), twice, again.joined) == ([0, 1], 1, ())
 
 
+@given(data=st.data())
+def test_however_a_record_was_cut_into_files_it_is_the_same_again(data: st.DataObject) -> None:
+    """Pieces may overlap, come in any order, and hold bad samples and gaps."""
+    n = data.draw(st.integers(2, 25))
+    t = np.cumsum(np.array(data.draw(st.lists(st.integers(1, 400), min_size=n, max_size=n))))
+    v = np.array(data.draw(st.lists(st.integers(-3, 3), min_size=n, max_size=n)), dtype=np.float64)
+    bad = np.array(data.draw(st.lists(st.booleans(), min_size=n, max_size=n)))
+    whole = Channel("T", UNITS["degC"], "continuous", t, np.where(bad, np.nan, v), bad, v, np.arange(n) + 2, file="0")
+    cuts = [0, *sorted(data.draw(st.sets(st.integers(1, n - 1), max_size=4))), n]
+    pieces = []
+    for i, (start, end) in enumerate(pairwise(cuts)):
+        begin = max(start - data.draw(st.integers(0, 5)), 0) if i else start
+        arrays = {name: getattr(whole, name)[begin:end] for name in ("t", "v", "bad", "raw", "row")}
+        pieces.append(replace(whole, file=str(i), **arrays))
+    made, twice = joined(data.draw(st.permutations(pieces)))
+    assert twice == sum(len(piece.t) for piece in pieces) - n
+    for name in ("t", "v", "bad", "raw", "row"):
+        np.testing.assert_array_equal(getattr(made, name), getattr(whole, name))
+
+
 # ------------------------------------------------------------------------------------------------------ a second recorder
 def two(ahead: int = 75, gap: range = range(0)) -> dict[str, tuple[str, str]]:
     return {
@@ -165,20 +189,27 @@ def test_the_offset_is_found_from_the_junction_on_both(tmp_path: Path) -> None:
 
 
 def test_a_clock_given_by_hand_is_taken_and_held_against_the_data(tmp_path: Path) -> None:
-    given = "clocks: {backup: {ahead by: 75 s, plus or minus: 5 s, by: C. Inspector, how: both displays on one photograph}}\n"
+    stated = "clocks: {backup: {ahead by: 75 s, plus or minus: 5 s, by: C. Inspector, how: both displays on one photograph}}\n"
     found = (
-        run(tmp_path / "a", no_vacuum(two()), also=ALSO, clocks=given).run if (tmp_path / "a").mkdir() is None else None
+        run(tmp_path / "a", no_vacuum(two()), also=ALSO, clocks=stated).run
+        if (tmp_path / "a").mkdir() is None
+        else None
     )
     assert found is not None
     clock = RecorderClock(75 * SECOND, 0, 5 * SECOND, "both displays on one photograph", person="C. Inspector")
     assert found.recordings[1].clock == clock
     assert found.channels["A (backup)"].t[0] == -3000 * SECOND
     assert "the data agree" in found.recordings[1].notes[0]
-    wrong = given.replace("ahead by: 75 s", "behind by: 75 s")
+    wrong = stated.replace("ahead by: 75 s", "behind by: 75 s")
     noted = run(tmp_path / "b", no_vacuum(two()), also=ALSO, clocks=wrong).run.recordings[1]
     assert noted.clock is not None
     assert noted.clock.ahead == -75 * SECOND
     assert "the data DO NOT AGREE" in noted.notes[0]
+    far = stated.replace(
+        "ahead by: 75 s", "behind by: 5 h 58 min 40 s"
+    )  # beyond the search, which then goes around what was stated
+    away = run(tmp_path / "c", no_vacuum(two(ahead=75 - 6 * 3600)), also=ALSO, clocks=far).run.recordings[1]
+    assert "the data agree: 2152" in away.notes[0]
 
 
 def test_a_clock_for_no_recorder_or_both_ways_is_refused(tmp_path: Path) -> None:
@@ -231,8 +262,8 @@ def test_alone_the_second_recorder_is_the_first(tmp_path: Path) -> None:
 def test_a_second_recorder_that_stops_a_little_later_does_not_move_the_end(tmp_path: Path, rows: int, end: int) -> None:
     """It began 3,000 s before the first one, with a row a minute; five minutes count as a little."""
     closing = "closing: {by: A. Planner, at: 2031-03-05T06:00:00+01:00, covers the whole run: yes}\n"
-    given = "clocks: {backup: {ahead by: 0 s, plus or minus: 5 s, by: C. Inspector, how: one clock for both}}\n"
+    stated = "clocks: {backup: {ahead by: 0 s, plus or minus: 5 s, by: C. Inspector, how: one clock for both}}\n"
     logs = no_vacuum({"main.csv": ("main", log(0, 400, 30)), "backup.csv": ("backup", log(-3000, rows, 60, seed=1))})
-    closed = run(tmp_path, logs, also=ALSO, clocks=closing + given).run.closing
+    closed = run(tmp_path, logs, also=ALSO, clocks=closing + stated).run.closing
     assert closed is not None
     assert closed.end == end * SECOND
