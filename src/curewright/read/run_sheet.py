@@ -23,7 +23,7 @@ from curewright.text.quantities import Measure
 RECORDING = Form(
     "a recording",
     "An export of a recorder, and the layout that it is read by.",
-    (Field("file", FILE, "the export"), Field("layout", FILE, "its layout")),
+    (Field("file", one_or_more(FILE), "the export, or several of one layout"), Field("layout", FILE, "its layout")),
 )
 BAROMETER = Form(
     "a barometer reading",
@@ -101,10 +101,10 @@ def named_files(sheet: Filled) -> dict[str, tuple[str, ...]]:
         "vessel": (sheet["vessel"],) if sheet["vessel"] else (),
         "load": (sheet["load"],) if sheet["load"] else (),
         "specifications": sheet["specifications"] or (),
-        "logs": tuple(recording["file"] for recording in recordings),
-        "layouts": tuple(recording["layout"] for recording in recordings),
+        "logs": tuple(file for recording in recordings for file in recording["file"]),
+        "layouts": tuple(recording["layout"] for recording in recordings for _ in recording["file"]),
         "entries": sheet["entries"] or (),
-        "event logs": tuple(log["file"] for log in sheet["event logs"] or ()),
-        "event log layouts": tuple(log["layout"] for log in sheet["event logs"] or ()),
+        "event logs": tuple(file for log in sheet["event logs"] or () for file in log["file"]),
+        "event log layouts": tuple(log["layout"] for log in sheet["event logs"] or () for _ in log["file"]),
         "rulings": sheet["rulings"] or (),
     }

@@ -331,3 +331,18 @@ def test_sheets_and_event_logs_of_a_run(tmp_path: Path) -> None:
         ("alarm", "run", 0),
     ]
     assert {"leaks.csv", "alarms.csv", "alarms.yaml"} <= {name for name, _ in found.run.files}
+
+
+def test_one_file_for_each_channel_of_one_recorder(tmp_path: Path) -> None:
+    run = FILES["run.yaml"].replace("file: log.csv", "file: [A.csv, B.csv]")
+    group = "columns:\n  - {columns: Value, channel: from the file name, unit: degF, kind: continuous}\n"
+    layout = FILES["layout.yaml"].split("columns:\n", maxsplit=1)[0] + "recorder: main\n" + group
+    folder(tmp_path, run=run, layout=layout, vessel=FILES["vessel.yaml"].replace("vacuum", "temperature"))
+    (tmp_path / "A.csv").write_text("Time,Value\n2031-03-04T20:40:00Z,50\n2031-03-04T20:41:00Z,50\n", encoding="utf-8")
+    (tmp_path / "B.csv").write_text("Time,Value\n2031-03-04T20:40:10Z,32\n", encoding="utf-8")
+    found = read_folder(tmp_path).run
+    assert {name: (channel.t.tolist(), channel.v.tolist()) for name, channel in found.channels.items()} == {
+        "A": ([0, MINUTE], [283_150_000, 283_150_000]),  # 50 degF is 10 degC, 32 degF is 0 degC
+        "B": ([MINUTE // 6], [273_150_000]),
+    }
+    assert [read.file for read in found.reading] == ["A.csv", "B.csv"]
