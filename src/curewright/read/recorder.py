@@ -68,6 +68,7 @@ class Export:
     layout: Layout
     instants: NDArray[np.int64]
     each: Each = map
+    tags: dict[str, NDArray[np.int64]] | None = None  # long: the rows of each tag
 
     @property
     def first(self) -> int:
@@ -89,15 +90,9 @@ class Export:
         return tuple((column, samples, rows) for column, samples, rows, _ in found)
 
     def _samples_of(self, column: Column) -> tuple[Column, Samples, NDArray[np.int64] | None, list[CurewrightError]]:
-        rows = self._rows_of.get(column.heading, _NOTHING) if self.layout.long else None
+        rows = self.tags.get(column.heading, _NOTHING) if self.tags is not None else None
         samples, refused = _samples(self.table, column, self.layout.value or column.heading, rows, self.layout)
         return column, samples, rows, refused
-
-    @cached_property
-    def _rows_of(self) -> dict[str, NDArray[np.int64]]:
-        """Long: the rows of each tag."""
-        words, which = self.table.words(self.layout.tag)
-        return {word: np.flatnonzero(which == i) for i, word in enumerate(words)}
 
     def channels(self, start: int) -> tuple[dict[str, Channel], tuple[str, ...]]:
         """The channels by name, uncorrected, with t = 0 at ``start`` (ns since 1970 UTC), and notes for the record.
@@ -149,9 +144,17 @@ def read_export(content: bytes, file: str, layout: Layout, each: Each = map) -> 
     _account_for_columns(made, layout)
     if layout.newest_first:
         made = made.turned()
-    export = Export(made, layout, np.zeros(0, dtype=np.int64), each)
-    groups = list(export._rows_of.values()) if layout.long else None
-    return Export(made, layout, instants_of(made, layout, groups), each)
+    tags = _rows_of_tags(made, layout.tag) if layout.long else None
+    instants = instants_of(made, layout, None if tags is None else list(tags.values()))
+    return Export(made, layout, instants, each, tags)
+
+
+def _rows_of_tags(made: Table, tag: str) -> dict[str, NDArray[np.int64]]:
+    """The rows of each tag, in the order of the file."""
+    words, which = made.words(tag)
+    order = np.argsort(which.astype(np.uint16 if len(words) < 2**16 else np.int64), kind="stable")
+    ends = np.cumsum(np.bincount(which, minlength=len(words)))
+    return dict(zip(words, np.split(order, ends[:-1]), strict=True))
 
 
 def _refuse_another_header(made: Table, layout: Layout) -> None:

@@ -77,6 +77,9 @@ class Table:
     before: tuple[str, ...] = ()  # the lines before the header
     header_line: int = 0  # from 1
     columns_known: bool = True
+    found: dict[str, tuple[list[str], NDArray[np.int64]]] = field(
+        default_factory=dict
+    )  # words of columns, once asked for
     full: bool = field(default=True)  # whether every row has a cell for every kept column
 
     def column(self, heading: str) -> int:
@@ -96,11 +99,13 @@ class Table:
         return [self._text(start, end) for start, end in self.spans(heading, rows).tolist()]
 
     def words(self, heading: str) -> tuple[list[str], NDArray[np.int64]]:
-        """The different texts of a column in order of appearance, and which of them each row has."""
-        where = self.spans(heading)
-        which = np.empty(len(where), dtype=np.int64)
-        first = words(self.text, where, which)
-        return [self._text(start, end) for start, end in where[first].tolist()], which
+        """The different texts of a column in order of appearance, and which of them each row has; found once for each column."""
+        if heading not in self.found:
+            where = self.spans(heading)
+            which = np.empty(len(where), dtype=np.int64)
+            first = words(self.text, where, which)
+            self.found[heading] = [self._text(start, end) for start, end in where[first].tolist()], which
+        return self.found[heading]
 
     def _text(self, start: int, end: int) -> str:
         text = self.text[start:end].tobytes().decode(errors="replace")
@@ -132,6 +137,7 @@ class Table:
             numbers=np.ascontiguousarray(self.numbers[:, ::-1]),
             kinds=np.ascontiguousarray(self.kinds[:, ::-1]),
             starts=self.starts[::-1].copy(),
+            found={},
         )
 
 

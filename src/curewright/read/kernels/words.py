@@ -11,7 +11,7 @@ from curewright.physics.compiled import compiled
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-MODULUS = 4503599627370449  # a prime below 2**52: a mark times 257 fits into 64 bits
+MASK = 2**50 - 1  # a mark times 257 fits into 64 bits
 
 
 def _words(text: NDArray[np.uint8], spans: NDArray[np.int64], which: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -28,10 +28,10 @@ def _words(text: NDArray[np.uint8], spans: NDArray[np.int64], which: NDArray[np.
     for row in range(rows):
         mark = 0
         for i in range(spans[row, 0], spans[row, 1]):
-            mark = (mark * 257 + int(text[i]) + 1) % MODULUS
-        slot = mark % size
+            mark = (mark * 257 + int(text[i]) + 1) & MASK
+        slot = (mark ^ (mark >> 20)) & (size - 1)
         while table[slot] >= 0 and not (marks[table[slot]] == mark and same(text, spans, row, first[table[slot]])):
-            slot = (slot + 1) % size
+            slot = (slot + 1) & (size - 1)
         if table[slot] < 0:
             if found == len(first):
                 first = np.concatenate((first, np.empty(found, dtype=np.int64)))
@@ -44,9 +44,9 @@ def _words(text: NDArray[np.uint8], spans: NDArray[np.int64], which: NDArray[np.
                 size *= 4
                 table = np.full(size, -1, dtype=np.int64)
                 for word in range(found):
-                    slot = marks[word] % size
+                    slot = (marks[word] ^ (marks[word] >> 20)) & (size - 1)
                     while table[slot] >= 0:
-                        slot = (slot + 1) % size
+                        slot = (slot + 1) & (size - 1)
                     table[slot] = word
         else:
             which[row] = table[slot]
