@@ -28,7 +28,7 @@ def many(row: str, count: int = N) -> str:
 
 
 def answered(proposal: Proposal, **answers: str) -> Layout:
-    given = {"time zone": "UTC"} | {
+    given = {"time zone": "UTC", "kind of TC1 SP": "state"} | {
         name.replace("_of_", " of ").replace("_", " "): text for name, text in answers.items()
     }
     keys = {question.key for question in proposal.questions}
@@ -133,8 +133,8 @@ def test_the_lines_it_was_read_from_stand_beside() -> None:
     for line in (
         "separator: semicolon  # lines 4 to 63: 3 cells in a row",
         "decimal sign: comma  # line 4: '20,0'",
-        "lines before the header: any  # lines 1 to 1 in this export; the header is looked for",
-        "header rows: [names, units]  # line 2 to 3",
+        "lines before the header: any  # line 1 in this export; the header is looked for",
+        "header rows: [names, units]  # lines 2 to 3",
         '  - "OL"  # 1 cells, first on line 24',
         "  - {columns: [T1], unit: degC, kind: continuous}  # column 2; 'C'",
         "  - {columns: [S], kind: state}  # column 3",
@@ -327,3 +327,10 @@ def test_what_is_no_export_is_refused(content: bytes) -> None:
 def test_an_answer_to_no_question_is_refused() -> None:
     with pytest.raises(FileError, match="'unit of Q' is no question of this proposal; expected time zone"):
         propose(PLAIN.encode(), "log.csv").yaml({"unit of Q": "degC"})
+
+
+def test_a_set_point_is_asked_for_its_kind() -> None:
+    content = ("Time,Air SP (C),Air (C)\n" + many("2031-03-04 <time>,<degrees>,<degrees>\n")).encode()
+    asked = {question.key: question.asks for question in propose(content, "log.csv").questions}
+    assert list(asked) == ["time zone", "kind of Air SP (C)"]
+    assert asked["kind of Air SP (C)"].endswith("It is called a set point")

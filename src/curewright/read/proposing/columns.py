@@ -28,6 +28,7 @@ NUMBERS_FOR_NO_VALUE = (
 LETTERED = re.compile(r"[+-]?\d*\.?#(QNAN|IND|INF|SNAN)\S*|[^0-9]+", re.I)
 MOST_STATES = 12  # a column of numbers with no more different ones than that may be a state
 ROWS_TO_TELL = 50
+SET_POINT = re.compile(r"\bsp\b|set ?-?point|setpt|sollwert|consigne|consigna", re.I)
 QUALITY = re.compile(r"^q\d*$|^qual|quality|^status|^flag|valid", re.I)
 
 
@@ -62,7 +63,8 @@ class Seen:
     @property
     def perhaps_state(self) -> bool:
         """Whether its numbers are so few that it may be a state (a valve, a set point, a segment)."""
-        return 0 < self.few <= MOST_STATES and self.numbers >= ROWS_TO_TELL
+        few = 0 < self.few <= MOST_STATES and self.numbers >= ROWS_TO_TELL
+        return few or (self.numbers > 0 and bool(SET_POINT.search(self.name)))
 
 
 def trial(layout: Layout, headings: tuple[str, ...]) -> tuple[Column, ...]:

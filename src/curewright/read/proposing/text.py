@@ -108,7 +108,7 @@ def _questions_of(seen: Seen) -> list[Question]:
         asks = f"which unit does '{seen.name}' ({seen.where}) have? {_stated(seen)}; a pressure with its reference"
         asked.append(Question(f"unit of {seen.name}", asks, (*seen.choices, NOT_READ)))
     if kind_of(seen) == OPEN:
-        asks = f"does '{seen.name}' hold until the next sample (state), or run on between samples? It has {seen.few} different numbers"
+        asks = f"does '{seen.name}' hold until the next sample (state), or run on between samples? {_why_a_state(seen)}"
         asked.append(Question(f"kind of {seen.name}", asks, (CONTINUOUS, STATE)))
     if seen.quality:
         words = ", ".join(f"'{word}'" for word in seen.words)
@@ -208,14 +208,18 @@ def _asked(key: str, draft: Draft, answers: Mapping[str, str], found: Found) -> 
     return _said(f"{key}: {quoted(answer)}", why) if answer else _said(f"{key}: {found.value}", found.why)
 
 
+def _lines(first: int, last: int) -> str:
+    return f"line {first}" if first >= last else f"lines {first} to {last}"
+
+
 def _of_the_header(draft: Draft) -> list[str]:
     head = draft.head
     before = "any" if head.before and head.rows else str(head.before)
     why = (
-        f"lines 1 to {head.before} in this export; the header is looked for" if head.before else "the header is line 1"
+        f"{_lines(1, head.before)} in this export; the header is looked for" if head.before else "the header is line 1"
     )
     lines = _said(f"lines before the header: {before}", why if head.rows else "")
-    rows = f"line {head.before + 1}" + (f" to {head.before + len(head.rows)}" if len(head.rows) > 1 else "")
+    rows = _lines(head.before + 1, head.before + len(head.rows))
     lines += _said(
         f"header rows: {listed(head.rows)}",
         rows if head.rows else "there is no header; columns are called by their number",
@@ -343,6 +347,10 @@ def _entry(
     said += [f"NO NUMBER: '{text}' on line {line}" for text, line in seen.unread[:2]]
     stem = re.sub(r"[0-9]+", "", seen.name) if OPEN in (unit, kind) else ""
     return seen, ", ".join(fields), "; ".join(said), stem
+
+
+def _why_a_state(seen: Seen) -> str:
+    return f"It has {seen.few} different numbers" if seen.few else "It is called a set point"
 
 
 def _stated(seen: Seen) -> str:
