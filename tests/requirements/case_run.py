@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -20,7 +20,7 @@ from curewright.read.load import read_load
 from curewright.read.recorder import read_export
 from curewright.read.rulings import read_rulings
 from curewright.terms.load import Load, Ruling, Vessel
-from curewright.terms.run import Closing, Run
+from curewright.terms.run import Closing, RecorderClock, Recording, Run
 from curewright.terms.units import Quantity, unit_named
 from curewright.understand.specification import understand
 from tests.requirements.case_log import DAY, Log, case_time, log_of
@@ -93,7 +93,7 @@ def _judged(items: tuple[tuple[str, str], ...]) -> Judged:
     log = log_of(blocks["log"], sections(parts[0])["serial"].partition(": ")[2].strip())
     clock = CaseClock(log.first)
     load = read_load(_load_sheet(blocks, log, parts).encode(), "load.yaml", VESSEL, clock, DAY)
-    run = _run(blocks, log, clock)
+    run = _with_second(_run(blocks, log, clock), blocks, log)
     rulings = _listed(blocks, "rulings", lambda content: read_rulings(content, "rulings.yaml", clock))
     cards = cards_of((specification,))
     earlier = _earlier(blocks, load)
@@ -143,11 +143,29 @@ def _run(blocks: Blocks, log: Log, clock: CaseClock) -> Run:
     if said.pop("closed", "yes") == "no":
         closing = None
     barometer = said.pop("barometer", None)
+    said.pop("second clock", None)
     if said:
-        raise ValueError(f"the run block says {', '.join(said)}; known are covers, closed and barometer")
+        raise ValueError(f"the run block says {', '.join(said)}; known are covers, closed, barometer and second clock")
     entries = _listed(blocks, "entries", lambda content: read_entries(content, "entries.yaml", clock))
     ambient = None if barometer is None else _quantity(barometer).grains
     return Run("R-1", DAY, "V1", channels, tuple(entries), closing, ambient, "the case", notes=notes)
+
+
+def _with_second(run: Run, blocks: Blocks, log: Log) -> Run:
+    """The run with a second recorder of the same sensors, its clock known to what the run block says."""
+    if "second" not in blocks:
+        return run
+    second = log_of(blocks["second"], "S1")
+    export = read_export(second.content, "second.csv", read_layout(second.layout, "layout.yaml"))
+    first = read_export(log.content, "log.csv", read_layout(log.layout, "layout.yaml")).first
+    channels = {
+        f"{name} (backup)": replace(channel, name=f"{name} (backup)", second_of=name, recorder="backup")
+        for name, channel in export.channels(first)[0].items()
+    }
+    bound = sections(blocks.get("run", "")).get("second clock", "second clock: 0 s").partition(":")[2]
+    clock = RecorderClock(0, 0, int(_quantity(bound.strip()).grains), "the case", person="inspector B")
+    recording = Recording("backup", ("second.csv",), 0, export.last - first, 0, clock=clock)
+    return replace(run, channels={**run.channels, **channels}, recordings=(recording,))
 
 
 def barometer_of(blocks: Blocks) -> float:

@@ -200,6 +200,7 @@ def _beside(wanted: str, verdict: Verdict, judged: Judged) -> str:
     for name, outcome in (
         ("without what is set aside", verdict.without_set_aside),
         ("without the concession", verdict.before_concession),
+        ("without the second recorder", verdict.without_second_recorder),
     ):
         shown[name] = "the same" if outcome is None else str(outcome)
     for each in wanted.split(";"):

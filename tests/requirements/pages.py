@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 
 HERE = Path(__file__).parent
-BLOCKS = ("yaml", "log", "entries", "rulings", "part", "parts", "bags", "map", "run", "earlier")
+BLOCKS = ("yaml", "log", "entries", "rulings", "part", "parts", "bags", "map", "run", "earlier", "second")
 
 
 @dataclass(frozen=True)
