@@ -101,6 +101,7 @@ class Layout:
     file: str = ""
     tag: str = ""  # long: the column that says which channel a row is about
     value: str = ""  # long: the column of the values
+    unit_column: str = ""  # long: the column that says the unit of each row
     header: Header | None = None  # what the layout was confirmed for
     left_out: tuple[str, ...] = ()  # lines that begin so are no rows
     newest_first: bool = False
@@ -275,6 +276,12 @@ LAYOUT = Form(
         Field("tag column", TEXT, "long: the column that names the channel", required=False),
         Field("value column", TEXT, "long: the column of the values", required=False),
         Field(
+            "unit column",
+            TEXT,
+            "long: the column that states the unit of each row; it is held against 'unit'",
+            required=False,
+        ),
+        Field(
             "lines before the header",
             LINES_BEFORE,
             "how many lines come before the header; 'any' where it is looked for",
@@ -341,6 +348,7 @@ def read_layout(content: bytes, file: str) -> Layout:
         file=file,
         tag=filled["tag column"] or "",
         value=filled["value column"] or "",
+        unit_column=filled["unit column"] or "",
         header=header,
         left_out=filled["lines left out"] or (),
         newest_first=filled["order"] == NEWEST_FIRST,
@@ -458,17 +466,23 @@ def _header(filled: Filled) -> Header | None:
 def refuse_other_units(header: Header, columns: tuple[Column, ...]) -> None:
     """Raises :class:`UnitError` for a column whose header says one unit and whose layout another; one that is scaled is left alone."""
     for column in columns:
-        if column.heading not in header.names or column.unit is None or column.scaled != (1.0, 0.0, 1.0):
-            continue
-        text = header.unit_of(column.heading) or in_heading(column.heading)
-        name, choices = stated(text) if text else ("", ())
-        if column.unit.name not in (name, *choices) and (name or choices):
-            raise UnitError(
-                f"the header says '{text}' of the column '{column.heading}' and the layout '{column.unit.name}'",
-                expected=" or ".join(f"'{one}'" for one in (name, *choices) if one),
-                where=column.place,
-                remedy="find out which is wrong; where it is the header, leave out 'header:' and call the row of units 'skipped'",
-            )
+        if column.heading in header.names:
+            text = header.unit_of(column.heading) or in_heading(column.heading)
+            refuse_other_unit(column, text, f"the header says '{text}' of the column '{column.heading}'")
+
+
+def refuse_other_unit(column: Column, text: str, says: str) -> None:
+    """Raises :class:`UnitError` where a text states a unit and the layout has another; ``says``: who says it."""
+    name, choices = stated(text) if text else ("", ())
+    if column.unit is None or column.scaled != (1.0, 0.0, 1.0) or not (name or choices):
+        return
+    if column.unit.name not in (name, *choices):
+        raise UnitError(
+            f"{says} and the layout '{column.unit.name}'",
+            expected=" or ".join(f"'{one}'" for one in (name, *choices) if one),
+            where=column.place,
+            remedy="find out which is wrong; where it is the header, leave out 'header:' and call the row of units 'skipped'",
+        )
 
 
 def _columns(group: Filled, layout: Filled, sign: str) -> tuple[Column, ...]:

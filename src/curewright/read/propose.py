@@ -266,8 +266,9 @@ def _long_draft(draft: Draft, made: Table, layout: Layout, tag: str, value: str,
         if quality is not None and found.numbers:
             found = replace(found, quality=quality.name, words=quality.words)
         tags.append(found)
-    left = tuple(one.name for one in others if one is not quality)
-    return replace(draft, columns=tuple(tags), tag=tag, value=value, not_read=left)
+    left = tuple(one.name for one in others if one is not quality and one is not unit_column)
+    unit_name = unit_column.name if unit_column else ""
+    return replace(draft, columns=tuple(tags), tag=tag, value=value, unit_column=unit_name, not_read=left)
 
 
 def _start(body: Body, head: Head) -> tuple[str, str, str] | None:

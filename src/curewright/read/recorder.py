@@ -19,7 +19,7 @@ from curewright.read.header import changes
 from curewright.read.instants import instants_of, readable_times
 from curewright.read.kernels.cells import ABSENT, BLANK, TEXT
 from curewright.read.kernels.samples import CODE, OUTSIDE, TOO_LARGE, grains
-from curewright.read.layout import FROM_THE_FILE_NAME, LOST, WORKBOOK, refuse_other_units
+from curewright.read.layout import FROM_THE_FILE_NAME, LOST, WORKBOOK, refuse_other_unit, refuse_other_units
 from curewright.read.plain import plain
 from curewright.read.table import SHOWN, table
 from curewright.read.workbook import workbook
@@ -145,8 +145,28 @@ def read_export(content: bytes, file: str, layout: Layout, each: Each = map) -> 
     if layout.newest_first:
         made = made.turned()
     tags = _rows_of_tags(made, layout.tag) if layout.long else None
+    if layout.unit_column and tags is not None:
+        _refuse_other_units_of_rows(made, layout, tags)
     instants = instants_of(made, layout, None if tags is None else list(tags.values()))
     return Export(made, layout, instants, each, tags)
+
+
+def _refuse_other_units_of_rows(made: Table, layout: Layout, tags: dict[str, NDArray[np.int64]]) -> None:
+    """Raises where the rows of one tag state several units, or another one than the layout."""
+    words, which = made.words(layout.unit_column)
+    for column in layout.columns:
+        rows = tags.get(column.heading, _NOTHING)
+        other = np.flatnonzero(which[rows] != which[rows[0]]) if len(rows) else _NOTHING
+        if len(other):
+            at = int(rows[other[0]])
+            raise FileError(
+                f"the unit of '{column.heading}' was '{words[which[rows[0]]]}' and is now '{words[which[at]]}'",
+                where=made.place(layout.unit_column, at),
+                remedy="cut the export in two at this line, and give each piece its own layout",
+            )
+        if len(rows):
+            text = words[which[rows[0]]]
+            refuse_other_unit(column, text, f"its rows say '{text}' of '{column.heading}'")
 
 
 def _rows_of_tags(made: Table, tag: str) -> dict[str, NDArray[np.int64]]:
@@ -174,7 +194,7 @@ def _refuse_another_header(made: Table, layout: Layout) -> None:
 def _account_for_columns(made: Table, layout: Layout) -> None:
     """Every column of the layout is in the export, and every column of the export is in the layout; so are the tags of a long one."""
     spoken_of = {column.heading: column.place for column in layout.columns}
-    own = [name for name in (*layout.time_columns, layout.tag, layout.value) if name]
+    own = [name for name in (*layout.time_columns, layout.tag, layout.value, layout.unit_column) if name]
     quality = [column.quality for column in layout.columns if column.quality]
     header = Place(made.file, made.header_line)
     if layout.long:

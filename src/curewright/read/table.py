@@ -466,7 +466,7 @@ class _Maker:
         """Every name that the layout speaks of."""
         layout = self.layout
         quality = [column.quality for column in layout.columns]
-        names = [*layout.time_columns, *layout.not_read, layout.tag, layout.value, *quality]
+        names = [*layout.time_columns, *layout.not_read, layout.tag, layout.value, layout.unit_column, *quality]
         return {normal(name) for name in (*names, *(column.heading for column in layout.columns))}
 
     def before_header(self, lines: _Lines, at: int, drop: set[int]) -> int:

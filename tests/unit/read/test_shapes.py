@@ -582,3 +582,17 @@ def test_a_unit_that_the_header_states_otherwise_is_refused(head: str, unit: str
     export(text, header_rows="[names, skipped]", columns=columns)
     named = f"[{{columns: 'A (degF)', unit: {unit}, kind: continuous}}]"
     assert "the header says 'degF'" in refused("Time,A (degF)\n2031-03-04 21:40:00,1\n", columns=named)
+
+
+def test_units_that_stand_in_each_row_are_held_against_the_layout() -> None:
+    said = LONG_SAID | {
+        "unit_column": "Unit",
+        "columns": "[{columns: T1, unit: degC, kind: continuous}]",
+        "not_read": "[]",
+    }
+    text = "Stamp;Tag;Value;Unit\n2031-03-04 21:40:00;T1;20,5;°C\n2031-03-04 21:41:00;T1;21,5;°C\n"
+    assert degrees(export(text, **said), "T1") == [20.5, 21.5]
+    assert "log.csv:3:29: the unit of 'T1' was '°C' and is now '°F'" in refused(
+        text.replace("21,5;°C", "21,5;°F"), **said
+    )
+    assert "its rows say '°F' of 'T1' and the layout 'degC'" in refused(text.replace("°C", "°F"), **said)

@@ -67,6 +67,7 @@ class Draft:
     columns: tuple[Seen, ...] = ()
     tag: str = ""
     value: str = ""
+    unit_column: str = ""
     sheet: str = ""
     not_read: tuple[str, ...] = ()
     widths: tuple[int, ...] = ()
@@ -159,6 +160,8 @@ def layout_text(draft: Draft, answers: Mapping[str, str], confirmed_by: str, kep
         lines += _said("shape: long", "one value in each row")
         lines += _said(f"tag column: {quoted(draft.tag)}", "names the channel")
         lines += _said(f"value column: {quoted(draft.value)}", "")
+        if draft.unit_column:
+            lines += _said(f"unit column: {quoted(draft.unit_column)}", "states the unit of each row")
     lines += _of_the_header(draft)
     lines += _of_the_time(draft, answers)
     blanks = sum(seen.blanks for seen in draft.columns)
@@ -287,7 +290,7 @@ def _codes(draft: Draft, kept: Layout | None) -> list[str]:
 
 
 def _columns(draft: Draft, answers: Mapping[str, str], kept: Layout | None) -> list[str]:
-    entries, left = [], [(name, "the unit of each row") for name in draft.not_read]
+    entries, left = [], [(name, "neither a value nor its quality") for name in draft.not_read]
     for seen in draft.columns:
         if seen.empty:
             left.append((seen.name, f"{seen.where}: no cell is filled"))
