@@ -150,6 +150,12 @@ def test_paper_and_marking(demo_folder: Path, curewright: Curewright, paper: str
     assert all(words.count("EXPORT CONTROLLED: <site> & #only") == 2 for words in pages_of(record))
 
 
+def test_a_marking_that_fits_on_no_page_is_refused(demo_folder: Path, curewright: Curewright) -> None:
+    done = curewright("judge", demo_folder, "--marking", "x" * 161)
+    assert done.returncode == 2
+    assert "161 letters" in done.stderr
+
+
 # ------------------------------------------------------------------------------------------------------------------ its words
 def test_deviations_stand_before_what_is_met(text: str) -> None:
     order = [

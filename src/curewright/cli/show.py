@@ -28,6 +28,7 @@ NAMED = {
     "rulings_files": "rulings",
 }
 VERDICTS = "verdicts"
+MARKING = 160  # letters of an export-control marking
 
 
 def console() -> Console:
@@ -62,6 +63,8 @@ def show_judgement(
 
     if dated:
         _refuse_undated(dated)
+    if record and len(record[1]) > MARKING:
+        raise click.UsageError(f"--marking has {len(record[1])} letters; {MARKING} fit on the head and foot of a page")
     files = run_files_of(given)
     place = Path(out) if out else files.home / VERDICTS
     with Progress() as progress:

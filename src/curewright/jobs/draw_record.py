@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from curewright.jobs.cards import cards_of
 from curewright.picture.deviation import deviation
 from curewright.picture.judged_run import JudgedRun
 from curewright.picture.whole_run import whole_run
 from curewright.record.cure_record.deviations import deviating
-from curewright.record.cure_record.papers import Papers, Plot
+from curewright.record.cure_record.papers import Plot, Plots
 from curewright.record.words import DEVIATIONS
 
 if TYPE_CHECKING:
@@ -27,8 +26,8 @@ MOST = 40  # close views in one record; the deciding samples of all deviations a
 FEW = 12  # parts that all have a plot of their own
 
 
-def with_plots(papers: Papers, understood: Understood, judgement: Judgement) -> Papers:
-    """The papers with their plots: the whole load first; of one part alone that is the same plot."""
+def plots_of(understood: Understood, judgement: Judgement, document: dict[str, Any]) -> Plots:
+    """The plots of a judgement: of the whole load, of its parts (of one part alone that would be the same plot), of its deviations."""
     inputs = understood.inputs
     judged = JudgedRun(
         understood.specifications, inputs.vessel, inputs.load, inputs.run, judgement, inputs.rulings,
@@ -36,28 +35,24 @@ def with_plots(papers: Papers, understood: Understood, judgement: Judgement) -> 
     )  # fmt: skip
     whole = Plot("whole-run.svg", whole_run(judged), f"Plot of the whole run. {READ_AS}")
     of_parts = {
-        serial: Plot(
-            f"part-{number}.svg",
-            whole_run(judged, serial),
-            f"Plot of part {serial}. {READ_AS}",
-        )
-        for number, serial in enumerate(_drawn_parts(papers))
+        serial: Plot(f"part-{number}.svg", whole_run(judged, serial), f"Plot of part {serial}. {READ_AS}")
+        for number, serial in enumerate(_drawn_parts(document))
     }
-    return replace(papers, whole_run=whole, part_plots=of_parts, deviation_plots=_close_views(papers, judged))
+    return Plots(whole, of_parts, _close_views(judged, document))
 
 
-def _drawn_parts(papers: Papers) -> list[str]:
+def _drawn_parts(document: dict[str, Any]) -> list[str]:
     """The parts with a plot of their own: all of a small load, of a large one those with a deviation; of one part alone none."""
-    lines = papers.document["roll_up"]
+    lines = document["roll_up"]
     if len(lines) > FEW:
         return [line["part"] for line in lines if line["outcome"] in DEVIATIONS]
     return [line["part"] for line in lines] if len(lines) > 1 else []
 
 
-def _close_views(papers: Papers, judged: JudgedRun) -> dict[int, Plot]:
+def _close_views(judged: JudgedRun, document: dict[str, Any]) -> dict[int, Plot]:
     """The close view of each deviation that has one, by its place in the document; the worst first, and no more than are looked at."""
     found: dict[int, Plot] = {}
-    for place in deviating(papers.document)[:MOST]:
+    for place in deviating(document)[:MOST]:
         verdict = judged.judgement.verdicts[place]
         svg = deviation(judged, verdict)
         if svg is not None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
-from curewright.jobs.draw_record import with_plots
+from curewright.jobs.draw_record import plots_of
 from curewright.read.folder import Original
 from curewright.record import container as containers
 from curewright.record.container import container
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
     from curewright.record.cure_record.papers import Print
     from curewright.terms.verdict import Judgement
 
+Read = tuple[str, str, bytes]  # name, role, content
+RECORDING = "recording"
 ATTACHED_RECORDINGS = 8 * 10**6  # bytes of recordings, together, that are attached; more go into the container
 
 
@@ -42,39 +46,53 @@ def write_record(
     from curewright.record.cure_record.typeset import typeset  # here: whoever only judges does not wait for it
 
     step("gathering the files of the record")
-    papers, attached, manifest_text, beside = papers_of(understood, document, text, how)
+    read = _read(understood)
     step("drawing the plots")
-    papers = with_plots(papers, understood, judgement)
+    with ThreadPoolExecutor(1) as beside_that:  # compressing leaves the interpreter free
+        packing = beside_that.submit(_packed, read)
+        plots = plots_of(understood, judgement, document)
+        packed = packing.result()
+    papers, attached, manifest_text = papers_of(understood, document, text, read, packed)
     step("printing the record")
-    pdf = typeset(papers, attached, manifest_text)
-    return {RECORD: pdf} | ({} if beside is None else {containers.NAME: beside})
+    pdf = typeset(replace(papers, plots=plots, print=how), attached, manifest_text)
+    return {RECORD: pdf} | ({} if packed is None else {containers.NAME: packed})
 
 
 def papers_of(
-    understood: Understood, document: dict[str, Any], text: str, how: Print
-) -> tuple[Papers, list[tuple[Filed, bytes]], str, bytes | None]:
-    """All that the record is printed from, the files that it carries, its manifest, and the container's bytes (None: none needed)."""
-    read = _read(understood)
-    verdicts = text.encode("utf-8")
-    large = sum(len(content) for _, role, content in read if role == "recording") > ATTACHED_RECORDINGS
+    understood: Understood, document: dict[str, Any], text: str, read: list[Read], packed: bytes | None
+) -> tuple[Papers, list[tuple[Filed, bytes]], str]:
+    """All that the record is printed from but its plots, the files that it carries, and its manifest."""
+    read = [*read, ("verdicts.json", "verdicts", text.encode("utf-8"))]
     files = [
-        (filed(name, role, content, BESIDE if large and role == "recording" else INSIDE), content)
+        (filed(name, role, content, BESIDE if packed and role == RECORDING else INSIDE), content)
         for name, role, content in read
     ]
-    files.append((filed("verdicts.json", "verdicts", verdicts), verdicts))
-    beside = container((file.name, content) for file, content in files if file.where == BESIDE) if large else None
-    box = None if beside is None else filed(containers.NAME, "container", beside, BESIDE)
+    box = None if packed is None else filed(containers.NAME, "container", packed, BESIDE)
     listed = tuple(file for file, _ in files)
     sealed = sealed_text(manifest(document, listed, box))
     inputs = understood.inputs
     papers = Papers(
-        document, seal_in(text), inputs.run, inputs.vessel, inputs.load, understood.specifications, listed, box, seal_in(sealed),
-        print=how,
-    )  # fmt: skip
-    return papers, [pair for pair in files if pair[0].where != BESIDE], sealed, beside
+        document,
+        seal_in(text),
+        inputs.run,
+        inputs.vessel,
+        inputs.load,
+        understood.specifications,
+        listed,
+        box,
+        seal_in(sealed),
+    )
+    return papers, [pair for pair in files if pair[0].where != BESIDE], sealed
 
 
-def _read(understood: Understood) -> list[tuple[str, str, bytes]]:
+def _packed(read: list[Read]) -> bytes | None:
+    """The container of the recordings; None where they are small enough to be attached."""
+    recordings = [(name, content) for name, role, content in read if role == RECORDING]
+    large = sum(len(content) for _, content in recordings) > ATTACHED_RECORDINGS
+    return container(recordings) if large else None
+
+
+def _read(understood: Understood) -> list[Read]:
     """Name, role and bytes of every file of the judgement, the specifications first; a file that has changed since is refused."""
     papers = [Original(path.name, "specification", path) for path in understood.inputs.specifications]
     found: dict[str, tuple[str, bytes]] = {}

@@ -23,6 +23,7 @@ ROLES = (
     "load",
     "layout",
     "entries",
+    "event log",
     "rulings",
     "recording",
     "verdicts",

@@ -35,7 +35,9 @@ def demo(shop: Path) -> Judged:
 
 def papers(demo: Judged) -> tuple[Papers, list[str], str, bytes | None]:
     document = document_of(*demo, None)
-    made, attached, manifest, beside = papers_of(demo[0], document, verdicts_text(document), Print())
+    read = writing._read(demo[0])
+    beside = writing._packed(read)
+    made, attached, manifest = papers_of(demo[0], document, verdicts_text(document), read, beside)
     return made, [file.name for file, _ in attached], manifest, beside
 
 

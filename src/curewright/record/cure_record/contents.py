@@ -63,14 +63,14 @@ def _chapters(papers: Papers) -> Iterator[Block]:
 
 
 def _whole_run(papers: Papers) -> Iterator[Block]:
-    if papers.whole_run:
-        yield section("The whole run", [*_left_out(papers), plot(papers.whole_run)], flipped=True)
+    if papers.plots.whole_run:
+        yield section("The whole run", [*_left_out(papers), plot(papers.plots.whole_run)], flipped=True)
 
 
 def _left_out(papers: Papers) -> Iterator[Block]:
     """Which parts have no plot of their own, where some have one and others not."""
-    without = len(papers.load.parts) - len(papers.part_plots)
-    if papers.part_plots and without:
+    without = len(papers.load.parts) - len(papers.plots.parts)
+    if papers.plots.parts and without:
         yield paragraph(
-            f"{len(papers.part_plots)} parts with deviations have a plot of their own; the other {without} have none here."
+            f"{len(papers.plots.parts)} parts with deviations have a plot of their own; the other {without} have none here."
         )

@@ -40,8 +40,8 @@ def deviations(papers: Papers) -> Iterator[Block]:
     blocks = [_deviation(place, papers) for place in places]
     if not blocks:
         blocks = [paragraph("None: nothing is not met, not shown or open.")]
-    undrawn = len(places) - len(papers.deviation_plots)
-    if undrawn and papers.deviation_plots:
+    undrawn = len(places) - len(papers.plots.deviations)
+    if undrawn and papers.plots.deviations:
         blocks.insert(0, paragraph(f"{undrawn} of them have no plot here; the samples that decided them are quoted."))
     yield section(f"Deviations and what is not shown ({len(places)})", blocks)
 
@@ -49,7 +49,7 @@ def deviations(papers: Papers) -> Iterator[Block]:
 def _deviation(place: int, papers: Papers) -> Block:
     document = papers.document
     verdict = document["verdicts"][place]
-    drawn = papers.deviation_plots.get(place)
+    drawn = papers.plots.deviations.get(place)
     samples = verdict["evidence"]
     rows = [[LABELS[label], unit_signs(words)] for label, words in lines_of(verdict, document) if label in LABELS]
     return {

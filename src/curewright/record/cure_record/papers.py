@@ -38,10 +38,22 @@ class Plot:
 
 
 @dataclass(frozen=True)
+class Plots:
+    """The plots of a record: of the whole run, ``parts`` by serial, ``deviations`` by the place of the verdict in the document."""
+
+    whole_run: Plot | None = None
+    parts: Mapping[str, Plot] = field(default_factory=dict)
+    deviations: Mapping[int, Plot] = field(default_factory=dict)
+
+    def all(self) -> list[Plot]:
+        """Every plot."""
+        return [*([self.whole_run] if self.whole_run else ()), *self.parts.values(), *self.deviations.values()]
+
+
+@dataclass(frozen=True)
 class Papers:
     """A judgement (the verdicts ``document``, ``verdicts_seal``) with the nouns it was made from, and the files that belong to it.
 
-    ``part_plots`` by serial, ``deviation_plots`` by the place of the verdict in the document.
     ``seal`` is that of the manifest, which names every file.
     """
 
@@ -54,18 +66,8 @@ class Papers:
     files: tuple[Filed, ...]
     container: Filed | None
     seal: str
-    whole_run: Plot | None = None
-    part_plots: Mapping[str, Plot] = field(default_factory=dict)
-    deviation_plots: Mapping[int, Plot] = field(default_factory=dict)
+    plots: Plots = field(default_factory=Plots)
     print: Print = field(default_factory=Print)
-
-    def plots(self) -> list[Plot]:
-        """All plots."""
-        return [
-            *([self.whole_run] if self.whole_run else ()),
-            *self.part_plots.values(),
-            *self.deviation_plots.values(),
-        ]
 
     def instant(self, since: int | None) -> dict[str, Any] | None:
         """An instant of the run [ns since its start] as the verdicts file has it; None where there is none (no end, no beginning)."""

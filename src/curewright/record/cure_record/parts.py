@@ -31,7 +31,7 @@ def parts(papers: Papers) -> Iterator[Block]:
         sign, word, _ = MARKS[outcomes[part.serial]]
         name = f"Part {part.serial}: {part.number} revision {part.revision}"
         yield section(f"{name}, {sign} {word}", _part(part, judged.get(part.serial, []), papers), new_page=True)
-        drawn = papers.part_plots.get(part.serial)
+        drawn = papers.plots.parts.get(part.serial)
         if drawn:
             yield section("", [plot(drawn)], flipped=True)
 

@@ -62,7 +62,7 @@ def rulings_and_entries(papers: Papers) -> Iterator[Block]:
 def _decided(papers: Papers, document: dict[str, Any]) -> Iterator[Block]:
     yield title("Rulings")
     yield lines(
-        f"{r['sensor']} {r['kind']}, {stretch_words(r, document)}, by {r['person']}{seconded(r)}: {r['reason']}"
+        f"{r['kind']} {r['sensor']}, {stretch_words(r, document)}, by {r['person']}{seconded(r)}: {r['reason']}"
         for r in document["rulings"]
     )
     yield title("Outcomes that hang on what was set aside, on a second recorder or on a concession")

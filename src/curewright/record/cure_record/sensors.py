@@ -139,9 +139,14 @@ def _clock(one: Recording) -> str:
     clock = one.clock
     if clock is None:
         return "this is the first"
-    ahead = f"{abs(clock.ahead) / SECOND:.9g} s {'ahead' if clock.ahead >= 0 else 'behind'}, within {clock.plus_minus / SECOND:.4g} s"
+    ahead = f"{_seconds(clock.ahead)} {'ahead' if clock.ahead >= 0 else 'behind'}, within {_seconds(clock.plus_minus)}"
     drift = f", gains {clock.drift} millionths" if clock.drift else ""
     return f"{ahead}{drift}: {clock.how}" + (f", by {clock.person}" if clock.person else "")
+
+
+def _seconds(span: int) -> str:
+    """A span of time [ns] in seconds to one decimal: an offset is never known better."""
+    return f"{abs(span) / SECOND:.1f}".removesuffix(".0") + " s"
 
 
 def _file(one: FileRead) -> list[Cell]:

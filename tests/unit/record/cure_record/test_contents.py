@@ -8,7 +8,7 @@ import pytest
 
 from curewright.record.cure_record.contents import contents
 from curewright.record.cure_record.deviations import deviating
-from curewright.record.cure_record.papers import Papers, Plot, Print
+from curewright.record.cure_record.papers import Papers, Plot, Plots, Print
 
 
 def texts(data: Any) -> Iterator[str]:
@@ -105,7 +105,7 @@ def test_flags_of_sensors_are_told_with_their_instants(papers: Papers) -> None:
 def test_alarms_rulings_findings_and_notes(papers: Papers) -> None:
     found = told(papers)
     for piece in (
-        "TC8 set aside, 01:00:00 (+0:00:00) to the end, by engineer C, seconded by engineer D: cut wire",
+        "set aside TC8, 01:00:00 (+0:00:00) to the end, by engineer C, seconded by engineer D: cut wire",
         "port 12 stands at BAG-1 and BAG-2.",
         "This is the first judgement.",
     ):
@@ -156,7 +156,7 @@ def test_a_draft_is_written_across(papers: Papers) -> None:
 @pytest.mark.parametrize("words", ["not met", "met"])
 def test_plots_that_are_left_out_are_told(papers: Papers, words: str) -> None:
     plot = Plot("a.svg", b'<svg height="100pt"/>', "a plot")
-    some = replace(papers, deviation_plots={deviating(papers.document)[0]: plot})
+    some = replace(papers, plots=Plots(deviations={deviating(papers.document)[0]: plot}))
     assert "2 of them have no plot here" in told(some)
 
 

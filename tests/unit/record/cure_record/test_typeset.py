@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from curewright.record.cure_record.papers import Papers, Plot
+from curewright.record.cure_record.papers import Papers, Plot, Plots
 from curewright.record.cure_record.typeset import pictures, typeset
 from curewright.record.digest import digest_of
 from curewright.record.manifest import filed
@@ -96,7 +96,7 @@ def test_plots_are_drawn_where_they_belong(papers: Papers) -> None:
     svg = b'<svg xmlns="http://www.w3.org/2000/svg" width="200pt" height="100pt">'
     svg += b'<text x="9" y="20" font-family="DejaVu Sans">drawn here</text></svg>'
     pdf = typeset(
-        replace(papers, whole_run=Plot("w.svg", svg, "a plot"), deviation_plots={2: Plot("d.svg", svg, "another")}),
+        replace(papers, plots=Plots(Plot("w.svg", svg, "a plot"), {}, {2: Plot("d.svg", svg, "another")})),
         (),
         "{}",
     )
