@@ -155,9 +155,17 @@ class Live:
                 kept[name] = _thinner(channel, np.concatenate(wanted[name]), recent)
             elif channel.kind == "state" and len(channel.t):  # states are asked for by their changes
                 kept[name] = _thinner(channel, _changes(channel, gap), recent)
+            elif channel.second_of in self.run.channels:  # a second recorder speaks inside gaps of the first one
+                reach = self._bound_of(channel.recorder) + 2 * max(spec.largest_gap for spec in self.specifications)
+                kept[name] = _beside_gaps(channel, self.run.channels[channel.second_of], gap, reach, recent)
             else:  # no requirement looks at it: its past becomes unknown, so that nothing could be met by it later
                 kept[name] = _from(channel, recent)
         self.run = replace(self.run, channels={**self.run.channels, **kept})
+
+    def _bound_of(self, recorder: str) -> int:
+        """To what the clock of a second recorder is known [ns]; 0 where it is not known, so that it speaks for nothing."""
+        clocks = [one.clock for one in self.run.recordings if one.recorder == recorder]
+        return max((clock.plus_minus for clock in clocks if clock is not None), default=0)
 
     def _look_back(self) -> int:
         """How long samples are kept as they are: the longest window, stay, gap and time to loss, and some more."""
@@ -244,6 +252,25 @@ def _longer(
         row=np.concatenate([channel.row, row]),
         bridged=np.concatenate([bridged, np.zeros(len(t), bool)]),
     )
+
+
+def _beside_gaps(second: Channel, first: Channel, gap: int, reach: int, recent: int) -> Channel:
+    """A second recorder's channel with its samples in the gaps of the first one and as far as ``reach`` beside them [ns], and
+    the recent ones.
+    """
+    t = second.t
+    if not len(first.t):
+        return second
+    silent = np.diff(first.t) > gap
+    if first.bridged is not None:
+        silent &= ~first.bridged[:-1]
+    at = np.flatnonzero(silent)
+    keep = (t >= min(recent, int(first.t[-1])) - reach) | (t <= first.t[0] + reach)
+    for start, end in zip(first.t[at].tolist(), first.t[at + 1].tolist(), strict=True):
+        keep |= (t > start - reach) & (t < end + reach)
+    bridged = None if second.bridged is None else second.bridged[keep]
+    arrays = {name: getattr(second, name)[keep] for name in ("t", "v", "raw", "bad", "row")}
+    return replace(second, bridged=bridged, **arrays)
 
 
 def _thinner(channel: Channel, instants: NDArray[np.int64], recent: int) -> Channel:

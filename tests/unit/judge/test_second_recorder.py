@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from curewright.judge.judge import judge
+from curewright.judge.live import Live
 from curewright.judge.trace import Second, trace_of
 from curewright.terms.load import ALWAYS, Calibration, Recorder, Vessel
 from curewright.terms.requirement import (
@@ -240,3 +241,36 @@ def test_extremes_take_what_the_clock_allows():
     assert both.value(15 * MIN) is None
     assert both.alone.second is None
     assert np.array_equal(both.t, first.t), "its samples are not among those of the first"
+
+
+@pytest.mark.parametrize("fold_every", [1, 7, 1000])
+@pytest.mark.parametrize("silent", [(40, 50), (40, 90), (70, 200)])
+@pytest.mark.parametrize("later, outcome", [(180.0, MET), (186.0, NOT_MET)])
+def test_a_growing_run_says_the_same_and_lets_go_of_what_lies_beside_no_gap(fold_every, silent, later, outcome):
+    """Two recorders fed row by row, the first one silent for a while (or for good); folded now and then."""
+    value = [180.0 if t < 75 else later for t in range(130)]
+    first = channel("TC1", [(t, value[t]) for t in range(121) if not silent[0] < t < silent[1]])
+    backup = replace(channel("TC1 (backup)", list(enumerate(value))), second_of="TC1", recorder="backup")
+    clock = RecorderClock(0, 0, 30 * 10**9, "given", person="inspector B")
+    recordings = (Recording("backup", ("b.csv",), 0, 0, MIN, clock=clock),)
+    run = run_of(first, end=120)
+    load = load_of(run)
+    spec = specification(BAND, second_recorder=ALLOWED)
+    whole = replace(run, channels={"TC1": first, backup.name: backup}, recordings=recordings)
+    (expected,) = judge((spec,), Vessel("V1", (), (), ()), load, whole).verdicts
+    nothing = {name: slice(0, 0) for name in ("t", "v", "bad", "raw", "row")}
+    empty = {
+        made.name: replace(made, **{name: getattr(made, name)[cut] for name, cut in nothing.items()})
+        for made in (first, backup)
+    }
+    growing = Live((spec,), Vessel("V1", (), (), ()), load, replace(whole, channels=empty, closing=None))
+    for t in range(130):
+        for made in (first, backup):
+            at = np.flatnonzero(made.t == minutes(t))
+            if len(at):
+                growing.feed((made.name,), minutes(t), made.v[at])
+        if t % fold_every == 0:
+            growing.fold()
+    (found,) = growing.close(run.closing)
+    assert (found.outcome, expected.outcome) == (outcome, outcome)
+    assert growing.samples_kept < len(first.t) + len(backup.t) or fold_every == 1000
