@@ -186,6 +186,18 @@ def fit_resin(sheet: str, card: str | None) -> int:
     return show_resin(sheet, card)
 
 
+@fit.command("places", short_help="How well each place is served, from a recorded run.")
+@click.argument("folder", type=FOLDER)
+@click.option(
+    "--out", type=click.Path(dir_okay=False), help="add what the run taught to this file, for the run sheet's 'learnt'"
+)
+def fit_places(folder: str, out: str | None) -> int:
+    """Fit a position factor to every zone of the recorded run in FOLDER, and an offset to every thermocouple in it."""
+    from curewright.cli.predicting import show_places
+
+    return show_places(folder, out)
+
+
 @cli.command(short_help="Print a JSON Schema for an editor.")
 @click.argument("name")
 def schema(name: str) -> int:

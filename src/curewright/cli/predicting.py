@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from curewright.cli.codes import MET
+from curewright.cli.codes import MET, NOT_SHOWN
 from curewright.cli.show import console
 
 if TYPE_CHECKING:
@@ -68,6 +68,26 @@ def show_replay(folder: str) -> int:
     screen.print(residual_table(found.residuals(), shown))
     _foot(screen, found.prediction)
     return MET
+
+
+def show_places(folder: str, out: str | None) -> int:
+    """Learn from a recorded run and print what it taught, and what it could not."""
+    from curewright.cli.progress import Progress
+    from curewright.jobs.learn_places import learn_places
+    from curewright.jobs.understand_run import RunFiles
+    from curewright.record.prediction_print import learnt_table
+
+    with Progress() as progress:
+        taught = learn_places(RunFiles(Path(folder)), Path(out) if out else None, progress.step)
+    screen = console()
+    screen.print(f"What run {taught.run} taught (position factors of the tool's side, with standard errors)")
+    screen.print()
+    screen.print(learnt_table(taught.zones))
+    for name, why in taught.refused:
+        screen.print(f"{name}: not learnt. {why}")
+    if out and taught.zones:
+        screen.print(f"Kept in {out}. Predictions use it where the run sheet says 'learnt: {Path(out).name}'.")
+    return MET if taught.zones else NOT_SHOWN
 
 
 def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:

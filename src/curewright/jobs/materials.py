@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, TypeVar
 
 from curewright.physics.card import Card, SolidCard
 from curewright.physics.layers import layer_of_laminate, layer_of_prepreg, layer_of_solid
-from curewright.read.cards import packaged_card, packaged_cards, packaged_solid, packaged_solids
+from curewright.read.cards import card_named
 from curewright.terms.errors import CurewrightError, FileError, Place
-from curewright.text.near import did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -39,19 +38,8 @@ class Materials:
             raise
 
     def card(self, name: str) -> Card | SolidCard:
-        """A card by its name: the user's own before a packaged one."""
-        if name in self._own:
-            return self._own[name]
-        if name in packaged_cards():
-            return packaged_card(name)
-        if name in packaged_solids():
-            return packaged_solid(name)
-        known = (*self._own, *packaged_cards(), *packaged_solids())
-        raise FileError(
-            f"no material card is called '{name}'",
-            expected="one of " + ", ".join(known),
-            remedy=did_you_mean(name, known) or "name your own card file under 'cards' in the run sheet",
-        )
+        """A card by its name: one of the user's own, else a packaged one."""
+        return card_named(name, self._own)
 
     def resin_of(self, zone: Zone) -> tuple[ZoneLayer, Card] | None:
         """The first layer of a zone that cures, from the bag on, with the card of what cures in it; None where nothing does."""

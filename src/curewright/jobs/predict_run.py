@@ -13,6 +13,7 @@ from curewright.jobs.materials import Materials
 from curewright.jobs.understand_run import RunFiles, Understood, specifications_of
 from curewright.judge.judge import judge
 from curewright.predict.band import Band, Share, ZoneAsked, band, shares
+from curewright.predict.learn import with_learnt
 from curewright.predict.predicted import LoadToPredict, Prediction, predict, predict_cycle
 from curewright.predict.recorded import STANDARD_ATMOSPHERE, recorded
 from curewright.predict.residuals import Residual, residuals
@@ -122,7 +123,8 @@ def site_of(vessel: Vessel) -> float:
 
 def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Materials]:
     materials = Materials(given.own_cards, given.build_up.file)
-    return LoadToPredict(load, given.build_up, materials, given.heat.convection), materials
+    build_up = with_learnt(given.build_up, load, given.learnt)
+    return LoadToPredict(load, build_up, materials, given.heat.convection), materials
 
 
 def _judged(plan: PlanInputs, run: Run) -> tuple[Document, tuple[tuple[str, Unit], ...]]:

@@ -7,9 +7,10 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from curewright.read.build_up import read_build_up
-from curewright.read.card_file import read_any
+from curewright.read.cards import own_cards
 from curewright.read.cycle import read_cycle
 from curewright.read.folder import RUN_SHEET
+from curewright.read.learnt import read_learnt
 from curewright.read.load import BEGINNING, read_load
 from curewright.read.run_sheet import read_run_sheet
 from curewright.read.times import Clock, moment, written_time, zone_named
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from curewright.read.forms import Filled
     from curewright.terms.build_up import BuildUp
     from curewright.terms.cycle import Cycle, VesselHeat
+    from curewright.terms.learnt import LearntZone
     from curewright.terms.load import Load, Vessel
 
 NO_START = 946_684_800 * 10**9  # 2000-01-01 UTC, where nobody planned a start: times count from the start
@@ -39,6 +41,7 @@ class PredictionInputs:
     heat: VesselHeat
     cycle: Cycle | None
     own_cards: dict[str, Card | SolidCard]
+    learnt: tuple[LearntZone, ...]
     files: tuple[tuple[str, str], ...]
 
 
@@ -110,17 +113,23 @@ def _prediction(files: _Folder, sheet: Filled, load: Load) -> PredictionInputs:
             where=Place(heat_name),
         )
     cycle = read_cycle(files.content(cycle_name), cycle_name) if cycle_name else None
-    return PredictionInputs(build_up, heat, cycle, _own_cards(files, sheet), tuple(files.read.items()))
+    learnt = _learnt(files, sheet, load)
+    return PredictionInputs(build_up, heat, cycle, _own_cards(files, sheet), learnt, tuple(files.read.items()))
+
+
+def _learnt(files: _Folder, sheet: Filled, load: Load) -> tuple[LearntZone, ...]:
+    """What earlier runs taught; nothing where the file is not there yet."""
+    name = sheet["learnt"]
+    if name is None or not (files.place / name).exists():
+        return ()
+    vessel, found = read_learnt(files.content(name), name)
+    if vessel != load.vessel:
+        raise FileError(f"it was learnt in the vessel {vessel}", expected=load.vessel, where=Place(name))
+    return found
 
 
 def _own_cards(files: _Folder, sheet: Filled) -> dict[str, Card | SolidCard]:
-    found: dict[str, Card | SolidCard] = {}
-    for name in sheet["cards"] or ():
-        card = read_any(files.content(name).decode("utf-8", "replace"), name)
-        if card.name in found:
-            raise FileError(f"two cards are called {card.name}", where=Place(name), remedy="rename one of them")
-        found[card.name] = card
-    return found
+    return own_cards({name: files.content(name).decode("utf-8", "replace") for name in sheet["cards"] or ()})
 
 
 def _named(sheet: Filled, what: str) -> str:

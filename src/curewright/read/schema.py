@@ -14,6 +14,7 @@ from curewright.read.entries import ENTRIES
 from curewright.read.event_log import EVENT_LOG
 from curewright.read.forms import DRAFT
 from curewright.read.layout import LAYOUT
+from curewright.read.learnt import LEARNT
 from curewright.read.load import LOAD
 from curewright.read.ports import COLUMNS, KINDS
 from curewright.read.rulings import RULINGS
@@ -36,6 +37,7 @@ FORMS = {
     "build-up": BUILD_UP,
     "cycle": CYCLE,
     "vessel-heat": VESSEL_HEAT,
+    "learnt": LEARNT,
     "calorimetry": SHEET,
 }
 

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from curewright.predict.predicted import Prediction
     from curewright.predict.residuals import Residual
     from curewright.predict.summary import PlaceSummary, ZoneSummary
+    from curewright.terms.learnt import LearntZone
     from curewright.terms.units import Unit
 
 Block = dict[str, Any]
@@ -210,6 +211,18 @@ def residual_table(residuals: Iterable[Residual], shown: Shown) -> Table:
         table.add_row(one.sensor, shown.by(one.mean), shown.by(one.rms), shown.by(one.largest), clock(one.largest_at))
     table.caption = "published models of this sort agree with measurement within 1 to 5 K where convection was surveyed"
     table.caption_justify = "left"
+    return table
+
+
+def learnt_table(zones: Iterable[LearntZone]) -> Table:
+    """What a run taught, zone by zone; differences in kelvin."""
+    table = _table("part, tool, zone", "factor", "offsets, K", "root mean square before, K", "after")
+    for one in zones:
+        offsets = ", ".join(f"{each.place} {each.offset:+.1f} ± {each.standard_error:.1f}" for each in one.offsets)
+        table.add_row(
+            f"{one.part_number}, {one.tool}, {one.zone}", f"{one.factor:.2f} ± {one.standard_error:.2f}", offsets,
+            f"{one.rms_before:.1f}", f"{one.rms_after:.1f}",
+        )  # fmt: skip
     return table
 
 

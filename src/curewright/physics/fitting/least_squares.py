@@ -77,12 +77,14 @@ def fit(
     bounds: Sequence[tuple[float, float]] | None = None,
     slopes: Slopes | None = None,
     rank: float = RANK,
+    tight: float = TIGHT,
 ) -> Fit:
     """The values at which the sum of squared residuals is least, the best of several starts.
 
     residuals : parameters, shape (n,) → residuals, shape (m,), m > n. bounds : low and high of each, infinite where none.
-    slopes : shape (m, n), where they are known exactly. Raises :class:`CannotTellError` for too few data, where no start ends in a
-    finite sum, and where the slopes leave a combination of parameters open (it is named).
+    slopes : shape (m, n), where they are known exactly. tight : relative change at which the search ends. Raises
+    :class:`CannotTellError` for too few data, where no start ends in a finite sum, and where the slopes leave a combination of
+    parameters open (it is named).
     """
     from scipy.optimize import least_squares
 
@@ -99,9 +101,9 @@ def fit(
                 jac=slopes or (lambda x: differences(residuals, x, low, high)),
                 bounds=(low, high),
                 x_scale="jac",
-                ftol=TIGHT,
-                xtol=TIGHT,
-                gtol=TIGHT,
+                ftol=tight,
+                xtol=tight,
+                gtol=tight,
                 max_nfev=2000,
             )
         if np.isfinite(found.cost) and (best is None or found.cost < best.cost):

@@ -1,0 +1,211 @@
+"""Learning from a recorded run how well each zone is served by the vessel's air: one position factor a zone, one offset a sensor.
+
+Bounded least squares of recorded against replayed; the factor of the bag's side is held as stated, since the two faces of a column
+cannot be told apart by thermocouples on one side of it. Standard errors are widened because neighbouring samples go together
+(first-order autocorrelation). Refused where the run cannot tell: too little heating, too few samples, a factor on its bound or known
+to no better than a third.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from curewright.physics.fitting.least_squares import CannotTellError, fit
+from curewright.physics.solve.many import solve_case
+from curewright.physics.solve.places import shown_by
+from curewright.physics.solve.solve import Solution
+from curewright.predict.residuals import known
+from curewright.predict.zone import case_of, probe_of
+from curewright.terms.errors import CurewrightError
+from curewright.terms.learnt import LearntOffset, LearntZone
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from curewright.physics.solve.many import Case
+    from curewright.predict.predicted import LoadToPredict
+    from curewright.predict.surroundings import Surroundings
+    from curewright.terms.build_up import BuildUp, PartBuildUp, Place, Zone
+    from curewright.terms.load import Load, Part
+    from curewright.terms.run import Run
+
+EVERY = 120.0  # s: samples closer than this say nothing more about minutes of lag
+FEWEST = 30  # samples of a sensor
+LEAST_HEATING = 20.0  # K: a run that hardly heats tells nothing of how a place is heated
+BOUNDS = (0.05, 5.0)  # of a position factor
+FARTHEST = 15.0  # K: of an offset
+WORST = 1.0 / 3.0  # relative standard error of a factor that is still an answer
+
+
+@dataclass(frozen=True, eq=False)
+class _Heard:
+    """A sensor's recorded temperatures [K] at instants [s] of the fit, as indices into all instants."""
+
+    place: Place
+    at: NDArray[np.int64]
+    recorded: NDArray[np.float64]
+
+
+def learn_zone(asked: LoadToPredict, seen: Surroundings, run: Run, part: PartBuildUp, zone: Zone) -> LearntZone:
+    """The position factor and offsets of one zone. Raises :class:`CannotTellError` with the reason where the run cannot tell."""
+    times = np.append(np.arange(seen.start, seen.end, EVERY), seen.end)
+    heard = _heard(asked, run, part, zone, times)
+    first = zone.tool_side.position_factor
+
+    @cache
+    def model(factor: float) -> list[NDArray[np.float64]]:
+        tried = replace(zone, tool_side=replace(zone.tool_side, position_factor=factor))
+        case = case_of(part, tried, seen, asked.convection, asked.material, times)
+        return _replayed(case, tried, heard)
+
+    def residuals(x: NDArray[np.float64]) -> NDArray[np.float64]:
+        shown = model(float(x[0]))
+        return np.concatenate(
+            [one.recorded - was - x[i + 1] for i, (one, was) in enumerate(zip(heard, shown, strict=True))]
+        )
+
+    def slopes(x: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Exact for offsets; over the factor by central differences, which is all that costs a simulation."""
+        h = 1e-3 * float(x[0])
+        up, down = model(float(x[0]) + h), model(float(x[0]) - h)
+        of_factor = np.concatenate([(low - high) / (2.0 * h) for high, low in zip(up, down, strict=True)])
+        of_offsets = [
+            np.repeat(-1.0 * (np.arange(len(heard)) == i), [one.at.size for one in heard]) for i in range(len(heard))
+        ]
+        return np.column_stack([of_factor, *of_offsets])
+
+    names = ["position factor", *(f"offset of {one.place.sensor}" for one in heard)]
+    bounds = [BOUNDS, *[(-FARTHEST, FARTHEST)] * len(heard)]
+    found = fit(residuals, [[first, *[0.0] * len(heard)]], names, bounds=bounds, slopes=slopes, rank=1e-4, tight=1e-7)
+    left = residuals(found.values)
+    wider = _widening(left, heard)
+    before = np.concatenate([one.recorded - was for one, was in zip(heard, model(first), strict=True)])
+    _refuse(found.on_bound, found.values[0], found.standard_errors[0] * wider, zone)
+    number, tool = _again(asked.load, part.serial)
+    offsets = tuple(
+        LearntOffset(_name(asked.load, one.place.sensor), float(value), float(error * wider))
+        for one, value, error in zip(heard, found.values[1:], found.standard_errors[1:], strict=True)
+    )
+    return LearntZone(
+        number, tool, zone.name, float(found.values[0]), float(found.standard_errors[0] * wider), offsets,
+        run.number, run.start.date().isoformat(), _rms(before), _rms(left), left.size,
+    )  # fmt: skip
+
+
+def learn(
+    asked: LoadToPredict, seen: Surroundings, run: Run
+) -> tuple[tuple[LearntZone, ...], tuple[tuple[str, CurewrightError], ...]]:
+    """What a run teaches about every zone that has sensors, and why it teaches nothing about the others, by name."""
+    taught, refused = [], []
+    for part in asked.build_up.parts:
+        for zone in part.zones:
+            try:
+                taught.append(learn_zone(asked, seen, run, part, zone))
+            except CurewrightError as why:
+                refused.append((f"part {part.serial}, zone {zone.name}", why))
+    return tuple(taught), tuple(refused)
+
+
+def with_learnt(build_up: BuildUp, load: Load, learnt: Sequence[LearntZone]) -> BuildUp:
+    """The build-up with what earlier runs taught about the same part numbers on the same tools; the last one written counts."""
+    by = {(one.part_number, one.tool, one.zone): one for one in learnt}
+    parts = []
+    for part in build_up.parts:
+        number, tool = _again(load, part.serial)
+        own = {zone.name: by.get((number, tool, zone.name)) for zone in part.zones}
+        zones = tuple(_taught(zone, own[zone.name]) for zone in part.zones)
+        places = tuple(_moved(place, own.get(place.zone), load) for place in part.places)
+        parts.append(replace(part, zones=zones, places=places))
+    return replace(build_up, parts=tuple(parts))
+
+
+def _taught(zone: Zone, by: LearntZone | None) -> Zone:
+    if by is None:
+        return zone
+    side = replace(
+        zone.tool_side, position_factor=by.factor, position_error=by.standard_error / by.factor, factor_from=by.origin
+    )
+    return replace(zone, tool_side=side)
+
+
+def _moved(place: Place, by: LearntZone | None, load: Load) -> Place:
+    offsets = {one.place: one.offset for one in by.offsets} if by else {}
+    return replace(place, offset=offsets.get(_name(load, place.sensor), place.offset))
+
+
+def _again(load: Load, serial: str) -> tuple[str, str]:
+    """Part number and tool: what comes again in the next run."""
+    part: Part = next(one for one in load.parts if one.serial == serial)
+    return part.number, part.tool
+
+
+def _name(load: Load, sensor: str) -> str:
+    """The place of the sensor map that a sensor sits at; its own name where nobody stated one."""
+    return next((one.place for one in load.map if one.sensor == sensor and one.place), sensor)
+
+
+def _heard(
+    asked: LoadToPredict, run: Run, part: PartBuildUp, zone: Zone, times: NDArray[np.float64]
+) -> tuple[_Heard, ...]:
+    channels = {one.sensor: one.channel for one in asked.load.map}
+    found = []
+    for place in part.places:
+        channel = run.channels.get(channels.get(place.sensor, ""))
+        if place.zone != zone.name or channel is None:
+            continue
+        t, v = known(channel)
+        near = np.array([t.size > 0 and np.min(np.abs(t - at)) <= EVERY for at in times])
+        at = np.flatnonzero(near)
+        if at.size >= FEWEST:
+            recorded = np.interp(times[at], t, v)
+            if np.ptp(recorded) >= LEAST_HEATING:
+                found.append(_Heard(place, at, recorded))
+    if not found:
+        raise CannotTellError(
+            f"no sensor of zone {zone.name} has {FEWEST} values over {LEAST_HEATING:g} K of heating",
+            expected="a recorded thermocouple with a place in it",
+        )
+    return tuple(found)
+
+
+def _replayed(case: Case, zone: Zone, heard: Sequence[_Heard]) -> list[NDArray[np.float64]]:
+    """What the sensors would have shown; solved finely, so that small changes of the factor show."""
+    found = solve_case(replace(case, tolerance=case.tolerance / 10))
+    if not isinstance(found, Solution):
+        raise found
+    return [shown_by(found, probe_of(one.place, zone), case.faces)[one.at] for one in heard]
+
+
+def _widening(left: NDArray[np.float64], heard: Sequence[_Heard]) -> float:
+    """By how much standard errors are widened for residuals that go together from one sample to the next (never below 1)."""
+    ends = np.cumsum([one.at.size for one in heard])[:-1]
+    pieces = [piece - piece.mean() for piece in np.split(left, ends)]
+    total = sum(float(piece @ piece) for piece in pieces)
+    together = sum(float(piece[1:] @ piece[:-1]) for piece in pieces) / total if total else 0.0
+    along = min(max(together, 0.0), 0.999)
+    return float(np.sqrt((1.0 + along) / (1.0 - along)))
+
+
+def _refuse(on_bound: tuple[str, ...], factor: float, error: float, zone: Zone) -> None:
+    if on_bound:
+        raise CannotTellError(
+            f"{', '.join(on_bound)} of zone {zone.name} ends on its bound",
+            expected=f"a factor between {BOUNDS[0]:g} and {BOUNDS[1]:g}, offsets within {FARTHEST:g} K",
+            remedy="look at the layers, the convection and the places of the thermocouples first",
+        )
+    if not error <= WORST * factor:
+        raise CannotTellError(
+            f"the position factor of zone {zone.name} comes out as {factor:.2f} ± {error:.2f}",
+            expected="a standard error of at most a third",
+            remedy="use a run with more heating, or thermocouples that follow the part",
+        )
+
+
+def _rms(values: NDArray[np.float64]) -> float:
+    return float(np.sqrt(np.mean(values**2)))
