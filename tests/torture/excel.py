@@ -177,3 +177,24 @@ def excel_damaged() -> Case:
     t = truth("excel_damaged")
     whole = workbook(t, body(t)).files[0][1]
     return t.case(whole[: len(whole) // 2], suffix="xlsx")
+
+
+@case
+def excel_of_two_sheets_and_none_told() -> Case:
+    """Two sheets with cells, and nobody has said which is the recording."""
+    t = truth("excel_of_two_sheets_and_none_told")
+    book = openpyxl.Workbook()
+    for name, rows in (("Run 1", body(t)), ("Run 2", body(t))):
+        sheet = book.create_sheet(name)
+        for row in rows:
+            sheet.append(row)
+    return t.case(saved(book), suffix="xlsx")
+
+
+@case
+def excel_truth_values() -> Case:
+    """TRUE in a column of numbers."""
+    t = truth("excel_truth_values", "TC1", "TC2")
+    rows = body(t)
+    rows[7][1] = True
+    return workbook(t, rows)

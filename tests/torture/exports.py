@@ -1,8 +1,8 @@
 """All cases of the torture set, by name."""
 
-from tests.torture import cells, clocks, damage, excel, tables
+from tests.torture import cells, clocks, damage, excel, habits, tables
 from tests.torture.case import CASES
 
-MODULES = (tables, clocks, cells, damage, excel)  # importing them registers their cases
+MODULES = (tables, clocks, cells, damage, excel, habits)  # importing them registers their cases
 
 __all__ = ["CASES", "MODULES"]
