@@ -42,7 +42,9 @@ def start_above_elapsed_times() -> Case:
     """Elapsed seconds; the start stands in the preamble and nobody has to tell it."""
     t = truth("start_above_elapsed_times")
     rows = t.rows([str(10 * i) for i in range(12)], ",")
-    text = lines(["Recipe", "177 soft"], ["Start", "2031-03-04 21:40:00"], ["Elapsed (s)", *t.cells], *rows, separator=";")
+    text = lines(
+        ["Recipe", "177 soft"], ["Start", "2031-03-04 21:40:00"], ["Elapsed (s)", *t.cells], *rows, separator=";"
+    )
     return t.case(text.encode())
 
 

@@ -17,6 +17,7 @@ from curewright.terms.run import Counted
 CELL = "\x1f"  # between cells where the file has no single byte for it (blanks, fixed widths, workbooks)
 KEEP_ASCII = ("utf-8", "utf_8", "cp125", "iso8859", "latin", "ascii", "cp437", "cp85", "mac-roman", "koi8")
 HEAD = 65_536  # bytes; behind them most exports hold ASCII only
+MARK_WITHIN = "\n\ufeff".encode()
 CUT_CHARACTER = "half a character at the end of the file"
 NEVER_WRITTEN = "bytes of nought at the end of the file"
 
@@ -84,6 +85,8 @@ def plain(content: bytes, encoding: str, separator: str, file: str, widths: tupl
     if b"\r" in text:
         text = text.replace(b"\r\n", b"\n")
         text = text.replace(b"\r", b"\n") if b"\r" in text else text
+    if head and MARK_WITHIN in text:  # files put together, each with its mark
+        text = text.replace(MARK_WITHIN, b"\n")
     if text.endswith(b"\0"):
         text = text.rstrip(b"\0")
         counted.append(Counted(NEVER_WRITTEN, "rows", 1, (text.count(b"\n") + 1,), left_out=True))

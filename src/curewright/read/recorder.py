@@ -385,7 +385,7 @@ def _texts(
     there = rows if where is None else where[rows]
     for row, at, text in zip(rows.tolist(), there.tolist(), made.texts(heading, there), strict=True):
         numbers[row] = np.nan
-        plain_text = text.replace("\N{MINUS SIGN}", "-", 1)
+        plain_text = text.strip("\N{NO-BREAK SPACE}").replace("\N{MINUS SIGN}", "-", 1)
         if text in column.open_codes:
             bad[row] = True
         elif number.fullmatch(plain_text):

@@ -217,6 +217,9 @@ def head_of(body: Body) -> Head:
         elif at - 1 in named:
             at -= 1
             what = [NAMES, *what]
+    elif at - 1 in named and _groups(rows[at - 1], body):
+        at -= 1
+        what = [NAMES, *what]
     return Head(top + at, tuple(what))
 
 
@@ -226,6 +229,13 @@ def _completed(rows: list[list[str]], at: int, body: Body) -> bool:
         return False
     blank = [n for n, cell in enumerate(rows[at]) if not cell and n not in body.time_columns]
     return any(n < len(rows[at + 1]) and rows[at + 1][n] for n in blank)
+
+
+def _groups(row: list[str], body: Body) -> bool:
+    """Whether a row over the names holds groups of columns: nothing over the time, and each group over its first column only."""
+    cells = [row[n] if n < len(row) else "" for n in range(body.width)]
+    others = [cell for n, cell in enumerate(cells) if n not in body.time_columns]
+    return not any(cells[n] for n in body.time_columns) and any(others) and not all(others)
 
 
 def _kind(row: list[str], body: Body) -> str:

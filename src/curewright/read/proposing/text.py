@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
 NOT_READ = "not read"
 WIDTH = 118
+NO_YAML = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]"
+)  # not to stand there as they are
 GENERIC = re.compile(
     r"value|values|reading|data|wert|messwert|valeur|valor|valore", re.I
 )  # names of a column, not of a channel
@@ -121,7 +124,12 @@ def _questions_of(seen: Seen) -> list[Question]:
 def quoted(text: str) -> str:
     """A text as a plain or quoted scalar of YAML."""
     plain = re.fullmatch(r"[A-Za-z_°][A-Za-z0-9_°./()-]*( [A-Za-z0-9_°./()-]+)*", text)
-    return text if plain and not text.endswith(":") else json.dumps(text, ensure_ascii=False)
+    return text if plain and not text.endswith(":") else in_quotes(text)
+
+
+def in_quotes(text: str) -> str:
+    """A text as a quoted scalar of YAML; signs that YAML does not take as they are stand as escapes."""
+    return NO_YAML.sub(lambda sign: f"\\u{ord(sign[0]):04x}", json.dumps(text, ensure_ascii=False))
 
 
 def listed(texts: tuple[str, ...], indent: int = 6) -> str:
@@ -186,7 +194,7 @@ def layout_text(draft: Draft, answers: Mapping[str, str], confirmed_by: str, kep
 
 def _said(line: str, why: str) -> list[str]:
     """A line with its reason behind it, or above it where the line is long."""
-    why = " ".join(re.sub(r"[\x00-\x1f\x7f-\x9f\ufeff\ufffe\uffff]", " ", why).split())  # what YAML does not take
+    why = " ".join(NO_YAML.sub(" ", why).split())
     if not why:
         return [line]
     if "\n" not in line and len(line) + len(why) + 4 <= WIDTH:
@@ -283,7 +291,7 @@ def _codes(draft: Draft, kept: Layout | None) -> list[str]:
     lines = ["open codes:"]
     for code, (count, line) in found.items():
         lines += _said(
-            f"  - {json.dumps(code, ensure_ascii=False)}",
+            f"  - {in_quotes(code)}",
             f"{count} cells, first on line {line}" if count else "as before",
         )
     return lines
