@@ -19,7 +19,7 @@ import re
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -47,10 +47,11 @@ class Subject:
     headings: dict[str, str]  # of each channel; empty where a tag says whose value it is
     widths: tuple[int, ...] = ()
 
-    @property
-    def heads(self) -> set[str]:
-        """Some headings by which a header is known."""
-        return set(self.keys)
+    places: dict[str, int] = field(default_factory=dict)  # of headings, where no single line of the export has them
+
+    def is_header(self, cells: dict[str, int]) -> bool:
+        """Whether the cells of a line are the headings of a header, of which a restart may have left some out."""
+        return self.keys <= cells.keys() and not cells.keys().isdisjoint(self.headings.values())
 
 
 def subjects() -> list[Subject]:
@@ -71,7 +72,8 @@ def subject(case: Case) -> Subject:
     keys = [*layout.time_columns, layout.tag, *(column.quality for column in layout.columns)]
     headings = {} if layout.long else {column.channel: column.heading for column in layout.columns}
     named = frozenset(key for key in keys if key)
-    return Subject(case.name, content, again, layout.encoding, layout.separator, named, headings, layout.widths)
+    places = {name: n for n, name in enumerate(layout.header.names)} if layout.header else {}
+    return Subject(case.name, content, again, layout.encoding, layout.separator, named, headings, layout.widths, places)
 
 
 def changed(content: bytes, generator: np.random.Generator) -> tuple[str, bytes]:
@@ -125,9 +127,8 @@ def _in_the_line(
     subject: Subject, before: Reading, after: Reading, line: int, old: list[str], new: list[str]
 ) -> Iterator[str]:
     was, now = (_cells(text[line - 1], subject) for text in (old, new))
-    over = next(
-        (heads for n in range(line - 1, -1, -1) if subject.heads <= (heads := _heads(old[n], subject)).keys()), {}
-    )
+    above = (_heads(old[n], subject) for n in range(line - 1, -1, -1))
+    over = next((heads for heads in above if subject.is_header(heads)), subject.places)
     touched = {i for i, (a, b) in enumerate(zip(was, now, strict=False)) if a != b}
     if len(was) != len(now):  # a separator more or less: then nothing may move
         touched = set()
@@ -144,7 +145,7 @@ def _in_the_line(
 
 def _heads(line: str, subject: Subject) -> dict[str, int]:
     """The cells of a line as if it were a header: where each heading stands."""
-    return {cell.strip('\ufeff "\t'): n for n, cell in enumerate(_cells(line, subject))}
+    return {cell.strip('\ufeff\u00a0 "\t'): n for n, cell in enumerate(_cells(line, subject))}
 
 
 def _cells(line: str, subject: Subject) -> list[str]:
