@@ -1,4 +1,7 @@
-"""``python -m bench [section ...]``: judging, monitors, curves, live, reading, cure, start, profile. Without a section: all but profile."""
+"""``python -m bench [section ...]``: judging, monitors, curves, live, reading, cure, start, everyday, large, profile.
+
+Without a section: all but large and profile.
+"""
 
 from __future__ import annotations
 
@@ -7,17 +10,17 @@ import os
 import sys
 from pathlib import Path
 
-from bench import cure, curves, judging, live, measure, monitors, profiled, reading, startup
+from bench import cure, curves, everyday, judging, live, measure, monitors, profiled, reading, startup
 from bench.scenario import Size
 
-SECTIONS = ("judging", "monitors", "curves", "live", "reading", "cure", "start", "profile")
+SECTIONS = ("judging", "monitors", "curves", "live", "reading", "cure", "start", "everyday", "large", "profile")
 
 
 def main() -> int:
     """Runs the sections asked for; 1 where a verdict differs between ours and a peer."""
     asked = _arguments()
     size = Size(asked.parts, asked.hours, asked.every)
-    sections = asked.section or SECTIONS[:-1]
+    sections = asked.section or SECTIONS[:-2]
     print(f"Bench of Curewright on: {measure.machine()}")
     print(
         "Ratios are the point; absolute times belong to this machine. One thread each (polars: POLARS_MAX_THREADS="
@@ -39,6 +42,10 @@ def main() -> int:
         cure.run()
     if "start" in sections:
         startup.run()
+    if "everyday" in sections:
+        equal &= everyday.everyday(max(asked.rounds, 9))
+    if "large" in sections:
+        equal &= everyday.large(size)
     if "profile" in sections:
         profiled.run(size)
     print("\nAll verdicts equal." if equal else "\nSOME VERDICTS DIFFER: see above.")
@@ -47,7 +54,9 @@ def main() -> int:
 
 def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m bench", description=__doc__)
-    parser.add_argument("section", nargs="*", choices=[*SECTIONS, []], help="which sections (default: all but profile)")
+    parser.add_argument(
+        "section", nargs="*", choices=[*SECTIONS, []], help="which sections (default: all but large and profile)"
+    )
     parser.add_argument(
         "--parts", type=int, default=40, help="parts; 7 channels each and 20 of the vessel (default 40: 300 channels)"
     )

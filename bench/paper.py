@@ -59,10 +59,19 @@ def _quantity(number: float, unit: str) -> Quantity:
 
 def limits(unit: str, low: float | None = None, high: float | None = None, *, opened: bool = False) -> Limits:
     """Limits in a unit; ``opened``: above, below."""
+    ends = [None if number is None else _quantity(number, unit) for number in (low, high)]
     return Limits(
-        None if low is None else _quantity(low, unit), None if high is None else _quantity(high, unit), opened and low is not None,
-        opened and high is not None,
-    )  # fmt: skip
+        *ends, opened and low is not None, opened and high is not None, written=_written(*ends, opened=opened)
+    )
+
+
+def _written(low: Quantity | None, high: Quantity | None, *, opened: bool) -> str:
+    """Limits as a specification file writes them."""
+    if low is not None and high is not None:
+        return f"{low.number} to {high}"
+    if low is not None:
+        return f"{'above' if opened else 'at least'} {low}"
+    return f"{'below' if opened else 'at most'} {high}"
 
 
 def reaches(signal: Signal, level: float, unit: str = "degF") -> Compare:

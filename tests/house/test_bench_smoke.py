@@ -13,10 +13,14 @@ import pytest
 
 from bench import judging, monitors
 from bench.compare import differences
+from bench.folder import on_paper, write_folder
+from bench.paper import specification
 from bench.peers.logic import Answer, Peer
 from bench.peers.wide import wide
 from bench.peers.with_numpy import NumPy
 from bench.scenario import FAULTS, Size, scenario
+from curewright.jobs.judge_run import RunFiles, judged, understand_run
+from curewright.judge.judge import judge
 
 SMALL = Size(parts=13, every=60)
 
@@ -83,3 +87,18 @@ def test_a_temporal_logic_monitor_agrees_on_band_and_hold(small):
         theirs, held = monitors.with_sentil(channel)()
         assert abs(margin - theirs) <= 1.0
         assert hold == held
+
+
+def test_the_cure_written_as_files_is_judged_as_in_memory(tmp_path):
+    """The folder of the bench's ``everyday`` and ``large``, through the readers: the same outcome of every verdict, one by one."""
+    made = write_folder(tmp_path, Size(parts=13, every=60))
+    plan = on_paper(specification())
+    understood = understand_run(RunFiles(tmp_path))
+    from_files = judged(understood, tmp_path, number=1, person="", at="").verdicts
+    in_memory = judge((plan,), made.vessel, made.load, made.run).verdicts
+    keys = [
+        [(v.part, v.clause, v.thing, v.outcome, v.margin and v.margin.value) for v in found]
+        for found in (from_files, in_memory)
+    ]
+    assert keys[0] == keys[1]
+    assert len(keys[0]) > 800

@@ -56,10 +56,7 @@ def uncompiled() -> bool:
 
 
 def _machine_code(signature: str, function: Function) -> Function:
-    import numba  # here: 0.2 s that a plain command does not need
-
-    folder = cache_folder()
-    compiler: Any = numba
+    folder, compiler = cache_folder(), _compiler()
     if folder is None:
         return compiler.njit(signature, **OPTIONS)(function)  # type: ignore[no-any-return]
     before = compiler.config.CACHE_DIR
@@ -68,6 +65,26 @@ def _machine_code(signature: str, function: Function) -> Function:
         return compiler.njit(signature, cache=True, **OPTIONS)(function)  # type: ignore[no-any-return]
     finally:
         compiler.config.CACHE_DIR = before
+
+
+@cache
+def _compiler() -> Any:
+    """The compiler, imported when the first kernel asks for it (0.2 s that a plain command does not need).
+
+    Where scipy is installed, the compiler imports its linear algebra (another 0.1 s and more) to have BLAS at hand. No kernel
+    uses it, so it is kept from finding it; scipy itself stays as usable as before.
+    """
+    blas = "scipy.linalg.cython_blas"
+    hidden = blas not in sys.modules
+    if hidden:
+        sys.modules[blas] = None  # type: ignore[assignment]  # an import of it fails until it is taken out again
+    try:
+        import numba
+        import numba.np.arraymath  # asks for BLAS when it is imported, and never again
+    finally:
+        if hidden:
+            del sys.modules[blas]
+    return numba
 
 
 @cache

@@ -139,3 +139,16 @@ def test_the_compilers_own_setting_is_left_as_it_was(monkeypatch: pytest.MonkeyP
 
 def _double(x: int) -> int:
     return 2 * x
+
+
+def test_the_compiler_leaves_scipy_alone_and_usable() -> None:
+    """The compiler would import scipy's linear algebra, 0.1 s that no kernel needs; whoever needs it later still gets it."""
+    script = (
+        "import sys, curewright.judge.kernels.logic\n"
+        "before = any(name.startswith('scipy.linalg') for name in sys.modules)\n"
+        "import numpy as np, scipy.linalg.cython_blas\n"
+        "from scipy.linalg import solve\n"
+        "print(before, solve(np.array([[2.0]]), np.array([4.0]))[0])"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["False", "2.0"]
