@@ -75,7 +75,7 @@ class Placed:
 
 
 def placed(found: Sequence[Happening], times: TimeScale, right: float) -> list[Placed]:
-    """The happenings in lanes, so that no words run over others and no mark runs through words."""
+    """The happenings in lanes, so that no words run over others, and no mark runs through words if that can be had."""
     free = [times.left] * LANES  # to where each lane is taken
     result = []
     for one in found:
@@ -83,9 +83,14 @@ def placed(found: Sequence[Happening], times: TimeScale, right: float) -> list[P
             continue
         x = times.x(times.clipped(one.first))
         words = _words(one, times)
-        lane = max((i for i in range(LANES) if free[i] > x), default=-1) + 1
-        if lane >= LANES:
-            continue  # no lane left: the mark would run through other words; the tables of the record have it
+        taken = [i for i in range(LANES) if free[i] > x]
+        lane = max(taken, default=-1) + 1
+        if (
+            lane >= LANES
+        ):  # below all words that reach here is no room: the first lane that is free, its mark behind the others
+            lane = next((i for i in range(LANES) if i not in taken), -1)
+        if lane < 0:
+            continue  # the tables of the record have it
         words = fitted(words, SIZE, max(right - x - 6.0, 20.0))
         free[lane] = x + width(words, SIZE) + 8.0
         result.append(Placed(one, lane, x, words))
@@ -112,6 +117,6 @@ def draw_happenings(drawing: Drawing, found: Sequence[Placed], times: TimeScale,
         drawing.line(x, base - 7.0, x, down_to, MARK, "event")
         end = times.x(times.clipped(one.happening.last))
         if end - x > 1.5:
-            drawing.line(end, base + 2.0, end, down_to, MARK, "event")
-            drawing.path([np.array([[x, base + 2.0], [end, base + 2.0]])], Pen(1.6, "#222"), "event stretch")
-        drawing.words(x + 3.0, base, one.words, SIZE, colour="#000")
+            drawing.line(end, base + 3.2, end, down_to, MARK, "event")
+            drawing.path([np.array([[x, base + 3.2], [end, base + 3.2]])], Pen(1.6, "#222"), "event stretch")
+        drawing.words(x + 3.0, base, one.words, SIZE, ground=True)

@@ -27,7 +27,7 @@ FRAME, GRID = Pen(0.8), Pen(0.4, "#ccc")
 LIMIT, PERHAPS = Pen(1.3), Pen(1.0, "#000", (3, 2))
 STRIP = 10.5  # pt of hatching on the forbidden side of a limit: its words stand in it
 CELL = 2.0  # pt: how finely it is known where lines run
-COLUMN = 1.0  # pt: the width of a pixel column
+COLUMN = 1.5  # pt: the width of a column (half a millimetre), of which the lowest and the highest are drawn
 SMALL, PLAIN, LARGE = 8.0, 9.0, 10.5
 
 

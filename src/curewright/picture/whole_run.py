@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from curewright.judge.scene import Member
     from curewright.judge.trace import Trace
+    from curewright.picture.columns import Columns
     from curewright.picture.judged_run import JudgedRun
     from curewright.picture.panel import LimitLine
     from curewright.terms.verdict import Verdict
@@ -40,6 +41,7 @@ LANDSCAPE = (728.0, 470.0)  # pt: what is left of A4 and of Letter beside margin
 LEFT, RIGHT = 46.0, 122.0  # pt: for the numbers of the axes, and for the names of the lines
 MANY = 12  # so many thermocouples are drawn one by one; more as a grey band from the coldest to the hottest
 FEW_BAGS = 8
+SINGLY = {"temperature": MANY, "vacuum": FEW_BAGS}
 AXES, HEAD, GAP, STRIP, FOOT = 14.0, 14.0, 3.0, 14.0, 12.0
 PAD = 12.0  # pt of air above the highest and below the lowest, for the hatching of a limit there
 SHARES = {"temperature": 0.56, "pressure": 0.2, "vacuum": 0.24}
@@ -199,33 +201,28 @@ class _Sheet:
         return f"{what}, {unit}"
 
     def _fill(self, row: str, panel: Panel) -> None:
+        found = [columns(line.trace, self.times.edges(COLUMN)) for line in self.rows[row]] if row != "pressure" else []
+        if len(found) > SINGLY.get(row, len(found)):
+            panel.band(lowest(found), highest(found), BAND, f"all {row}")
         for limit in self._limits(row):
             panel.limit(limit)
         if row == "temperature":
-            self._temperature(panel)
+            self._temperature(panel, found)
         elif row == "pressure":
             for line in self.rows[row]:
                 panel.draw(panel.lines(line.trace), VESSEL, "pressure", line.name)
         else:
-            self._bags(panel)
+            self._bags(panel, found)
         self._breaks(row, panel)
         panel.write()
         panel.names_at_ends(RIGHT)
 
-    def _temperature(self, panel: Panel) -> None:
-        edges = self.times.edges(COLUMN)
-        lines = self.rows["temperature"]
-        if not lines:
-            return
-        found = [columns(line.trace, edges) for line in lines]
-        low, high = lowest(found), highest(found)
-        if len(lines) > MANY:
-            panel.band(low, high, BAND, "all thermocouples")
-        self._surroundings(panel, edges)
-        self._each(panel, lines)
-        if len(lines) > 1:
-            panel.draw(panel.column_lines(high), HOTTEST, "hottest", "hottest", bold=True)
-            panel.draw(panel.column_lines(low), COLDEST, "coldest", "coldest", bold=True)
+    def _temperature(self, panel: Panel, found: list[Columns]) -> None:
+        self._surroundings(panel, self.times.edges(COLUMN))
+        self._each(panel, self.rows["temperature"])
+        if len(found) > 1:
+            panel.draw(panel.column_lines(highest(found)), HOTTEST, "hottest", "hottest", bold=True)
+            panel.draw(panel.column_lines(lowest(found)), COLDEST, "coldest", "coldest", bold=True)
 
     def _each(self, panel: Panel, lines: list[Line]) -> None:
         """The thermocouples one by one; of many only those that a deviation names."""
@@ -263,11 +260,9 @@ class _Sheet:
         for line in self._of(tuple(points), "temperature", self.first_part):
             panel.draw(panel.lines(line.trace), SET_POINT, "set point", f"set point {line.name}")
 
-    def _bags(self, panel: Panel) -> None:
+    def _bags(self, panel: Panel, found: list[Columns]) -> None:
         lines = self.rows["vacuum"]
         if len(lines) > FEW_BAGS:
-            found = [columns(line.trace, self.times.edges(COLUMN)) for line in lines]
-            panel.band(lowest(found), highest(found), BAND, "all bags")
             panel.draw(panel.column_lines(highest(found)), Pen(0.9), "bag", f"highest of {len(lines)} bags")
             panel.draw(panel.column_lines(lowest(found)), Pen(0.9), "bag", f"lowest of {len(lines)} bags")
             named = {v.margin.channel for v in self.verdicts if v.outcome in DEVIATING and v.margin is not None}

@@ -1,12 +1,18 @@
 """The whole run on one sheet: axes, limits, gaps and peaks where the recorder file and the paper have them."""
 
 from dataclasses import replace
+from datetime import UTC, datetime
+from itertools import combinations
 
 import numpy as np
 import pytest
 
 from curewright.judge.judge import judge
+from curewright.picture.drawing import Box
+from curewright.picture.happenings import Happening, lanes_needed, placed
 from curewright.picture.judged_run import JudgedRun
+from curewright.picture.letters import width as letters_width
+from curewright.picture.scales import TimeScale
 from curewright.picture.whole_run import LEFT, RIGHT, whole_run
 from curewright.terms.load import ALWAYS, Assignment, Ruling, Vessel
 from curewright.terms.requirement import Band, Group, Phase, Signal
@@ -127,14 +133,12 @@ def test_the_same_bytes_each_time_and_no_clock_in_them(demo_run: JudgedRun) -> N
 
 
 def test_no_words_leave_the_sheet(demo_run: JudgedRun) -> None:
-    from curewright.picture.letters import width
-
     for serial in (None, "00101", "00102", "00103", "00104"):
         for word in Read(whole_run(demo_run, serial)).words:
-            wide = width(word.text, 9.0) * 10
+            wide = letters_width(word.text, 9.0) * 10
             left = word.x - {"start": 0.0, "middle": wide / 2, "end": wide}[word.anchor]
             assert left >= 0, word
-            assert left + width(word.text, 8.0) * 10 <= 7290, word
+            assert left + letters_width(word.text, 8.0) * 10 <= 7290, word
             assert 0 < word.y <= 4700, word
 
 
@@ -198,7 +202,7 @@ def test_of_many_thermocouples_a_band_and_those_that_deviate() -> None:
         for k in range(20)
     ]
     read = Read(whole_run(judged_run(*channels)))
-    assert len(read.elements("all thermocouples")) == 1
+    assert len(read.elements("all temperature")) == 1
     assert len(read.lines("thermocouple")) == 1
     assert "S1 TC07" in read.text
     assert "hottest" in read.text
@@ -251,3 +255,14 @@ def test_limits_of_the_vessel_pressure_are_in_the_unit_of_the_panel() -> None:
         80 * 0.0689475729, abs=abs(slope)
     )  # 1 psi = 6894.757 Pa (NIST SP 811)
     assert "1: at least 80 psi gauge" in read.text
+
+
+def test_many_events_are_all_named_and_no_words_lie_on_others() -> None:
+    times = TimeScale(datetime(2031, 3, 4, 10, tzinfo=UTC), 0, 12 * 60 * MIN, 46.0, 560.0)
+    found = [Happening(f"event number {k}", 20 * k * MIN, 20 * k * MIN) for k in range(20)]
+    spots = placed(found, times, 728.0)
+    assert len(spots) >= 18
+    boxes = [Box(one.x + 3.0, 12.0 * one.lane, letters_width(one.words, 8.5), 11.0) for one in spots]
+    for a, b in combinations(boxes, 2):
+        assert a.overlap(b) == 0.0
+    assert lanes_needed(spots) <= 6
