@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from contextlib import contextmanager
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from curewright.jobs.cores import cores
-from curewright.physics.solve.many import Case, solve_case
+from curewright.physics.solve.many import Case, solve_all, whole
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
@@ -19,9 +20,7 @@ if TYPE_CHECKING:
 
     from curewright.physics.solve.solve import Solution
 
-    Found = Solution | CurewrightError
-
-CHUNK = 8  # cases that travel together
+CHUNK = 16  # cases that travel together
 LOOK_EVERY = 0.1  # s: how long it may take until a stop is heeded
 
 
@@ -37,21 +36,22 @@ def predict_batch(
     cases: Sequence[Case],
     executor: Executor | None = None,
     *,
+    keep: Callable[[Solution], Any] = whole,
     progress: Callable[[int, int], None] = lambda _done, _total: None,
     stop: Callable[[], bool] = lambda: False,
     chunk: int = CHUNK,
-) -> list[Found]:
-    """Each case's solution, or why it is refused, in the order of the cases.
+) -> list[Any]:
+    """What is to be kept of each case's solution (all of it, unless ``keep`` says what), or why it is refused, in the order of the cases.
 
     executor: where to run, threads on all cores of this machine when None (see also :func:`on_machines`). progress is called with how many
     cases are done and how many there are; stop is asked a few times a second. Raises :class:`StoppedError`, after what runs has ended.
     """
     if executor is None:
         with ThreadPoolExecutor(cores()) as threads:
-            return predict_batch(cases, threads, progress=progress, stop=stop, chunk=chunk)
+            return predict_batch(cases, threads, keep=keep, progress=progress, stop=stop, chunk=chunk)
     pieces = [list(cases[i : i + chunk]) for i in range(0, len(cases), chunk)]
-    places = {executor.submit(_solve_piece, piece): i for i, piece in enumerate(pieces)}
-    found: list[list[Found]] = [[] for _ in pieces]
+    places = {executor.submit(partial(solve_all, keep=keep), piece): i for i, piece in enumerate(pieces)}
+    found: list[list[Any]] = [[] for _ in pieces]
     waiting, done = set(places), 0
     progress(0, len(cases))
     while waiting:
@@ -66,11 +66,7 @@ def predict_batch(
     return [one for piece in found for one in piece]
 
 
-def _solve_piece(piece: list[Case]) -> list[Found]:
-    return [solve_case(case) for case in piece]
-
-
-def _end(futures: set[Future[list[Found]]]) -> None:
+def _end(futures: set[Future[list[Any]]]) -> None:
     """Cancels what has not begun, and lets end what has."""
     running = {future for future in futures if not future.cancel()}
     wait(running)

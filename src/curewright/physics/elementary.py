@@ -1,7 +1,7 @@
 """Exponential and logarithm in plain arithmetic, so that loops over them run several numbers at a time.
 
-The compiler calls the mathematics library number by number; these it can put into vector registers. Without branches; accurate to
-3e-16 relative (exponential) and 3e-16 relative to 1 or the result (logarithm), checked against the standard library.
+The compiler calls the mathematics library number by number; these it can put into vector registers. Without branches. The exponential is
+accurate to 1e-11 of itself, the logarithm to 1e-12: far below what a rate of cure is known to, and not a term longer than needed.
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ HALF_ROOT = 4604544271217802189  # the bits of √½
 def _exponential(x: float) -> float:
     """e^x for -700 ≤ x ≤ 700; beyond, as at those ends.
 
-    Splits x = n ln 2 + r and takes r by its series to the 12th power. Source: common practice.
+    Splits x = n ln 2 + r and takes r by its series to the 9th power. Source: common practice.
 
-    >>> bool(abs(_exponential(1.0) - 2.718281828459045) < 1e-15)
+    >>> bool(abs(_exponential(1.0) - 2.718281828459045) < 3e-11)
     True
     """
     x = min(max(x, -700.0), 700.0)
@@ -34,9 +34,8 @@ def _exponential(x: float) -> float:
     r2 = r * r
     low = (1.0 + r) + r2 * (0.5 + r * (1.0 / 6.0))
     middle = (1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5040.0))
-    high = (1.0 / 40320.0 + r * (1.0 / 362880.0)) + r2 * (1.0 / 3628800.0 + r * (1.0 / 39916800.0))
     r4 = r2 * r2
-    series = low + r4 * (middle + r4 * (high + r4 * (1.0 / 479001600.0)))
+    series = low + r4 * (middle + r4 * (1.0 / 40320.0 + r * (1.0 / 362880.0)))
     bits = np.float64(series).view(np.int64) + (np.float64(shifted).view(np.int64) << np.int64(52))
     return np.int64(bits).view(np.float64)
 
@@ -44,9 +43,10 @@ def _exponential(x: float) -> float:
 def _logarithm(x: float) -> float:
     """ln x for a positive normal number.
 
-    Splits x = 2^k m with m between √½ and √2 and takes ln m = 2 artanh((m - 1)/(m + 1)) by its series. Source: common practice.
+    Splits x = 2^k m with m between √½ and √2 and takes ln m = 2 artanh((m - 1)/(m + 1)) by its series to the 13th power.
+    Source: common practice.
 
-    >>> bool(abs(_logarithm(10.0) - 2.302585092994046) < 1e-15)
+    >>> bool(abs(_logarithm(10.0) - 2.302585092994046) < 1e-12)
     True
     """
     bits = np.float64(x).view(np.int64)
@@ -56,10 +56,8 @@ def _logarithm(x: float) -> float:
     s2 = s * s
     s4 = s2 * s2
     a = (1.0 / 3.0 + s2 * (1.0 / 5.0)) + s4 * (1.0 / 7.0 + s2 * (1.0 / 9.0))
-    b = (1.0 / 11.0 + s2 * (1.0 / 13.0)) + s4 * (1.0 / 15.0 + s2 * (1.0 / 17.0))
-    c = 1.0 / 19.0 + s2 * (1.0 / 21.0)
-    s8 = s4 * s4
-    series = 2.0 * s + 2.0 * s * s2 * (a + s8 * (b + s8 * c))
+    b = 1.0 / 11.0 + s2 * (1.0 / 13.0)
+    series = 2.0 * s + 2.0 * s * s2 * (a + s4 * s4 * b)
     return float(k) * LN2_HIGH + (series + float(k) * LN2_LOW)
 
 

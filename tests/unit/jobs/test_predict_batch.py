@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Executor, Future
 from dataclasses import replace
 
 import numpy as np
@@ -49,11 +49,26 @@ def test_an_empty_batch_is_done_at_once():
     assert predict_batch([]) == []
 
 
+class TwoOnly(Executor):
+    """Runs the first two things at once and never begins another."""
+
+    def __init__(self) -> None:
+        self.futures: list[Future] = []
+
+    def submit(self, function, /, *args, **named):
+        future: Future = Future()
+        if len(self.futures) < 2:
+            future.set_result(function(*args, **named))
+        self.futures.append(future)
+        return future
+
+
 def test_stopped_between_two_pieces():
-    cases, told = batch(6), []
-    with ThreadPoolExecutor(1) as one, pytest.raises(StoppedError, match="of 6") as stopped:
-        predict_batch(cases, one, progress=lambda done, _: told.append(done), stop=lambda: told[-1] >= 2, chunk=1)
-    assert 2 <= stopped.value.done < 6
+    cases, told, executor = batch(6), [], TwoOnly()
+    with pytest.raises(StoppedError, match="after 2 of 6") as stopped:
+        predict_batch(cases, executor, progress=lambda done, _: told.append(done), stop=lambda: told[-1] >= 2, chunk=1)
+    assert stopped.value.done == 2
+    assert [future.cancelled() for future in executor.futures] == [False, False, True, True, True, True]
 
 
 @pytest.mark.filterwarnings("ignore")  # what dask says about its own ports
@@ -74,3 +89,9 @@ def test_without_the_extra_it_says_what_to_install(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(CurewrightError, match="extra 'machines'"), on_machines("tcp://nowhere:1"):
         pass
+
+
+def test_keeping_only_what_is_needed():
+    cases = batch(3)
+    found = predict_batch(cases, keep=lambda solution: float(solution.T.max()))
+    assert found == [float(solution.T.max()) for solution in solve_all(cases)]

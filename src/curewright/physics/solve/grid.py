@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 FEWEST, MOST = 16, 80  # cells of a layer that cures
 TOGETHER = 8  # cells that cure are worked on so many at a time: others would be left over
 WIDEST = 5e-4  # m, of a cell that cures, until MOST is reached
+KEPT = 64  # grids that are not made again for the next case
 MOST_CELLS = STRIDE - 2
 INERT = (3, 24)  # fewest and most cells of a layer that does not cure
 INERT_WIDTH = 1.1  # √s: their width over the root of the diffusivity: heat crosses a cell in about a second
@@ -73,6 +75,7 @@ class Grid:
         return np.asarray(ends - 0.5 * self.cells[WIDTH])
 
 
+@lru_cache(maxsize=KEPT)
 def grid_of(stack: Stack, finer: int = 1) -> Grid:
     """Cuts a stack into cells; ``finer``: how many times as many as usual in each layer."""
     layers = [one for one in stack.layers if isinstance(one, Layer)]
@@ -196,24 +199,34 @@ def _checked_layer(layer: Layer) -> None:
 
 def program_of(faces: tuple[Face, Face], start: float, end: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """What the faces are exposed to: the line of each interval between kinks, shape (m, PROGRAM_COLUMNS), and the law of each face."""
-    courses = {id(one): one for face in faces for one in (face.gas, face.depends_on, face.imposed) if one is not None}
-    inside = [one.t[(one.t > start) & (one.t < end)] for one in courses.values()]
-    kinks = np.unique(np.concatenate([[start], *inside]))
-    ends = np.append(kinks[1:], end)
-    pieces = {name: _straight(one, kinks, ends) for name, one in courses.items()}
-    program = np.zeros((kinks.size, PROGRAM_COLUMNS))
-    program[:, START] = kinks
+    program, ends = _program(tuple((face.gas, face.depends_on, face.imposed) for face in faces), start, end)
     laws = np.zeros((2, 4))
     for i, face in enumerate(faces):
-        first = (BOTTOM, TOP)[i]
-        for j, course in enumerate((face.gas, face.depends_on, face.imposed)):
-            if course is not None:
-                program[:, first + 2 * j], program[:, first + 2 * j + 1] = pieces[id(course)]
-        if face.depends_on is None:
-            program[:, first + 2] = 1.0
         laws[i, :3] = face.factor * face.a, 0.0 if face.depends_on is None else face.factor * face.b, face.exponent
-        _checked_face(("lower", "upper")[i], face, program[:, first + 2 : first + 4], ends - kinks)
+        _checked_face(("lower", "upper")[i], face, _convection_at_kinks(face, program, ends, (BOTTOM, TOP)[i] + 2))
     return program, laws
+
+
+Courses = tuple["Course | None", "Course | None", "Course | None"]
+
+
+# Courses are known by identity: the cases of a batch mostly share them. Nobody writes into what is kept.
+@lru_cache(maxsize=4)
+def _program(courses: tuple[Courses, ...], start: float, end: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The lines of the intervals, and where each ends."""
+    different = {id(one): one for face in courses for one in face if one is not None}
+    inside = [one.t[(one.t > start) & (one.t < end)] for one in different.values()]
+    kinks = np.unique(np.concatenate([[start], *inside]))
+    ends = np.append(kinks[1:], end)
+    pieces = {name: _straight(one, kinks, ends) for name, one in different.items()}
+    program = np.zeros((kinks.size, PROGRAM_COLUMNS))
+    program[:, START] = kinks
+    for first, face in zip((BOTTOM, TOP), courses, strict=True):
+        program[:, first + 2] = 1.0
+        for j, one in enumerate(face):
+            if one is not None:
+                program[:, first + 2 * j], program[:, first + 2 * j + 1] = pieces[id(one)]
+    return program, ends
 
 
 def _straight(
@@ -255,16 +268,21 @@ def _on_line(course: Course, t: float, i: int) -> float:
     return float(course.value[i - 1] + share * (course.value[i] - course.value[i - 1]))
 
 
-def _checked_face(side: str, face: Face, u: NDArray[np.float64], lengths: NDArray[np.float64]) -> None:
-    """Raises where the convection of a face is not a number of 0 or more at a kink (between two kinks it lies between them)."""
+def _convection_at_kinks(
+    face: Face, program: NDArray[np.float64], ends: NDArray[np.float64], column: int
+) -> NDArray[np.float64]:
     if face.depends_on is None:
-        h = np.array([face.factor * face.a])
-    else:
-        with np.errstate(invalid="ignore", divide="ignore"):
-            at = np.concatenate([u[:, 0], u[:, 0] + u[:, 1] * lengths])
-            h = face.factor * (face.a + face.b * at**face.exponent)
-    wrong = h[~((h >= 0.0) & (h < np.inf))]
-    if wrong.size:
+        return np.array([face.factor * face.a])
+    u, slope = program[:, column], program[:, column + 1]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        at = np.concatenate([u, u + slope * (ends - program[:, START])])
+        return np.asarray(face.factor * (face.a + face.b * at**face.exponent))
+
+
+def _checked_face(side: str, face: Face, h: NDArray[np.float64]) -> None:
+    """Raises where the convection of a face is not a number of 0 or more at a kink (between two kinks it lies between them)."""
+    if not (h.min() >= 0.0 and h.max() < np.inf):
+        wrong = h[~((h >= 0.0) & (h < np.inf))]
         raise StackError(
             f"convection of the {side} face comes out as {wrong[0]:g} W/m²K", expected="0 or more at all times"
         )

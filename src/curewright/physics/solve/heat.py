@@ -114,6 +114,12 @@ def _face(law: NDArray[np.float64], line: NDArray[np.float64], at: int, tau: flo
         face[H_SLOPE] = law[B] * law[N] * u ** (law[N] - 1.0) * line[at + 3]
 
 
+def _into(face: NDArray[np.float64], on_face: float, g: float, T: float) -> float:
+    """Flow into the outermost cell [W/m²], with 1/g its half."""
+    pull = face[H] * (face[GAS] - T) + face[IMPOSED]
+    return pull * g / (face[H] * (1.0 + on_face * g) + g)  # type: ignore[no-any-return]
+
+
 def _through(face: NDArray[np.float64], on_face: float, g: float, T: float) -> tuple[float, float, float, float]:
     """Flow into the outermost cell [W/m²]; how it changes with that cell's T, with its g, and with time."""
     outside = 1.0 / (on_face + 1.0 / g)
@@ -129,4 +135,5 @@ properties = compiled("void(float64[::1], uint64)")(_properties)
 halves_at_stage = compiled("void(float64[::1], uint64)")(_halves_at_stage)
 flows = compiled("void(float64[::1], uint64, boolean, float64, float64)")(_flows)
 face_at = compiled("void(float64[::1], float64[::1], int64, float64, float64[::1])")(_face)
+into = compiled("float64(float64[::1], float64, float64, float64)")(_into)
 through = compiled("UniTuple(float64, 4)(float64[::1], float64, float64, float64)")(_through)

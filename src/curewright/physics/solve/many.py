@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from functools import partial
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from curewright.physics.solve.solve import TOLERANCE, Solution, solve
 from curewright.terms.errors import CurewrightError
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from curewright.terms.stack import Face, Stack
+
+Kept = TypeVar("Kept")
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,16 +30,27 @@ class Case:
     tolerance: float = TOLERANCE
 
 
-def solve_case(case: Case) -> Solution | CurewrightError:
-    """The solution of one case, or why there is none."""
+def whole(solution: Solution) -> Solution:
+    """All of a solution: what is kept when nothing else is asked for."""
+    return solution
+
+
+def solve_case(case: Case, keep: Callable[[Solution], Kept] = whole) -> Kept | CurewrightError:  # type: ignore[assignment]
+    """What is to be kept of the solution of one case, or why there is none."""
     try:
-        return solve(case.stack, case.faces, case.times, start=case.start, tolerance=case.tolerance)
+        return keep(solve(case.stack, case.faces, case.times, start=case.start, tolerance=case.tolerance))
     except CurewrightError as refused:
         return refused
 
 
 def solve_all(
-    cases: Sequence[Case], over: Callable[..., Iterable[Solution | CurewrightError]] = map
-) -> list[Solution | CurewrightError]:
-    """Each case's solution, or why there is none, in the order of the cases; ``over``: a map of several threads, cores or machines."""
-    return list(over(solve_case, cases))
+    cases: Sequence[Case],
+    over: Callable[..., Iterable[Kept | CurewrightError]] = map,
+    keep: Callable[[Solution], Kept] = whole,  # type: ignore[assignment]
+) -> list[Kept | CurewrightError]:
+    """What is to be kept of each case's solution, or why there is none, in the order of the cases.
+
+    over: a map of several threads, cores or machines. keep: a function of a solution, such as what one thermocouple shows; a large batch
+    should keep no more than it needs, for memory that is used again is several times as fast as new.
+    """
+    return list(over(partial(solve_case, keep=keep), cases))

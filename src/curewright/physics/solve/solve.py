@@ -105,7 +105,7 @@ def solve(
     asked, tightest = finer, tolerance / 64.0
     finer = max(finer, 1)
     while True:
-        solution, steepest = _once(stack, (program, laws), at, begin, tolerance / finer, finer)
+        solution, steepest = _once(stack, (program, laws), at, begin, (tolerance / finer, finer))
         if steepest > STEEPEST:
             if asked or finer >= MOST_FINER:
                 raise _front(stack, steepest)
@@ -121,10 +121,10 @@ def _once(
     exposed: tuple[NDArray[np.float64], NDArray[np.float64]],
     at: NDArray[np.float64],
     start: float | NDArray[np.float64],
-    tolerance: float,
-    finer: int,
+    fineness: tuple[float, int],
 ) -> tuple[Solution, float]:
     """One march on one grid, and the greatest difference of degree of cure between neighbouring cells."""
+    tolerance, finer = fineness
     grid = grid_of(stack, finer)
     n = grid.cured.size
     program, laws = exposed[0], exposed[1].copy()

@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics.compiled import compiled
-from curewright.physics.solve.heat import BOTTOM, ON_FACE, TOP, face_at, flows, halves_at_stage, properties, through
+from curewright.physics.solve.heat import (
+    BOTTOM,
+    ON_FACE,
+    TOP,
+    face_at,
+    flows,
+    halves_at_stage,
+    into,
+    properties,
+    through,
+)
 from curewright.physics.solve.rates import rates, rates_and_slopes
 from curewright.physics.solve.workspace import (
     ALPHA,
@@ -109,8 +119,8 @@ def _at_stage(
     rates(ws, blocks, values)
     face_at(laws[0], line, BOTTOM, tau, faces[0])
     face_at(laws[1], line, TOP, tau, faces[1])
-    bottom = through(faces[0], laws[0, ON_FACE], ws[half], ws[STAGE_T])[0]
-    top = through(faces[1], laws[1, ON_FACE], ws[half + n - ONE], ws[STAGE_T + n - ONE])[0]
+    bottom = into(faces[0], laws[0, ON_FACE], ws[half], ws[STAGE_T])
+    top = into(faces[1], laws[1, ON_FACE], ws[half + n - ONE], ws[STAGE_T + n - ONE])
     flows(ws, n, varying, bottom, top)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from curewright.physics.compiled import compiled
 from curewright.physics.kinetics.laws import jump, rate
-from curewright.physics.solve.heat import BOTTOM, ON_FACE, TOP, face_at, through
+from curewright.physics.solve.heat import BOTTOM, ON_FACE, TOP, face_at, into
 from curewright.physics.solve.rodas3 import between
 from curewright.physics.solve.stages import OVER_TIME, at_stage, factorise, matrix, solve_rows, stage
 from curewright.physics.solve.workspace import (
@@ -240,7 +240,7 @@ def _surfaces(
         alpha = outer[2] if side == 0 else outer[3]
         g = ws[HALF_0 + last] + ws[HALF_T + last] * T + ws[HALF_A + last] * alpha
         face_at(laws[side], line, BOTTOM if side == 0 else TOP, tau, faces[side])
-        q = through(faces[side], laws[side, ON_FACE], g, T)[0]
+        q = into(faces[side], laws[side, ON_FACE], g, T)
         at_faces[side], at_faces[2 + side] = T + q / g, q
 
 
