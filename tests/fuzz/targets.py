@@ -3,6 +3,7 @@ anything else that comes out of it is a defect. ``make fuzz`` looks for new ones
 every test run.
 """
 
+import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from io import BytesIO
@@ -77,6 +78,16 @@ def _torture(content: bytes) -> None:
     export.channels(export.first)
 
 
+def _sheet(content: bytes) -> None:
+    """The XML of a sheet, packed into a workbook that is whole otherwise."""
+    into = BytesIO()
+    with zipfile.ZipFile(BytesIO(WORKBOOK)) as old, zipfile.ZipFile(into, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, content if name == SHEET else old.read(name))
+    export = read_export(into.getvalue(), "export.xlsx", OF_WORKBOOK)
+    export.channels(export.first)
+
+
 def _specification(content: bytes) -> None:
     understand(content, "specification.yaml")
 
@@ -109,6 +120,9 @@ PAPERS = _files("examples/specifications", "*.yaml")
 TO_BE_READ = [CASES[name]() for name in CASES if name not in refused()]
 LAYOUTS = [layout_of(case) for case in TO_BE_READ]
 TORTURE = tuple(content for build in CASES.values() for _, content in build().files)
+SHEET = "xl/worksheets/sheet1.xml"
+WORKBOOK = CASES["excel-codes-and-errors"]().files[0][1]
+OF_WORKBOOK = layout_of(CASES["excel-codes-and-errors"]())
 TARGETS: dict[str, Target] = {
     "proposal": Target(_proposed, TORTURE),
     "torture": Target(_torture, tuple(bytes([n]) + case.files[0][1] for n, case in enumerate(TO_BE_READ))),
@@ -116,6 +130,7 @@ TARGETS: dict[str, Target] = {
     "layout and export": Target(
         _layout_and_export, (_yaml("layout") + CUT + example("layout", "csv").encode("cp1252"),)
     ),
+    "sheet": Target(_sheet, (zipfile.ZipFile(BytesIO(WORKBOOK)).read(SHEET),)),
     "layout": Target(lambda content: read_layout(content, "layout.yaml"), (_yaml("layout"),)),
     "specification": Target(_specification, PAPERS),
     "english": Target(_english, tuple(english(understand(paper, "f")).encode() for paper in PAPERS[:4])),

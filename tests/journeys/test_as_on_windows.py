@@ -117,3 +117,19 @@ def test_pictures_of_clauses_that_differ_in_a_capital_letter_do_not_overwrite_ea
     drawn = list(draw_clauses(replace(specification, number="CON.1", clauses=twins), tmp_path))
     assert len({file.name.casefold() for file in drawn}) == len(drawn) == 2 * len(twins) * len(first.forms)
     assert all(file.name.split(".")[0].casefold() != "con" for file in drawn)
+
+
+def test_a_proposed_layout_is_written_the_same_from_every_console(demo_folder: Path, tmp_path: Path) -> None:
+    export = tmp_path / "Schreiber März.csv"
+    text = (demo_folder / "recorder.csv").read_text(encoding="utf-8-sig").replace("TC01", "Fühler Ω 01")
+    export.write_text(text, encoding="utf-8")
+    written = []
+    for n, console in enumerate(({"PYTHONIOENCODING": "utf-8"}, {"PYTHONIOENCODING": "cp1252"})):
+        out = tmp_path / f"Auslegung {n}.yaml"
+        asked = [*RUN, "layout", str(export), "--out", str(out)]
+        done = subprocess.run(asked, capture_output=True, env=os.environ | console, check=False)
+        assert done.returncode == 0, done.stderr
+        written.append(out.read_bytes())
+    assert written[0] == written[1]
+    assert "Fühler Ω 01" in written[0].decode("utf-8")
+    assert b"\r" not in written[0]
