@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 FRAME, GRID = Pen(0.8), Pen(0.4, "#ccc")
 LIMIT, PERHAPS = Pen(1.3), Pen(1.0, "#000", (3, 2))
+SECOND_RECORDER = Pen(1.2, "#000", (1.2, 1.8))
 STRIP = 10.5  # pt of hatching on the forbidden side of a limit: its words stand in it
 CELL = 2.0  # pt: how finely it is known where lines run
 COLUMN = 1.5  # pt: the width of a column (half a millimetre), of which the lowest and the highest are drawn
@@ -97,6 +98,17 @@ class Panel:
             return self.column_lines(columns(trace, self.times.edges(COLUMN)))
         found = samples(trace, first, last)
         return [np.column_stack([self.times.xs(t), self.values.ys(self.shown(v))]) for t, v in found]
+
+    def second(self, trace: Trace) -> bool:
+        """What a second recorder says inside the gaps of a trace, dotted; whether there is anything."""
+        if trace.second is None:
+            return False
+        stretches = trace.second.over(self.times.first, self.times.last)
+        found = [piece for first, last in stretches for piece in samples(trace.second.trace, first, last)]
+        lines = [np.column_stack([self.times.xs(t), self.values.ys(self.shown(v))]) for t, v in found]
+        self.drawing.path(lines, SECOND_RECORDER, "second recorder")
+        self.ink += lines
+        return bool(lines)
 
     def middles(self) -> NDArray[np.float64]:
         """The middles of the columns [pt]."""

@@ -280,9 +280,21 @@ class _Sheet:
                 for k in (i, i + 1):
                     x, y = self.times.x(trace.t[k]), panel.values.y(self.units[row].from_grains(float(trace.v[k])))
                     _cross(self.drawing, x, y) if trace.link[i] == LOST else _upright(self.drawing, x, y)
+        if len(self.rows[row]) <= SINGLY.get(row, MANY):
+            self._second_recorder(row, panel)
         self._named_breaks(row, panel)
         if row == "temperature":
             self._aside(panel)
+
+    def _second_recorder(self, row: str, panel: Panel) -> None:
+        """What the second recorder says in the gaps of the first, with its name once."""
+        drawn = [line.trace.second for line in self.rows[row] if panel.second(line.trace)]
+        if drawn and drawn[0] is not None:
+            first, last = drawn[0].over(self.times.first, self.times.last)[0]
+            middle = (first + last) // 2
+            value = drawn[0].trace.value(middle)
+            y = panel.box.top + 20.0 if value is None else panel.values.y(self.units[row].from_grains(value))
+            panel.beside(f"second recorder: {drawn[0].channel.recorder}", self.times.x(middle), y, far=4.0, bold=False)
 
     def _named_breaks(self, row: str, panel: Panel) -> None:
         """A cross where a sensor was lost, a triangle where a sensor fault is flagged, each with its name; those of one kind in

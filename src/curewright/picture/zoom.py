@@ -282,6 +282,7 @@ def _panel(drawing: Drawing, view: View, times: TimeScale, row: Row, top: float)
         _mark(panel, instant, words)
     for curve in row.curves:
         panel.draw(panel.lines(curve.trace), curve.pen, curve.kind, curve.name, bold=curve.pen.width >= DECIDING.width)
+        panel.second(curve.trace)
         if curve.dotted:
             _dots(panel, curve.trace)
     for sample in view.verdict.samples:
