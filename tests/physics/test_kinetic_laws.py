@@ -144,7 +144,7 @@ def test_slopes_by_differences_of_the_rate(name: str, formula: Formula, branch: 
 SEEDED = ("autocatalytic", "autocatalytic with diffusion", "two rates with diffusion")
 
 
-@pytest.mark.parametrize("name, formula, branch, values", [case for case in CASES if case[2] == 0], ids=str)
+@pytest.mark.parametrize("name, formula, branch, values", [case for case in CASES if case[2] == 0])
 def test_ends_of_the_range(name: str, formula: Formula, branch: int, values: dict[str, float]) -> None:
     constants, law = ordered(name, values), LAWS[name]
     if name != "lee 1982":  # which pulls back from beyond 1 by itself
@@ -205,7 +205,7 @@ TRACE_C = {  # the usual two-stage cure; the fast polyester at its own temperatu
 USUAL_C = np.array([82.0, 107, 107, 150, 171, 178.5, 177, 176, 90])
 
 
-@pytest.mark.parametrize("name, formula, branch, values", [case for case in CASES if case[0] != "lee 1982"], ids=str)
+@pytest.mark.parametrize("name, formula, branch, values", [case for case in CASES if case[0] != "lee 1982"])
 def test_along_a_trace_every_law_agrees_with_scipy(
     name: str, formula: Formula, branch: int, values: dict[str, float]
 ) -> None:
