@@ -10,7 +10,7 @@ from curewright.picture.judged_run import JudgedRun
 from curewright.picture.whole_run import whole_run
 from curewright.record.cure_record.deviations import deviating
 from curewright.record.cure_record.papers import Plot, Plots
-from curewright.record.words import DEVIATIONS
+from curewright.record.words import DEVIATIONS, MARKS
 
 if TYPE_CHECKING:
     from curewright.jobs.understand_run import Understood
@@ -23,7 +23,7 @@ READ_AS = (
 
 SHOWN_AS = "The limit, what was found and the deciding samples are in words above and below."
 MOST = 40  # close views in one record; the deciding samples of all deviations are quoted
-FEW = 12  # parts that all have a plot of their own
+FEW = 12  # parts with a plot of their own
 
 
 def plots_of(understood: Understood, judgement: Judgement, document: dict[str, Any]) -> Plots:
@@ -42,11 +42,13 @@ def plots_of(understood: Understood, judgement: Judgement, document: dict[str, A
 
 
 def _drawn_parts(document: dict[str, Any]) -> list[str]:
-    """The parts with a plot of their own: all of a small load, of a large one those with a deviation; of one part alone none."""
+    """The parts with a plot of their own: all of a small load, of a large one the worst; of one part alone none."""
     lines = document["roll_up"]
     if len(lines) > FEW:
-        return [line["part"] for line in lines if line["outcome"] in DEVIATIONS]
-    return [line["part"] for line in lines] if len(lines) > 1 else []
+        order = list(MARKS)
+        deviating = [line for line in lines if line["outcome"] in DEVIATIONS]
+        lines = sorted(deviating, key=lambda line: order.index(line["outcome"]))[:FEW]
+    return [line["part"] for line in lines] if len(document["roll_up"]) > 1 else []
 
 
 def _close_views(judged: JudgedRun, document: dict[str, Any]) -> dict[int, Plot]:

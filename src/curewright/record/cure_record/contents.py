@@ -72,5 +72,5 @@ def _left_out(papers: Papers) -> Iterator[Block]:
     without = len(papers.load.parts) - len(papers.plots.parts)
     if papers.plots.parts and without:
         yield paragraph(
-            f"{len(papers.plots.parts)} parts with deviations have a plot of their own; the other {without} have none here."
+            f"{len(papers.plots.parts)} parts, those with the worst outcomes, have a plot of their own; the other {without} have none."
         )

@@ -160,6 +160,19 @@ def test_plots_that_are_left_out_are_told(papers: Papers, words: str) -> None:
     assert "2 of them have no plot here" in told(some)
 
 
+def test_parts_without_a_plot_of_their_own_are_told(papers: Papers) -> None:
+    plot = Plot("a.svg", b"<svg/>", "a plot")
+    two = replace(papers.load, parts=(*papers.load.parts, replace(papers.load.parts[0], serial="00124")))
+    lines = [{"part": "00123", "outcome": "not met"}, {"part": "00124", "outcome": "met"}]
+    document = papers.document | {
+        "roll_up": lines,
+        "parts": [papers.document["parts"][0] | {"serial": line["part"]} for line in lines],
+    }
+    some = replace(papers, load=two, document=document, plots=Plots(plot, {"00123": plot}))
+    assert "1 parts, those with the worst outcomes, have a plot of their own; the other 1 have none." in told(some)
+    assert "have a plot of their own" not in told(replace(some, plots=Plots(plot, {"00123": plot, "00124": plot})))
+
+
 def test_marking_and_paper(papers: Papers) -> None:
     data = contents(papers)
     assert (data["marking"], data["paper"]) == ("SITE ONLY", "us-letter")
