@@ -32,6 +32,7 @@ def test_the_lists_agree_on_every_version(name):
 def test_the_run_list_holds_what_the_package_asks_for_and_its_build_backend():
     asked = {
         "click",
+        "contourpy",
         "matplotlib",
         "numba",
         "numpy",

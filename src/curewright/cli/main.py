@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
@@ -109,20 +110,24 @@ def verify(record: str) -> int:
     help="also the middle 95 % of so many samples of what is doubtful",
 )
 @click.option("--shares", is_flag=True, help="also which doubt matters most for the hottest place")
-def predict(folder: str, samples: int | None, shares: bool) -> int:
+@click.option("--out", type=click.Path(file_okay=False), help="where plots and traces go (FOLDER/prediction)")
+@click.option("--no-files", is_flag=True, help="print only; write nothing")
+def predict(folder: str, samples: int | None, shares: bool, out: str | None, no_files: bool) -> int:
     """Predict what the planned cycle of FOLDER does to its load, and which verdicts it would get."""
     from curewright.cli.predicting import show_prediction
 
-    return show_prediction(folder, samples, shares)
+    return show_prediction(folder, samples, shares, None if no_files else Path(out or Path(folder) / "prediction"))
 
 
 @cli.command(short_help="Put a recorded run's air to the model.")
 @click.argument("folder", type=FOLDER)
-def replay(folder: str) -> int:
+@click.option("--out", type=click.Path(file_okay=False), help="where plots and traces go (FOLDER/replay)")
+@click.option("--no-files", is_flag=True, help="print only; write nothing")
+def replay(folder: str, out: str | None, no_files: bool) -> int:
     """Predict the parts of FOLDER in the air and pressure that were recorded, beside what their thermocouples recorded."""
     from curewright.cli.predicting import show_replay
 
-    return show_replay(folder)
+    return show_replay(folder, None if no_files else Path(out or Path(folder) / "replay"))
 
 
 @cli.command(short_help="What the resin of a part was at an instant.")

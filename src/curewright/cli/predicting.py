@@ -13,20 +13,27 @@ if TYPE_CHECKING:
 
     from curewright.jobs.materials import Materials
     from curewright.predict.predicted import Prediction
-    from curewright.record.prediction_print import Shown
     from curewright.terms.load import Load
+    from curewright.text.in_units import Shown
 
 
-def show_prediction(folder: str, samples: int | None, shares: bool) -> int:
-    """Predict the planned load of a folder and print what comes out. The exit code says only that it was predicted."""
+def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | None) -> int:
+    """Predict the planned load of a folder, print what comes out and, with ``out``, keep it there. The exit code says only that it
+    was predicted.
+    """
     from curewright.cli.progress import Progress
+    from curewright.jobs.draw_prediction import keep, prediction_files
     from curewright.jobs.predict_run import band_of, predict_load, shares_of
-    from curewright.record.prediction_print import band_tables, head, share_table, shown_in, verdict_lines
+    from curewright.record.prediction_print import band_tables, head, share_table, verdict_lines
+    from curewright.text.in_units import shown_in
 
     with Progress() as progress:
         found = predict_load(Path(folder), progress.step)
         band = band_of(found, samples, progress.step) if samples else None
         told = shares_of(found, progress.step) if shares else None
+        if out:
+            progress.step("drawing the plots")
+            keep(out, prediction_files(found, band))
     cycle = found.plan.prediction.cycle
     assert cycle is not None
     screen = console()
@@ -43,18 +50,25 @@ def show_prediction(folder: str, samples: int | None, shares: bool) -> int:
     for line in verdict_lines(found.document):
         screen.print(line)
     _foot(screen, found.prediction)
+    _kept(screen, out)
     return MET
 
 
-def show_replay(folder: str) -> int:
-    """Put the recorded air and pressure of a run to the model, and print it beside what the thermocouples recorded."""
+def show_replay(folder: str, out: Path | None) -> int:
+    """Put the recorded air and pressure of a run to the model, print it beside what was recorded and, with ``out``, keep it there."""
     from curewright.cli.progress import Progress
-    from curewright.jobs.predict_run import replay_run, units_of
+    from curewright.jobs.draw_prediction import keep, replay_files
+    from curewright.jobs.predict_run import predict_load, replay_run, units_of
     from curewright.jobs.understand_run import RunFiles
-    from curewright.record.prediction_print import head, residual_table, shown_in
+    from curewright.record.prediction_print import head, residual_table
+    from curewright.text.in_units import shown_in
 
     with Progress() as progress:
         found = replay_run(RunFiles(Path(folder)), progress.step)
+        if out:
+            planned = predict_load(Path(folder), progress.step) if found.given.cycle else None
+            progress.step("drawing the plots")
+            keep(out, replay_files(found, planned))
     shown = shown_in(units_of(found.inputs.specifications))
     screen = console()
     run = found.inputs.run
@@ -67,6 +81,7 @@ def show_replay(folder: str) -> int:
     screen.print()
     screen.print(residual_table(found.residuals(), shown))
     _foot(screen, found.prediction)
+    _kept(screen, out)
     return MET
 
 
@@ -96,8 +111,9 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
     from curewright.jobs.predict_run import units_of
     from curewright.jobs.state_of_part import instant, state_of_part, temperature_of
     from curewright.jobs.understand_run import RunFiles
-    from curewright.record.prediction_print import clock, foot, shown_in
+    from curewright.record.prediction_print import clock, foot
     from curewright.record.state_print import hold_lines, state_table
+    from curewright.text.in_units import shown_in
 
     held = temperature_of(hold_at) if hold_at else None
     with Progress() as progress:
@@ -141,3 +157,9 @@ def _foot(screen: Console, prediction: Prediction) -> None:
     screen.print()
     for line in foot(prediction.warnings):
         screen.print(line)
+
+
+def _kept(screen: Console, out: Path | None) -> None:
+    if out:
+        screen.print(f"Kept in {out}: prediction.json (sealed), traces.csv, and plots:")
+        screen.print("traces-… (sensors), map-… (through the thickness), resin-… (what becomes of the resin)")

@@ -29,8 +29,13 @@ if TYPE_CHECKING:
     from curewright.read.plan_folder import PredictionInputs
     from curewright.record.verdicts import Document
     from curewright.terms.load import Load, Vessel
+    from curewright.terms.requirement import Specification
     from curewright.terms.run import Run
     from curewright.terms.units import Unit
+    from curewright.terms.verdict import Judgement
+
+
+BAND_EVERY = 4  # outputs of a prediction for one of its band
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +48,8 @@ class Predicted:
     prediction: Prediction
     run: Run
     document: Document
+    judgement: Judgement
+    specifications: tuple[Specification, ...]
     units: tuple[tuple[str, Unit], ...]
     """those of the first specification: a prediction is shown in them"""
 
@@ -79,14 +86,18 @@ def predict_load(folder: Path, step: Callable[[str], None] = lambda _: None) -> 
     prediction = predict_cycle(asked, cycle, plan.prediction.heat, site_of(plan.vessel), in_threads)
     run = run_of(prediction, plan.load, plan.number, plan.start)
     step("judging the predicted run")
-    document, units = _judged(plan, run)
-    return Predicted(plan, asked, materials, prediction, run, document, units)
+    understood, judgement = _judged(plan, run)
+    document = document_of(understood, judgement, None)
+    specifications = understood.specifications
+    return Predicted(
+        plan, asked, materials, prediction, run, document, judgement, specifications, specifications[0].units
+    )
 
 
 def band_of(found: Predicted, samples: int, step: Callable[[str], None] = lambda _: None) -> Band:
     """The band of a predicted load. The cycle's holds stay as predicted: a band is of the parts, not of the timetable."""
     step(f"predicting {samples} samples of what is doubtful")
-    return band(found.asked, found.prediction.seen, found.prediction.t[::4], in_threads, samples=samples)
+    return band(found.asked, found.prediction.seen, found.prediction.t[::BAND_EVERY], in_threads, samples=samples)
 
 
 def shares_of(found: Predicted, step: Callable[[str], None] = lambda _: None) -> tuple[str, tuple[Share, ...]]:
@@ -96,7 +107,7 @@ def shares_of(found: Predicted, step: Callable[[str], None] = lambda _: None) ->
     if not solved:
         raise CurewrightError("no zone could be predicted", expected="at least one", remedy="see the reasons above")
     hottest = max(solved, key=lambda one: float(one.solution.T.max()))
-    asked = ZoneAsked(found.asked, found.prediction.seen, found.prediction.t[::4], hottest.part, hottest.zone)
+    asked = ZoneAsked(found.asked, found.prediction.seen, found.prediction.t[::BAND_EVERY], hottest.part, hottest.zone)
     return hottest.case.stack.name, shares(asked, lambda one: float(one.T.max()), in_threads)
 
 
@@ -127,7 +138,7 @@ def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Material
     return LoadToPredict(load, build_up, materials, given.heat.convection), materials
 
 
-def _judged(plan: PlanInputs, run: Run) -> tuple[Document, tuple[tuple[str, Unit], ...]]:
+def _judged(plan: PlanInputs, run: Run) -> tuple[Understood, Judgement]:
     read = [(path, path.read_bytes()) for path in plan.specifications]
     specifications = tuple(specifications_of(read))
     files = (*plan.prediction.files, *((path.name, sha256(content).hexdigest()) for path, content in read))
@@ -135,5 +146,4 @@ def _judged(plan: PlanInputs, run: Run) -> tuple[Document, tuple[tuple[str, Unit
         specifications, plan.vessel, plan.load, run, program=PROGRAM, inputs=files, cards=cards_of(specifications)
     )
     inputs = RunInputs(run, plan.vessel, plan.load, (), plan.specifications)
-    document = document_of(Understood(inputs, specifications, (), files), judgement, None)
-    return document, specifications[0].units
+    return Understood(inputs, specifications, (), files), judgement

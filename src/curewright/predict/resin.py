@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
+FULL = 0.98
+
 
 @dataclass(frozen=True, eq=False)
 class ResinCourse:
@@ -35,7 +37,8 @@ class ResinCourse:
 
     temperature [K]; cure [1]; glass_low, glass_high [K]: the lowest and highest glass transition that published laws for this resin give;
     viscosity [Pa s], not a number from gel on; void_margin [Pa], not a number from gel on, or where humidity, share or bag are not
-    known. ``gel``: degree of cure at gel.
+    known; pressed [Pa]: the vessel's pressure less that in the bag, which is what lies on the laminate, not a number where the bag's
+    is not known. ``gel``: degree of cure at gel. ``full``: when the vessel first has its full pressure [s].
     """
 
     place: str
@@ -47,13 +50,36 @@ class ResinCourse:
     glass_high: Array
     viscosity: Array
     void_margin: Array
+    pressed: Array
     gel: float | None
+    full: float
     notes: tuple[str, ...] = field(default=())
 
     @property
     def gels_at(self) -> float | None:
         """When it gels [s]; None where it does not, or nobody knows at which degree of cure."""
         return None if self.gel is None else gel_time(self.t, self.cure, self.gel)
+
+    @property
+    def least_pressed(self) -> tuple[float, float] | None:
+        """The least pressure on the laminate [Pa] between full pressure in the vessel and gel, and when [s]; None where not known.
+
+        That is when the pressure is meant to close the laminate; before, it only rises. None also where it gels before full pressure.
+        """
+        gels = self.gels_at
+        if gels is None or np.isnan(self.pressed).any() or not self.full < gels:
+            return None
+        inside = self.t[(self.t > self.full) & (self.t < gels)]
+        t = np.concatenate([[max(self.full, self.t[0])], inside, [gels]])
+        pressed = np.interp(t, self.t, self.pressed)
+        least = int(np.argmin(pressed))
+        return float(pressed[least]), float(t[least])
+
+    @property
+    def pressed_at_gel(self) -> float | None:
+        """The pressure on the laminate at gel [Pa]: what the resin is frozen under."""
+        gels = self.gels_at
+        return None if gels is None else _value(self.t, self.pressed, gels)
 
 
 @dataclass(frozen=True)
@@ -73,6 +99,7 @@ class ResinState:
     gelled: bool | None
     glass: str
     void_margin: float | None
+    pressed: float | None
 
 
 def of_zone(
@@ -151,9 +178,21 @@ def _course(
         if not there
     ]
     return ResinCourse(
-        place, card.title, t, temperature, cure, glass_low, glass_high, np.where(solid, np.nan, flows), margin, gel,
-        tuple(dict.fromkeys((*notes, *lacking, *why))),
+        place, card.title, t, temperature, cure, glass_low, glass_high, np.where(solid, np.nan, flows), margin,
+        _pressed(t, seen, bag), gel, full_pressure(seen), tuple(dict.fromkeys((*notes, *lacking, *why))),
     )  # fmt: skip
+
+
+def full_pressure(seen: Surroundings) -> float:
+    """When the vessel first has its full pressure [s]: at least 98 % of the highest above that outside (our own choice)."""
+    gauge = seen.pressure.value - seen.site
+    return float(seen.pressure.t[int(np.argmax(gauge >= FULL * gauge.max()))])
+
+
+def _pressed(t: Array, seen: Surroundings, bag: str) -> Array:
+    """The vessel's pressure less that in the bag [Pa]."""
+    inside = seen.bags.get(bag)
+    return np.full(t.size, np.nan) if inside is None else np.asarray(seen.pressure.at(t) - inside.at(t))
 
 
 def _margin(
@@ -193,7 +232,7 @@ def state_at(course: ResinCourse, t: float) -> ResinState:
         course.place, t, temperature, cure, low, high, _value(course.t, course.viscosity, t),
         (gels is not None and gels <= t) if known else None,
         _glass(temperature, low, high),
-        _value(course.t, course.void_margin, t),
+        _value(course.t, course.void_margin, t), _value(course.t, course.pressed, t),
     )  # fmt: skip
 
 

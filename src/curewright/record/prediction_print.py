@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from rich.table import Table
@@ -11,7 +10,6 @@ from rich.text import Text
 from curewright.record.cautions import CAUTIONS
 from curewright.record.table import mark
 from curewright.record.words import actual_words, counted, margin_words, name_of
-from curewright.terms.units import UNITS
 from curewright.text.shown import plain
 
 if TYPE_CHECKING:
@@ -24,41 +22,10 @@ if TYPE_CHECKING:
     from curewright.predict.residuals import Residual
     from curewright.predict.summary import PlaceSummary, ZoneSummary
     from curewright.terms.learnt import LearntZone
-    from curewright.terms.units import Unit
+    from curewright.text.in_units import Shown
 
 Block = dict[str, Any]
 NEAREST = 5  # so many verdicts with the least margin are shown
-
-
-@dataclass(frozen=True)
-class Shown:
-    """The units in which a prediction is shown: those of the user's specification."""
-
-    temperature: Unit = UNITS["degC"]
-    pressure: Unit = UNITS["bar gauge"]
-
-    def hot(self, kelvin: float, decimals: int = 1) -> str:
-        """A temperature as a number."""
-        return f"{self.temperature.from_grains(kelvin * 1e6):.{decimals}f}"
-
-    def by(self, kelvin: float) -> str:
-        """A difference of temperatures as a number, to a tenth."""
-        return f"{self.temperature.difference().from_grains(kelvin * 1e6):.1f}"
-
-    def pressed(self, pascal: float) -> str:
-        """A difference of pressures as a number, to a hundredth."""
-        return f"{self.pressure.difference().from_grains(pascal * 1e3):.2f}"
-
-    @property
-    def pressure_difference(self) -> str:
-        """The name of the unit of :meth:`pressed`."""
-        return self.pressure.difference().name.split()[0]
-
-
-def shown_in(units: Iterable[tuple[str, Unit]]) -> Shown:
-    """The units of a specification, where it states them."""
-    stated = dict(units)
-    return Shown(stated.get("temperature", Shown.temperature), stated.get("pressure", Shown.pressure))
 
 
 def clock(seconds: float) -> str:

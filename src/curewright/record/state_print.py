@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from curewright.predict.resin import ResinState
-    from curewright.record.prediction_print import Shown
+    from curewright.text.in_units import Shown
 
 
 def state_table(rows: Iterable[tuple[str, ResinState, ResinState | None]], shown: Shown) -> Table:

@@ -1,0 +1,227 @@
+"""The plots of a prediction or a replay, and the folder they are kept in with the traces and the sealed prediction file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+from curewright.jobs.cards import cards_of
+from curewright.jobs.judge_run import PROGRAM
+from curewright.jobs.predict_run import BAND_EVERY
+from curewright.jobs.understand_run import specifications_of
+from curewright.picture.judged_run import JudgedRun
+from curewright.picture.limits_shown import limit_lines
+from curewright.picture.predictions.resin_sheet import resin_sheet
+from curewright.picture.predictions.sensor_traces import SensorCourse, predicted_traces, replayed_traces
+from curewright.picture.predictions.sheet import Shows
+from curewright.picture.predictions.through_thickness import courses
+from curewright.picture.predictions.zone_map import zone_map
+from curewright.predict.residuals import known
+from curewright.predict.resin import of_zone
+from curewright.predict.summary import places, zones
+from curewright.read.plan_folder import NO_START
+from curewright.record.prediction_file import JSON, TRACES, Estimate, Picture, prediction_document
+from curewright.record.prediction_traces import traces_text
+from curewright.record.seal import sealed_text
+from curewright.terms.errors import CurewrightError
+from curewright.text.file_names import plain, unlike
+from curewright.text.in_units import shown_in
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import datetime
+    from pathlib import Path
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from curewright.jobs.materials import Materials
+    from curewright.jobs.predict_run import Predicted, Replayed
+    from curewright.picture.panel import LimitLine
+    from curewright.predict.band import Band
+    from curewright.predict.predicted import PredictedZone, Prediction
+    from curewright.predict.resin import ResinCourse
+    from curewright.terms.build_up import PartBuildUp
+    from curewright.terms.load import Load
+    from curewright.terms.requirement import Specification
+    from curewright.terms.units import Unit
+    from curewright.text.in_units import Shown
+
+    Array = NDArray[np.float64]
+
+KINDS = ("map-", "resin-", "traces-")
+MOST_SENSORS = 6  # on one sheet; more go on further sheets
+PREDICTED, REPLAYED = "PREDICTED, not recorded", "REPLAYED by the model, not recorded"
+
+
+@dataclass(frozen=True, eq=False)
+class _Drawn:
+    """What every sheet of one prediction needs."""
+
+    kind: str
+    number: str
+    prediction: Prediction
+    load: Load
+    materials: Materials
+    start: datetime
+    clock: bool
+    specifications: tuple[Specification, ...]
+
+    def shows(self, what: str) -> Shows:
+        return Shows(f"{self.kind}: run {self.number}, {what}", self.prediction.seen, self.start, self.clock)
+
+    def shown(self, serial: str = "") -> Shown:
+        """The units of a part's specification, those of the first one where there is none of it."""
+        for part in self.load.parts:
+            for one in self.specifications:
+                named = (one.number, one.revision) == (part.specification, part.specification_revision)
+                if part.serial == serial and named:
+                    return shown_in(one.units)
+        return shown_in(self.specifications[0].units)
+
+    def bag(self, serial: str) -> str:
+        return next((part.bag for part in self.load.parts if part.serial == serial), "")
+
+
+def prediction_files(found: Predicted, band: Band | None = None) -> dict[str, bytes]:
+    """What is kept of a predicted load, by name: plots, the sensors' traces, and the sealed prediction file."""
+    plan, prediction = found.plan, found.prediction
+    clock = round(plan.start.timestamp() * 1e9) != NO_START
+    drawn = _Drawn(
+        PREDICTED, plan.number, prediction, plan.load, found.materials, plan.start, clock, found.specifications
+    )
+    cycle = plan.prediction.cycle
+    estimate = Estimate(
+        kind=PREDICTED, program=PROGRAM, run=plan.number, vessel=plan.load.vessel, start=plan.start if clock else None,
+        cycle=None if cycle is None else (cycle.name, cycle.revision), inputs=found.judgement.inputs, prediction=prediction,
+        sensors=places(prediction), zones=zones(prediction, plan.load, found.materials.resin_of),
+        band=band, band_times=prediction.t[::BAND_EVERY], outcomes=found.document["outcomes"],
+    )  # fmt: skip
+    return _kept(drawn, estimate, [*_predicted_traces(drawn, found, band), *_zone_sheets(drawn, None)])
+
+
+def replay_files(found: Replayed, planned: Predicted | None) -> dict[str, bytes]:
+    """What is kept of a replay, by name; ``planned``: the planned cycle, drawn beside it."""
+    run, load, prediction = found.inputs.run, found.inputs.load, found.prediction
+    read = [(path, path.read_bytes()) for path in found.inputs.specifications]
+    papers = tuple((path.name, sha256(content).hexdigest()) for path, content in read)
+    specifications = tuple(specifications_of(read))
+    drawn = _Drawn(REPLAYED, run.number, prediction, load, found.materials, run.start, True, specifications)
+    estimate = Estimate(
+        kind=REPLAYED, program=PROGRAM, run=run.number, vessel=run.vessel, start=run.start,
+        cycle=None, inputs=tuple(dict.fromkeys((*run.files, *found.given.files, *papers))), prediction=prediction,
+        sensors=places(prediction), zones=zones(prediction, load, found.materials.resin_of), residuals=found.residuals(),
+    )  # fmt: skip
+    return _kept(drawn, estimate, [*_replayed_traces(drawn, found), *_zone_sheets(drawn, planned)])
+
+
+def keep(out: Path, files: dict[str, bytes]) -> None:
+    """Write the files into a folder, the prediction file last: what it names is there. Plots of an earlier one are removed."""
+    out.mkdir(parents=True, exist_ok=True)
+    for old in out.glob("*.svg"):
+        if old.name not in files and old.name.startswith(KINDS):
+            old.unlink()
+    for name, content in files.items():
+        (out / name).write_bytes(content)
+
+
+def _kept(drawn: _Drawn, estimate: Estimate, plots: list[tuple[Picture, bytes]]) -> dict[str, bytes]:
+    files = {picture.file: svg for picture, svg in plots}
+    traces = traces_text(drawn.prediction, drawn.load, drawn.shown(), drawn.kind.split()[0].lower())
+    files[TRACES] = traces.encode("utf-8")
+    digests = {name: sha256(content).hexdigest() for name, content in files.items()}
+    document = prediction_document(estimate, drawn.shown(), [picture for picture, _ in plots], digests)
+    return files | {JSON: sealed_text(document).encode("utf-8")}
+
+
+def _sheets(
+    part: PartBuildUp, sensors: list[SensorCourse], taken: set[str]
+) -> Iterator[tuple[str, str, list[SensorCourse]]]:
+    """File name, words and sensors of each sheet of a part's traces."""
+    groups = [sensors[i : i + MOST_SENSORS] for i in range(0, len(sensors), MOST_SENSORS)]
+    for number, group in enumerate(groups, 1):
+        further = f", sheet {number} of {len(groups)}" if len(groups) > 1 else ""
+        yield unlike(f"traces-{plain(part.serial)}", taken) + ".svg", f"part {part.serial}{further}", group
+
+
+def _parts(prediction: Prediction) -> list[PartBuildUp]:
+    return list({one.part.serial: one.part for one in prediction.zones}.values())
+
+
+def _predicted_traces(drawn: _Drawn, found: Predicted, band: Band | None) -> Iterator[tuple[Picture, bytes]]:
+    prediction, taken = drawn.prediction, set[str]()
+    for part in _parts(prediction):
+        sensors = [
+            SensorCourse(
+                place.sensor, prediction.t, prediction.places[place.sensor], _band(band, place.sensor, prediction)
+            )
+            for place in part.places
+            if place.sensor in prediction.places
+        ]
+        shown = drawn.shown(part.serial)
+        for file, words, group in _sheets(part, sensors, taken):
+            svg = predicted_traces(drawn.shows(words), group, shown, _limits(found, part.serial, shown.temperature))
+            yield Picture(file, f"{drawn.kind}: what the sensors of {words} would show, with its limits"), svg
+
+
+def _band(band: Band | None, sensor: str, prediction: Prediction) -> tuple[Array, Array, Array] | None:
+    if band is None or sensor not in band.low:
+        return None
+    return prediction.t[::BAND_EVERY], band.low[sensor], band.high[sensor]
+
+
+def _limits(found: Predicted, serial: str, unit: Unit) -> list[LimitLine]:
+    """The limits of a part's specification over the phases that the predicted run has, in the unit that is shown."""
+    judged = JudgedRun(
+        found.specifications, found.plan.vessel, found.plan.load, found.run, found.judgement,
+        cards=cards_of(found.specifications),
+    )  # fmt: skip
+    end = round(float(found.prediction.t[-1]) * 1e9)
+    return limit_lines(judged, judged.verdicts(serial), "temperature", unit, end)
+
+
+def _replayed_traces(drawn: _Drawn, found: Replayed) -> Iterator[tuple[Picture, bytes]]:
+    prediction, channels = drawn.prediction, {one.sensor: one.channel for one in drawn.load.map}
+    taken: set[str] = set()
+    for part in _parts(prediction):
+        sensors = []
+        for place in part.places:
+            channel = found.inputs.run.channels.get(channels.get(place.sensor, ""))
+            if place.sensor in prediction.places:
+                recorded = None if channel is None else known(channel)
+                sensors.append(
+                    SensorCourse(place.sensor, prediction.t, prediction.places[place.sensor], recorded=recorded)
+                )
+        for file, words, group in _sheets(part, sensors, taken):
+            svg = replayed_traces(drawn.shows(words), group, drawn.shown(part.serial))
+            yield Picture(file, f"{drawn.kind}: recorded and replayed sensors of {words}, and their difference"), svg
+
+
+def _zone_sheets(drawn: _Drawn, planned: Predicted | None) -> Iterator[tuple[Picture, bytes]]:
+    """The maps of each zone, and the sheet of its resin where something cures; a zone that was refused has none."""
+    taken: set[str] = set()
+    for one in drawn.prediction.zones:
+        if isinstance(one.found, CurewrightError):
+            continue
+        words, shown = f"part {one.part.serial}, {one.zone.name}", drawn.shown(one.part.serial)
+        file = unlike(f"{plain(one.part.serial)}-{plain(one.zone.name)}", taken) + ".svg"
+        of, bag = drawn.materials.resin_of(one.zone), drawn.bag(one.part.serial)
+        shows = drawn.shows(words)
+        svg = zone_map(shows, one, of, bag, shown)
+        yield Picture(f"map-{file}", f"{drawn.kind}: temperature, degree of cure and void margin through {words}"), svg
+        if of is not None:
+            found = courses(one, of, drawn.prediction.seen, bag)[1]
+            svg = resin_sheet(shows, found, shown, _middle_planned(one, planned, bag))
+            yield Picture(f"resin-{file}", f"{drawn.kind}: what the resin of {words} goes through"), svg
+
+
+def _middle_planned(one: PredictedZone, planned: Predicted | None, bag: str) -> ResinCourse | None:
+    """The middle of the same zone in the planned cycle."""
+    if planned is None:
+        return None
+    for other in planned.prediction.of_part(one.part.serial):
+        of = planned.materials.resin_of(other.zone)
+        if other.zone.name == one.zone.name and of is not None and not isinstance(other.found, CurewrightError):
+            return of_zone(other, of[1], of[0].name, 0.5, planned.prediction.seen, bag)
+    return None

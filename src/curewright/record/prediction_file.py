@@ -1,0 +1,189 @@
+"""The prediction file: what was predicted or replayed, from which files, as a sealed document that any program can read.
+
+Described in ``docs/formats/prediction.md`` and, for programs, in ``schemas/prediction.schema.json``. Numbers are decimal text in the units
+that the document states; times are seconds since the start of the run. It is no evidence, and says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from curewright.record.cautions import CAUTIONS
+from curewright.record.instants import rfc3339
+from curewright.record.prediction_traces import six_digits
+from curewright.record.verdicts import shown as file_shown
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from curewright.predict.band import Band
+    from curewright.predict.predicted import Prediction
+    from curewright.predict.residuals import Residual
+    from curewright.predict.resin import ResinCourse
+    from curewright.predict.summary import PlaceSummary, ZoneSummary
+    from curewright.text.in_units import Shown
+
+FORMAT, VERSION = "curewright prediction", 1
+JSON, TRACES = "prediction.json", "traces.csv"
+
+Block = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A plot of a prediction: its file and what it shows."""
+
+    file: str
+    shows: str
+
+
+@dataclass(frozen=True, eq=False)
+class Estimate:
+    """All that the prediction file says. ``start``: None for a plan without one; ``outcomes``: of the verdicts a cycle would get."""
+
+    kind: str
+    program: str
+    run: str
+    vessel: str
+    start: datetime | None
+    cycle: tuple[str, str] | None
+    inputs: tuple[tuple[str, str], ...]
+    prediction: Prediction
+    sensors: tuple[PlaceSummary, ...]
+    zones: tuple[ZoneSummary, ...]
+    residuals: tuple[Residual, ...] = ()
+    band: Band | None = None
+    band_times: NDArray[np.float64] | None = None
+    outcomes: Block | None = None
+
+
+def prediction_document(
+    estimate: Estimate, shown: Shown, pictures: Sequence[Picture], digests: dict[str, str]
+) -> Block:
+    """The document without its seal; ``digests``: SHA-256 of every file beside it, by name."""
+    prediction, write = estimate.prediction, _Writer(shown)
+    vented = prediction.seen.vented
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "program": estimate.program,
+        "kind": estimate.kind,
+        "says": prediction.warnings[0],
+        "run": {
+            "number": estimate.run,
+            "vessel": estimate.vessel,
+            "start": None if estimate.start is None else rfc3339(estimate.start, 0),
+        },
+        "cycle": None if estimate.cycle is None else {"name": estimate.cycle[0], "revision": estimate.cycle[1]},
+        "inputs": [{"file": file_shown(name), "sha256": digest} for name, digest in estimate.inputs],
+        "units": {"temperature": shown.temperature.name, "pressure difference": shown.pressure_difference, "time": "s"},
+        "segments": [{"from": write.time(at), "name": name} for at, name in prediction.seen.segments],
+        "vented": None if vented is None else write.time(vented),
+        "end": write.time(prediction.seen.end),
+        "sensors": [write.sensor(one) for one in estimate.sensors],
+        "zones": [write.zone(one) for one in estimate.zones],
+        "residuals": [write.residual(one) for one in estimate.residuals],
+        "band": None if estimate.band is None else write.band(estimate.band, estimate.band_times),
+        "verdicts it would get": estimate.outcomes,
+        "warnings": list(prediction.warnings),
+        "cautions": list(CAUTIONS),
+        "traces": {"file": TRACES, "sha256": digests[TRACES]},
+        "pictures": [{"file": one.file, "sha256": digests[one.file], "shows": one.shows} for one in pictures],
+    }
+
+
+class _Writer:
+    """Numbers as decimal text in the units that are shown."""
+
+    def __init__(self, shown: Shown) -> None:
+        self.shown = shown
+
+    def time(self, t: float) -> str:
+        return f"{t:.1f}"
+
+    def hot(self, kelvin: float) -> str:
+        return self.shown.hot(kelvin, 3)
+
+    def by(self, kelvin: float) -> str:
+        return six_digits(self.shown.temperature.difference().from_grains(kelvin * 1e6))
+
+    def pressed(self, pascal: float) -> str:
+        return six_digits(self.shown.pressure.difference().from_grains(pascal * 1e3))
+
+    def sensor(self, one: PlaceSummary) -> Block:
+        return {
+            "sensor": one.sensor,
+            "part": one.part,
+            "zone": one.zone,
+            "hottest": {"temperature": self.hot(one.hottest), "at": self.time(one.hottest_at)},
+            "most behind the air": {"difference": self.by(one.lags), "at": self.time(one.lags_at)},
+        }
+
+    def zone(self, one: ZoneSummary) -> Block:
+        block: Block = {"part": one.part, "zone": one.zone}
+        if one.refused:
+            return block | {"refused": one.refused}
+        margin = one.margin and {"least": self.pressed(one.margin[0]), "at": self.time(one.margin[1])}
+        return block | {
+            "hottest": {"temperature": self.hot(one.hottest), "at": self.time(one.hottest_at), "layer": one.layer},
+            "over the air": self.by(one.over),
+            "degree of cure at the end": _ends(one.cure, six_digits),
+            "glass transition at the end": _ends(one.glass, self.hot),
+            "gels": _ends(one.gels, self.time),
+            "void margin before gel": margin,
+            "pressure on the laminate": self.pressure(one.resin[len(one.resin) // 2]) if one.resin else None,
+        }
+
+    def pressure(self, middle: ResinCourse) -> Block:
+        """The pressure on the laminate where the middle of the layer gels, and the least before, from full pressure on."""
+        at_gel, least = middle.pressed_at_gel, middle.least_pressed
+        return {
+            "at gel": None if at_gel is None else self.pressed(at_gel),
+            "least from full pressure to gel": None if least is None else self.pressed(least[0]),
+            "at": None if least is None else self.time(least[1]),
+        }
+
+    def residual(self, one: Residual) -> Block:
+        return {
+            "sensor": one.sensor,
+            "mean": self.by(one.mean),
+            "root mean square": self.by(one.rms),
+            "largest": self.by(one.largest),
+            "at": self.time(one.largest_at),
+        }
+
+    def band(self, one: Band, times: NDArray[np.float64] | None) -> Block:
+        at = [] if times is None else [self.time(t) for t in times.tolist()]
+        return {
+            "says": "the middle 95 % of the samples",
+            "samples": one.samples,
+            "refused": one.refused,
+            "not varied": list(one.left_out),
+            "zones": [
+                {
+                    "part": part,
+                    "zone": zone,
+                    "hottest": _ends(hottest, self.hot),
+                    "least degree of cure at the end": _ends(one.cure.get((part, zone)), six_digits),
+                }
+                for (part, zone), hottest in one.hottest.items()
+            ],
+            "times": at,
+            "sensors": [
+                {
+                    "sensor": sensor,
+                    "low": [self.hot(v) for v in one.low[sensor].tolist()],
+                    "high": [self.hot(v) for v in one.high[sensor].tolist()],
+                }
+                for sensor in one.low
+            ],
+        }
+
+
+def _ends(ends: tuple[float, float] | None, words: Any) -> Block | None:
+    return None if ends is None else {"low": words(ends[0]), "high": words(ends[1])}

@@ -1,0 +1,66 @@
+"""The traces of a prediction as a CSV file: time since the start, what surrounds the load, and every sensor, in the specification's units.
+
+RFC 4180: commas, CRLF, UTF-8 with a mark. Every heading says whether its column was predicted, replayed or recorded, and its unit.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING
+
+from curewright.record.spreadsheet import BYTE_ORDER_MARK, safe
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from curewright.predict.predicted import Prediction
+    from curewright.terms.load import Load
+    from curewright.text.in_units import Shown
+
+    Array = NDArray[np.float64]
+
+
+def traces_text(prediction: Prediction, load: Load, shown: Shown, kind: str) -> str:
+    """The CSV of a prediction; ``kind``: 'predicted' or 'replayed'. Numbers have six significant digits."""
+    columns = list(_columns(prediction, load, shown, kind))
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([safe(heading) for heading, _ in columns])
+    for row in zip(*(values.tolist() for _, values in columns), strict=True):
+        writer.writerow([six_digits(value) for value in row])
+    return BYTE_ORDER_MARK + out.getvalue()
+
+
+def six_digits(value: float) -> str:
+    """A number to six significant digits, without an exponent.
+
+    >>> six_digits(356.123456), six_digits(-0.0000012345678), six_digits(25200.0)
+    ('356.123', '-0.00000123457', '25200')
+    """
+    text = f"{float(f'{value:.6g}'):.20f}".rstrip("0").rstrip(".") if abs(value) < 1e-4 else f"{value:.6g}"
+    return "0" if text in ("-0", "") else text
+
+
+def _columns(prediction: Prediction, load: Load, shown: Shown, kind: str) -> Iterator[tuple[str, Array]]:
+    seen, t = prediction.seen, prediction.t
+    surrounding = "recorded" if seen.kind == "recorded" else kind
+    degrees, pressure = shown.temperature, shown.pressure
+    yield "since the start [s]", t
+    if seen.set_point is not None:
+        yield f"set point planned [{degrees.name}]", _hot(seen.set_point.at(t), shown)
+    yield f"air {surrounding} [{degrees.name}]", _hot(seen.air.at(t), shown)
+    gauge = f"{shown.pressure_difference} gauge"
+    scale = pressure.difference().scale / 1e3
+    yield f"vessel {surrounding} [{gauge}]", (seen.pressure.at(t) - seen.site) / scale
+    for bag in (one.name for one in load.bags if one.name in seen.bags):
+        yield f"{bag} {surrounding} [{gauge}]", (seen.bags[bag].at(t) - seen.site) / scale
+    for sensor, values in prediction.places.items():
+        yield f"{sensor} {kind} [{degrees.name}]", _hot(values, shown)
+
+
+def _hot(kelvin: Array, shown: Shown) -> Array:
+    return kelvin * 1e6 / shown.temperature.scale - shown.temperature.offset
