@@ -230,33 +230,57 @@ def test_a_late_row_is_refused():
         growing.feed(("TC1",), minutes(1), np.array([293150000.0]))
 
 
-def test_most_samples_of_a_long_log_are_let_go():
-    """The law above is no empty one, and the state does not grow with the log: eight hours every five seconds."""
+def a_long_log():
+    """Eight hours every five seconds."""
     t = np.arange(0, 480, 1 / 12)
     heat = np.interp(t, [0, 12, 60, 300, 380], [20, 20, 178, 178, 40]) + 0.05 * np.sin(t)
     traces = {name: heat - j for j, name in enumerate(("TC1", "TC2", "TC3"))}
     traces |= {"P1": np.interp(t, [0, 15, 30, 400, 420], [0, 0, 90, 90, 0]), "BAG1": 25 + 0 * t, "AIR1": heat + 6}
-    log = (t, traces, {name: np.zeros(len(t), bool) for name in NAMES})
+    return t, traces, {name: np.zeros(len(t), bool) for name in NAMES}
+
+
+def folded_every(log, rows):
+    """A growing run that was folded every so many rows, and what it kept of a channel after each."""
     growing, instants, table, flags = start_live(log)
     kept = []
-    for start in range(0, len(t), 960):
-        feed(growing, instants, table, flags, start, min(start + 960, len(t)))
+    for start in range(0, len(instants), rows):
+        feed(growing, instants, table, flags, start, min(start + rows, len(instants)))
         growing.fold()
         kept.append(growing.samples_kept / len(NAMES))
-    assert len(t) == 5760
-    assert kept[-1] < 0.15 * len(t)
+    return growing.close(Closing("author A", True, int(instants[-1]))), kept
+
+
+def test_most_samples_of_a_long_log_are_let_go():
+    """The law above is no empty one, and the state does not grow with the log."""
+    log = a_long_log()
+    final, kept = folded_every(log, 960)
+    assert len(log[0]) == 5760
+    assert kept[-1] < 0.15 * len(log[0])
     assert kept[-1] < kept[2] + 200
-    final = growing.close(Closing("author A", True, int(instants[-1])))
-    assert list(map(told, final)) == list(map(told, batch(log, len(t), closed=True)))
+    assert list(map(told, final)) == list(map(told, batch(log, len(log[0]), closed=True)))
 
 
-@pytest.mark.parametrize("forgotten", ["_extremes_between", "_keep_windows", "around"])
+@pytest.mark.parametrize("forgotten", [("_limit_levels",), ("_limit_levels", "_sides")])
+def test_an_excursion_that_is_forgotten_is_noticed(monkeypatch, forgotten):
+    t, traces, bad = a_long_log()
+    waves = {name: v + 5 * np.sin(t / 5) if name.startswith("TC") else v for name, v in traces.items()}
+    log = (t, waves, bad)  # which leave the band of the soak again and again
+    whole = list(map(told, batch(log, len(t), closed=True)))
+    assert list(map(told, folded_every(log, 960)[0])) == whole
+    nothing = {"_limit_levels": lambda *asked: set(), "_sides": lambda trace: trace.t[:0]}
+    for name in forgotten:
+        monkeypatch.setattr(letting_go, name, nothing[name])
+    assert list(map(told, folded_every(log, 960)[0])) != whole
+
+
+@pytest.mark.parametrize("forgotten", ["_extremes_between", "_keep_windows", "around", "edges_of"])
 def test_a_planted_fault_in_the_fold_is_caught(monkeypatch, forgotten):
     """The law above can fail: a fold that forgets some of what matters gives other verdicts."""
     nothing = {
         "_extremes_between": lambda t, v, edges: [],
         "_keep_windows": lambda *asked: None,
-        "around": lambda t, instants: t[:0],
+        "edges_of": lambda scene, event, thing: set(),
+        "around": lambda t, instants, beside=0: t[:0],
     }
     monkeypatch.setattr(letting_go, forgotten, nothing[forgotten])
     monkeypatch.setattr(live.Live, "_look_back", lambda self: minutes(1))

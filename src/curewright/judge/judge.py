@@ -22,14 +22,16 @@ from curewright.judge.limits import MissingAttributeError
 from curewright.judge.probability import probability_text
 from curewright.judge.result import WORST, Result, second_notes
 from curewright.judge.scene import Hall, Options, Scene
+from curewright.judge.signals import envelope
 from curewright.judge.things import things_of
+from curewright.judge.trace import difference
 from curewright.terms.errors import CurewrightError, NeedsBarometer
 from curewright.terms.requirement import KINDS, Exposure
 from curewright.terms.verdict import Judgement, Outcome, SetAside, Stretch, Verdict
 from curewright.understand.attainable import why_impossible
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from curewright.judge.kinds.exposure import Share
     from curewright.judge.scene import Thing
@@ -169,6 +171,49 @@ def _beside_the_first_alone(scene: Scene, earlier: Earlier, verdicts: list[Verdi
         else verdict
         for verdict in verdicts
     ]
+
+
+def looked_at(scene: Scene) -> Iterator[None]:
+    """Asks the run everything that the verdicts of one part ask, in slices: one form and thing after the other."""
+    for clause in scene.specification.clauses:
+        if applies(clause, scene.part)[0] is not None:
+            continue
+        for form in clause.forms:
+            try:
+                things = things_of(scene, form)
+            except CurewrightError:
+                continue
+            for thing in things:
+                yield from _made_ready(scene, form, thing)
+                _asked(scene, clause, form, thing)
+                yield
+
+
+def _made_ready(scene: Scene, form: Requirement, thing: Thing) -> Iterator[None]:
+    """Makes the differences of a spread's or a difference's sensors beforehand, a few in a slice."""
+    signal = getattr(form, "signal", None)
+    if signal is None or (signal.minus is None and signal.take != "spread"):
+        return
+    try:
+        found = envelope(scene, signal, thing, form.unit.reference)
+    except CurewrightError:
+        return
+    if found.less and found.crest is None:
+        for top in found.sensors:
+            for bottom in found.less:
+                if top is not bottom:
+                    difference(top.label, top.trace, bottom.trace)
+            yield
+
+
+def _asked(scene: Scene, clause: Clause, form: Requirement, thing: Thing) -> None:
+    """Judges a form for a thing, also as a concession has it, for what that asks only."""
+    concession = conceded(scene.part, clause, form)
+    for each in (form,) if concession is None else (form, with_limits(form, concession.limits)):
+        try:
+            judge_form(scene, each, thing, ())
+        except CurewrightError:
+            continue
 
 
 def _anything_aside(scene: Scene) -> bool:

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.judge import hall_of, judge_part, largest_gap, roll_up, scene_for
-from curewright.judge.letting_go import instants_that_matter
+from curewright.judge.judge import hall_of, judge_part, largest_gap, looked_at, roll_up, scene_for
+from curewright.judge.letting_go import each_that_matters
 from curewright.judge.scene import Options
 from curewright.terms.errors import CurewrightError
 
@@ -30,8 +30,13 @@ if TYPE_CHECKING:
     from curewright.terms.run import Channel, Closing, Entry, Run
     from curewright.terms.verdict import Outcome, Verdict
 
-ROOM = 512  # rows for which a buffer has room at first; it doubles where it is not folded in time
+CHUNK = (
+    256  # rows of a piece of buffer; a full one is put aside as it is and a new one begun, so that no tick ever copies
+)
 FOLD_AT = 2048  # buffered rows from which on folding is due
+
+
+Piece = tuple["NDArray[np.int64]", "NDArray[np.float64]", "NDArray[np.bool_]"]
 
 
 class LateDataError(CurewrightError):
@@ -40,27 +45,45 @@ class LateDataError(CurewrightError):
 
 @dataclass(eq=False)
 class Table:
-    """The channels that one recorder writes together, row by row: a buffer of rows not yet folded."""
+    """The channels that one recorder writes together, row by row: a buffer of rows not yet folded, in full pieces and one
+    that is being filled.
+    """
 
     names: tuple[str, ...]
     t: NDArray[np.int64]
     v: NDArray[np.float64]
     bad: NDArray[np.bool_]
-    rows: int = 0
+    rows: int = 0  # in the piece that is being filled
     seen: int = 0
+    full: list[Piece] = field(default_factory=list)
 
     @classmethod
     def of(cls, names: Sequence[str]) -> Table:
         """An empty table."""
-        width = len(names)
-        return cls(tuple(names), np.empty(ROOM, np.int64), np.empty((ROOM, width)), np.zeros((ROOM, width), bool))
+        return cls(tuple(names), *_room(len(names)))
 
-    def grow(self) -> None:
-        """Room for twice as many rows."""
-        n, width = self.v.shape
-        self.t = np.concatenate([self.t, np.empty(n, np.int64)])
-        self.v = np.concatenate([self.v, np.empty((n, width))])
-        self.bad = np.concatenate([self.bad, np.zeros((n, width), bool)])
+    @property
+    def waiting(self) -> int:
+        """How many rows wait to be folded."""
+        return CHUNK * len(self.full) + self.rows
+
+    def put_aside(self) -> None:
+        """Begins a new piece."""
+        self.full.append((self.t, self.v, self.bad))
+        self.t, self.v, self.bad = _room(len(self.names))
+        self.rows = 0
+
+    def taken(self) -> list[Piece]:
+        """All rows that wait, which then wait no longer."""
+        pieces = [*self.full, (self.t[: self.rows], self.v[: self.rows], self.bad[: self.rows])]
+        self.seen += self.waiting
+        self.full, self.rows = [], 0
+        self.t, self.v, self.bad = _room(len(self.names))
+        return pieces
+
+
+def _room(width: int) -> Piece:
+    return np.empty(CHUNK, np.int64), np.empty((CHUNK, width)), np.zeros((CHUNK, width), bool)
 
 
 @dataclass(eq=False)
@@ -80,6 +103,7 @@ class Live:
     tables: dict[tuple[str, ...], Table] = field(default_factory=dict)
     last: dict[str, int] = field(default_factory=dict)
     let_go_before: int = -(2**62)
+    taking: Iterator[str] | None = None  # the rows that are being taken in, slice by slice
 
     def feed(
         self, names: tuple[str, ...], t: int, v: NDArray[np.float64], bad: NDArray[np.bool_] | None = None
@@ -104,13 +128,13 @@ class Live:
             table.bad[i] = bad
         table.rows = i + 1
         self.last[names[0]] = t
-        if table.rows == len(table.t):
-            table.grow()
+        if table.rows == CHUNK:
+            table.put_aside()
 
     @property
     def due(self) -> bool:
         """Whether it is time to fold; the owner of a live run does so between two ticks."""
-        return any(table.rows >= FOLD_AT for table in self.tables.values())
+        return any(table.waiting >= FOLD_AT for table in self.tables.values())
 
     def fold(self) -> None:
         """Takes the buffers into what is kept, and lets go of what can no longer matter."""
@@ -118,49 +142,60 @@ class Live:
             pass
 
     def folding(self) -> Iterator[str]:
-        """The same in slices, one part after the other (its serial), so that rows may be fed between them."""
-        self._take_in()
+        """The same in small slices (the serial of the part at hand, or what else is being done), so that rows may be fed
+        between them, and verdicts asked for.
+        """
+        taking = self.taking = self._taking_in()
+        yield from taking  # (which whoever asks for verdicts between two slices may have brought to its end)
         hall = self._hall()
         recent = hall.end - self._look_back()
         wanted: dict[str, list[NDArray[np.int64]]] = {}
         for part in self.load.parts:
             scene = self._scene(hall, part.serial)
-            judge_part(scene, {})
-            for name, instants in instants_that_matter(scene).items():
-                wanted.setdefault(name, []).append(instants)
-            yield part.serial
-        self._let_go(wanted, recent)
+            for _ in looked_at(scene):
+                yield part.serial
+            for _ in each_that_matters(scene, wanted):
+                yield part.serial
+        yield from self._letting_go(wanted, recent)
 
     def _take_in(self) -> None:
+        for taking in (self.taking, self._taking_in()):
+            for _ in taking or ():
+                pass
+        self.taking = None
+
+    def _taking_in(self) -> Iterator[str]:
         channels = dict(self.run.channels)
         for table in self.tables.values():
-            n = table.rows
-            if not n:
+            if not table.waiting:
                 continue
-            t = table.t[:n].copy()
-            row = np.arange(table.seen + 2, table.seen + 2 + n)
+            row = table.seen + 2
+            pieces = table.taken()
+            t = np.concatenate([piece[0] for piece in pieces])
+            rows = np.arange(row, row + len(t))
             for j, name in enumerate(table.names):
-                channels[name] = _longer(channels[name], t, table.v[:n, j], table.bad[:n, j], row)
-            table.seen += n
-            table.rows = 0
-            table.bad[:] = False
+                v, bad = (np.concatenate([piece[k][:, j] for piece in pieces]) for k in (1, 2))
+                channels[name] = _longer(channels[name], t, v, bad, rows)
+                yield name
         self.run = replace(self.run, channels=channels)
 
-    def _let_go(self, wanted: dict[str, list[NDArray[np.int64]]], recent: int) -> None:
+    def _letting_go(self, wanted: dict[str, list[NDArray[np.int64]]], recent: int) -> Iterator[str]:
         self.let_go_before = max(self.let_go_before, recent)
         gap = min(spec.largest_gap for spec in self.specifications)
-        kept = {}
-        for name, channel in self.run.channels.items():
+        before = self.run.channels
+        for name in before:
+            channel = self.run.channels[name]  # rows may have been taken in since
             if name in wanted:
-                kept[name] = _thinner(channel, np.concatenate(wanted[name]), recent)
+                thin = _thinner(channel, np.unique(np.concatenate(wanted[name])), recent)
             elif channel.kind == "state" and len(channel.t):  # states are asked for by their changes
-                kept[name] = _thinner(channel, _changes(channel, gap), recent)
+                thin = _thinner(channel, _changes(channel, gap), recent)
             elif channel.second_of in self.run.channels:  # a second recorder speaks inside gaps of the first one
                 reach = self._bound_of(channel.recorder) + 2 * max(spec.largest_gap for spec in self.specifications)
-                kept[name] = _beside_gaps(channel, self.run.channels[channel.second_of], gap, reach, recent)
+                thin = _beside_gaps(channel, before[channel.second_of], gap, reach, recent)
             else:  # no requirement looks at it: its past becomes unknown, so that nothing could be met by it later
-                kept[name] = _from(channel, recent)
-        self.run = replace(self.run, channels={**self.run.channels, **kept})
+                thin = _from(channel, recent)
+            self.run = replace(self.run, channels={**self.run.channels, name: thin})
+            yield name
 
     def _bound_of(self, recorder: str) -> int:
         """To what the clock of a second recorder is known [ns]; 0 where it is not known, so that it speaks for nothing."""
@@ -219,7 +254,7 @@ class Live:
     def samples_kept(self) -> int:
         """How many samples the state holds."""
         return sum(len(channel.t) for channel in self.run.channels.values()) + sum(
-            t.rows * len(t.names) for t in self.tables.values()
+            t.waiting * len(t.names) for t in self.tables.values()
         )
 
 

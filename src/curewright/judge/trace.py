@@ -122,6 +122,11 @@ class Trace:
         return known[1]
 
     @cached_property
+    def bridges(self) -> NDArray[np.uint8]:
+        """``bridged`` as a kernel takes it."""
+        return np.zeros(len(self.t), np.uint8) if self.bridged is None else self.bridged.view(np.uint8)
+
+    @cached_property
     def span(self) -> float:
         """Greatest less least value; 0 where there is none."""
         _, _, _, _, low, high, _ = self.packed
@@ -555,16 +560,16 @@ def renamed(trace: Trace, name: str) -> Trace:
 
 
 def _difference(name: str, first: Trace, second: Trace) -> Trace:
-    plain = not (first.hold or second.hold) and first.bridged is None and second.bridged is None
     spoken_for = first.second is not None and second.second is not None
-    if not plain or spoken_for or not (len(first.t) and len(second.t)):
+    if first.hold or second.hold or spoken_for or not (len(first.t) and len(second.t)):
         return combined(name, (first, second), (1.0, -1.0))
-    if first.t is second.t and not first.breaks and not second.breaks:
+    bridges = not (first.bridged is None and second.bridged is None)
+    if not bridges and first.t is second.t and not first.breaks and not second.breaks:
         return Trace(name, first.t, np.rint(first.v - second.v), first.link)
     lost = first.ever_lost or second.ever_lost
-    arrays = (first.t, first.v, first.link, second.t, second.v, second.link)
-    t, v, link = envelopes.difference(*arrays, LOST if lost else GAP)
-    return Trace(name, t, v, link, False, lost, lost)
+    arrays = ((one.t, one.v, one.link, one.bridges) for one in (first, second))
+    t, v, link, bridged = envelopes.difference(*next(arrays), *next(arrays), LOST if lost else GAP)
+    return Trace(name, t, v, link, False, lost, lost, bridged.view(bool) if bridges else None)
 
 
 def together(traces: Sequence[Trace]) -> bool:

@@ -20,6 +20,7 @@ from curewright.terms.units import unit_named
 from tests.unit.judge.brute import arrays
 from tests.unit.judge.build import (
     COLDEST,
+    EACH,
     HOTTEST,
     MIN,
     PART,
@@ -129,16 +130,39 @@ def test_what_to_keep_beside_what_is_unknown_and_at_each_level():
     asked = trace(t, v)
     asked.at_least(3.5)
     asked.above(7)
-    assert of_trace(asked, [], []) == [0, 10, 30, 60, 70, 90]
+    assert of_trace(asked, [], []) == [0, 10, 90]
+    assert letting_go._sides(asked).tolist() == [30, 40, 60, 70, 80]  # 7 is reached at 70 and left behind after it
+    assert letting_go._sides(broken).tolist() == []
 
 
-def test_crossings_bound_the_groups():
+def test_crossings_of_limits_bound_the_groups():
     one, other = trace([0, 10], [0, 10]), trace([0, 10], [0, 100])
     cuts = ints(3)
-    assert letting_go._with_levels(cuts, [one]) is cuts
     one.at_least(5)
+    one.at_least(8)
     other.at_least(70)
-    assert letting_go._with_levels(cuts, [one, other]).tolist() == [0, 3, 5, 7, 10]
+    assert letting_go._with_levels(cuts, [one, other], set()) is cuts
+    assert letting_go._with_levels(cuts, [one, other], {5.0, 70.0}).tolist() == [0, 3, 5, 7, 10]
+
+
+@pytest.mark.parametrize(
+    "times, at, after, before, end, surely, perhaps",
+    [
+        ((5,), (2,), (2,), 0, 9, 5, 5),  # has held since 5
+        ((5,), (0,), (2,), 0, 9, 5, 5),
+        ((5, 7), (2, 2), (1, 2), 0, 9, 7, 5),  # unknown from 5 to 7
+        ((5, 7), (2, 0), (2, 2), 0, 9, 7, 7),  # false at 7 alone
+        ((5,), (2,), (0,), 2, 9, None, None),
+        ((5,), (2,), (2,), 2, 9, None, None),  # since ever
+        ((9,), (2,), (0,), 0, 9, 9, 9),  # for this instant only
+        ((3, 9), (2, 1), (2, 0), 0, 9, None, 3),
+        ((12,), (2,), (2,), 0, 9, None, None),
+    ],
+)
+def test_since_when_a_condition_holds(times, at, after, before, end, surely, perhaps):
+    steps = Steps(times, at, after, before)
+    assert letting_go.open_since(steps, end, (2,)) == surely
+    assert letting_go.open_since(steps, end, (1, 2)) == perhaps
 
 
 def test_a_bound_on_the_least_of_several_lines():
@@ -156,7 +180,7 @@ def turning(kind, *rows, segments=(), link=None):
             for name, row in zip("BC", rows[1:], strict=False)
         ),
     )
-    return letting_go._turning_points(Envelope(kind, atoms), ints(*segments)).tolist()
+    return letting_go._turning_points(kind, atoms, ints(*segments), -NEVER, NEVER).tolist()
 
 
 def test_where_the_least_may_be_greatest():
@@ -172,7 +196,7 @@ def test_where_the_least_may_be_greatest():
 
 def test_a_turn_beside_what_is_not_known():
     one, other = atom("A", [0, 10, 20], [1, 1, 1]), atom("B", [10, 20], [9, 2])
-    found = letting_go._turning_points(Envelope(LEAST, (one, other)), ints())
+    found = letting_go._turning_points(LEAST, (one, other), ints(), -NEVER, NEVER)
     assert found.tolist() == [10, 20]  # at 0 the other is not known
 
 
@@ -202,9 +226,20 @@ def cuts(scene):
 def test_the_instants_that_may_bound_a_phase():
     assert cuts(scene_of(BAND)) == [0]  # nobody asked for the event
     phase = replace(BAND, phase=Phase("hot", "record ends"))
-    assert cuts(scene_of(phase)) == [0, 10, 30]  # hot from 10 on; the condition is known from 0 to 30
+    assert cuts(scene_of(phase)) == [0, 10]  # hot from 10 on
     later = event("hot", Compare(COLDEST, at_least("30 degC")), delay=4)
-    assert cuts(scene_of(phase, events=(later,))) == [0, 4, 10, 14, 30, 34]
+    assert cuts(scene_of(phase, events=(later,))) == [0, 14]
+    dips = tuple(channel(name, [(t, 20 + t - 8 * (12 <= t < 15)) for t in range(31)]) for name in ("TC1", "TC2"))
+    long = event("hot", Compare(COLDEST, at_least("30 degC")), stays=25)
+    found = cuts(scene_of(phase, channels=dips, events=(long,)))
+    assert found == [0, pytest.approx(14 + 4 / 9)]  # since when it holds now; that it held before 12 is past and gone
+    after = (HOT, event("later", Compare(HOTTEST, at_least("10 degC")), after="hot", delay=2))
+    assert cuts(scene_of(replace(BAND, phase=Phase("later", "record ends")), events=after)) == [
+        0,
+        2,
+        10,
+        12,
+    ]  # hotter than 10 since 0
     scene = scene_of(BAND, entries=(entry("x", 4, 7, plus_minus=1), entry("y", 12)))
     assert cuts(scene) == [0, 3, 4, 5, 6, 7, 8, 12]
     assert letting_go.cuts_of(scene, ("part", "S1")) is letting_go.cuts_of(scene, ("part", "S1"))
@@ -226,8 +261,8 @@ def test_what_is_kept_of_a_straight_line():
     # cut 0 and the widest step from 0 to 1; the greatest before the end and at it (29, 30): each with three on each side
     assert kept(scene_of(BAND)) == [*range(5), *range(26, 31)]
     scene = scene_of(replace(BAND, phase=Phase("hot", "record ends")))
-    # TC2 reaches 30 degC at 8, TC1 at 10: extremes and widest steps of each stretch between 0, 8, 10 and 30
-    assert kept(scene) == [*range(15), *range(26, 31)]
+    # TC1 reaches 30 degC at 10: extremes and widest steps of each stretch between 0, 10 and 30
+    assert kept(scene) == [*range(5), *range(6, 15), *range(26, 31)]
 
 
 RATE = Rate(
@@ -240,7 +275,7 @@ def steepest(definition, start, end, *edges, v=None):
     t = [k * MIN for k in range(12)]
     found = trace(t, v or [0, 0, 0, 5, 5, 5, 5, 5, 1, 1, 1, 1])
     form = replace(RATE, definition=definition)
-    return [[int(at) // MIN for at in part] for part in letting_go._steepest(found, form, start, end, ints(*edges))]
+    return [[int(at) // MIN for at in part] for part in letting_go._steepest(found, form, [(start, end)], ints(*edges))]
 
 
 def test_the_steepest_windows():
@@ -301,6 +336,11 @@ def test_all_of_a_bag_is_kept_while_its_source_is_closed():
     assert isolated(timed, entry("closed", 10), entry("opened", 12)) == {"BAG1": [[10, 11, 12]]}
 
 
+def keep(envelope, found, **more):
+    for _ in letting_go._keep_envelope(envelope, ints(0), set(), found, **more):
+        pass
+
+
 @pytest.mark.parametrize("kind", [LEAST, GREATEST])
 def test_the_crest_of_a_spread_is_kept_for_both(kind):
     rows = [[0, 0, 9, 0, 0, 0, 0, 0, 0, 0, 0, 0], [0] * 12]
@@ -309,47 +349,71 @@ def test_the_crest_of_a_spread_is_kept_for_both(kind):
     second = Atom("B", replace(first.trace, v=np.array(rows[1], float)), (member("B", t),))
     whole = Envelope(kind, (first, second), less=(first, second))
     found = {}
-    letting_go._keep_envelope(whole, ints(0), found)
+    keep(whole, found)
     # the cut 0, the greatest (least) at 20 and the last one, each with three on each side
     expected = [0, 10, 20, 30, 40, 50, 80, 90, 100, 110]
     assert [sorted({int(at) for part in parts for at in part}) for parts in found.values()] == [expected, expected]
     assert list(found) == ["A", "B"]
     assert "atoms" not in whole.__dict__
-    assert [len(parts) for parts in found.values()] == [1, 1]
+    assert [len(parts) for parts in found.values()] == [2, 2]  # the crest, and its changes of side
     assert len(whole.atoms) == 2  # now that single differences were asked for they are kept too
-    letting_go._keep_envelope(whole, ints(0), found)
-    assert [len(parts) for parts in found.values()] == [6, 6]
+    keep(whole, found)
+    assert [len(parts) for parts in found.values()] == [10, 10]
 
 
 def test_each_trace_of_a_hottest_is_kept_and_its_turns():
     t = tuple(range(0, 120, 10))
     one, other = atom("A", t, [12 - k for k in range(12)]), atom("B", t, list(range(12)))
     found = {}
-    letting_go._keep_envelope(Envelope(GREATEST, (one, other)), ints(0), found)
+    keep(Envelope(GREATEST, (one, other)), found)
     # cut 0 and both ends; they cross at 6 (60): the turn, with three on each side
     assert {name: sorted({int(at) for part in parts for at in part}) for name, parts in found.items()} == {
         "A": list(t), "B": list(t),
     }  # fmt: skip
+    assert [len(parts) for parts in found.values()] == [3, 3]
+    found = {}
+    keep(Envelope(GREATEST, (one, other)), found, turns=False)
     assert [len(parts) for parts in found.values()] == [2, 2]
     assert HOTTEST.take == "hottest"
 
 
-def test_shared_conditions_and_losses_bound_the_phases_of_a_thermocouple():
-    scene = scene_of(BAND)
-    scene.kept[("condition", 97, "bag", "B1")] = Steps((minutes(5),), (2,), (0,), 0)
-    scene.kept[("condition", 98, "part thermocouple", "TC2")] = Steps((minutes(6),), (2,), (0,), 0)
+def test_shared_events_and_losses_bound_the_phases_of_a_thermocouple():
+    own = replace(event("own", Compare(EACH, at_least("30 degC"))), for_each="part thermocouple")
+    scene = scene_of(BAND, events=(HOT, own))
+    scene.events[("hot", "bag", "B1")] = When(minutes(5), NEVER)
+    scene.events[("own", "part thermocouple", "TC2")] = When(minutes(6), minutes(6))
     scene.kept[("losses", "TC1", "judging", 1)] = [(minutes(7), NEVER)]
     assert (letting_go.cuts_of(scene, ("part thermocouple", "TC1")) // MIN).tolist() == [0, 5, 7]
     assert (letting_go.cuts_of(scene, ("part thermocouple", "TC2")) // MIN).tolist() == [0, 5, 6, 7]
 
 
 def test_the_instants_at_which_an_event_was_found():
+    whose = ("part", "S1")
     scene = scene_of(BAND)
-    scene.events[("hot", "part", "S1")] = When(minutes(8), NEVER)
-    scene.events[("other", "part", "S1")] = When(minutes(9), minutes(9))
-    assert letting_go._edges_of(scene, HOT) == {minutes(8)}
-    assert letting_go._ends_of_phase(scene, replace(RATE, phase=Phase("record starts", "hot"))) == {minutes(8)}
-    assert letting_go._ends_of_phase(scene, RATE) == set()
+    scene.events[("hot", *whose)] = When(minutes(8), NEVER)
+    scene.events[("other", *whose)] = When(minutes(9), minutes(9))
+    assert letting_go.edges_of(scene, HOT, whose) == {minutes(8)}
+    assert letting_go._ends_of_phase(scene, replace(RATE, phase=Phase("record starts", "hot")), whose) == {minutes(8)}
+    assert letting_go._ends_of_phase(scene, RATE, whose) == set()
+
+
+def test_what_is_sure_of_an_event():
+    whose = ("part", "S1")
+    scene = scene_of(BAND)
+    assert letting_go._surely(scene, HOT, whose) is None  # nobody asked for it
+    scene.events[("hot", *whose)] = When(minutes(8), NEVER)
+    assert letting_go._surely(scene, HOT, whose) is None
+    scene.events[("hot", *whose)] = When(minutes(8), minutes(8))
+    assert letting_go._surely(scene, HOT, whose) == minutes(8)
+    for_good = event("hot", Compare(COLDEST, at_least("30 degC")), which="for good")
+    assert letting_go._surely(scene, for_good, whose) is None  # may come again
+    assert letting_go._surely(scene, event("hot", None, by="entry"), whose) is None
+    second = event("second", Compare(HOTTEST, at_least("10 degC")), after="hot")
+    scene = scene_of(BAND, events=(HOT, second))
+    scene.events[("second", *whose)] = When(minutes(9), minutes(9))
+    assert letting_go._surely(scene, second, whose) is None  # what it comes after is not sure
+    scene.events[("hot", *whose)] = When(minutes(8), minutes(8))
+    assert letting_go._surely(scene, second, whose) == minutes(9)
 
 
 def test_windows_are_kept_of_every_stretch_that_counts():
@@ -365,8 +429,8 @@ def test_windows_are_kept_of_every_stretch_that_counts():
     steep = trace([k * MIN for k in range(12)], [0, 0, 0, 5, 5, 5, 5, 5, 1, 1, 1, 1])
     form = replace(RATE, definition=RateDefinition("sample to sample"))
     letting_go._keep_windows(scene, ("windows", 0, "part", "S1"), (steep, form, Somewhere()), found)
-    assert asked == [((0, 11 * MIN), (1, 2))]
-    expected = [[0, 1], [2, 3], [7, 8], [6, 7]]  # least and greatest of each
+    assert asked == [((0, 11 * MIN), (2,)), ((0, 11 * MIN), (1, 2))]
+    expected = [[7, 8], [2, 3], [7, 8], [2, 3]]  # least and greatest of both together, where it holds and where it may
     assert {name: [(part // MIN).tolist() for part in parts] for name, parts in found.items()} == {
         "TC1": expected, "TC2": expected,
     }  # fmt: skip

@@ -9,7 +9,7 @@ import pytest
 
 from curewright.judge import live
 from curewright.judge.judge import judge
-from curewright.judge.live import FOLD_AT, ROOM, LateDataError, Live, Table
+from curewright.judge.live import CHUNK, FOLD_AT, LateDataError, Live, Table
 from curewright.judge.scene import Options
 from curewright.terms.load import ALWAYS, Assignment, Part, Vessel
 from curewright.terms.requirement import (
@@ -75,27 +75,62 @@ def fed(count=3, **more):
     return found
 
 
+def test_verdicts_may_be_asked_for_between_two_slices_of_taking_in():
+    found = fed(12)
+    slices = found.folding()
+    assert next(slices) == "TC1"
+    found.feed(NAMES, minutes(12), np.full(2, 293.15e6))
+    assert [verdict.outcome for verdict in found.verdicts()] == [Outcome.OPEN]
+    assert [len(found.run.channels[name].t) for name in NAMES] == [13, 13]
+    found.feed(NAMES, minutes(13), np.full(2, 293.15e6))
+    assert "S1" in list(slices)
+    assert [verdict.outcome for verdict in found.verdicts()] == [Outcome.OPEN]
+    assert [int(found.run.channels[name].t[-1]) // MIN for name in NAMES] == [13, 13]
+    assert found.run.channels["TC1"].row.tolist()[-3:] == [13, 14, 15]
+
+
 # --------------------------------------------------------------------------------------------------------------- buffer
 
 
 def test_an_empty_table_has_room():
     table = Table.of(["A", "B"])
     assert table.names == ("A", "B")
-    assert (table.t.shape, table.v.shape, table.bad.shape) == ((ROOM,), (ROOM, 2), (ROOM, 2))
+    assert (table.t.shape, table.v.shape, table.bad.shape) == ((CHUNK,), (CHUNK, 2), (CHUNK, 2))
     assert (table.t.dtype, table.v.dtype, table.bad.dtype) == (np.int64, float, bool)
     assert not table.bad.any()
     assert (table.rows, table.seen) == (0, 0)
 
 
-def test_a_full_table_finds_twice_the_room():
+def test_a_full_piece_is_put_aside_as_it_is():
     table = Table.of(["A"])
-    table.t[:], table.v[:], table.bad[:] = np.arange(ROOM), np.arange(ROOM)[:, None], True
-    table.grow()
-    assert (table.t.shape, table.v.shape, table.bad.shape) == ((2 * ROOM,), (2 * ROOM, 1), (2 * ROOM, 1))
+    table.t[:], table.v[:], table.bad[:] = np.arange(CHUNK), np.arange(CHUNK)[:, None], True
+    full = (table.t, table.v, table.bad)
+    table.put_aside()
+    assert table.waiting == CHUNK
+    assert all(kept is one for kept, one in zip(table.full[0], full, strict=True))
+    assert (table.t.shape, table.v.shape, table.bad.shape) == ((CHUNK,), (CHUNK, 1), (CHUNK, 1))
     assert (table.t.dtype, table.v.dtype, table.bad.dtype) == (np.int64, float, bool)
-    assert table.t[:ROOM].tolist() == table.v[:ROOM, 0].tolist() == list(range(ROOM))
-    assert table.bad[:ROOM].all()
-    assert not table.bad[ROOM:].any()
+    assert not table.bad.any()
+    table.t[0], table.v[0], table.rows = 999, 7.0, 1
+    assert table.waiting == CHUNK + 1
+    pieces = table.taken()
+    assert [len(t) for t, _, _ in pieces] == [CHUNK, 1]
+    assert (pieces[1][0].tolist(), pieces[1][1].tolist()) == ([999], [[7.0]])
+    assert (table.waiting, table.rows, table.seen) == (0, 0, CHUNK + 1)
+
+
+def test_more_rows_than_a_piece_holds():
+    found = growing()
+    for k in range(2 * CHUNK + 3):
+        found.feed(NAMES, k * S, np.array([k, -k]), np.array([k == CHUNK, False]))
+    assert [len(t) for t, _, _ in found.tables[NAMES].full] == [CHUNK, CHUNK]
+    assert found.samples_kept == 2 * (2 * CHUNK + 3)
+    found.verdicts()
+    one, two = (found.run.channels[name] for name in NAMES)
+    assert one.t.tolist() == [k * S for k in range(2 * CHUNK + 3)]
+    assert two.v.tolist() == [-k for k in range(2 * CHUNK + 3)]
+    assert np.flatnonzero(one.bad).tolist() == [CHUNK]
+    assert one.row.tolist() == list(range(2, 2 * CHUNK + 5))
 
 
 def test_rows_are_buffered_and_taken_in_when_asked():
@@ -153,9 +188,9 @@ def test_when_folding_is_due():
     found.feed(NAMES, FOLD_AT * S, np.zeros(2))
     assert found.due
     table = found.tables[NAMES]
-    assert table.rows == FOLD_AT
-    assert table.t[: FOLD_AT - 1].tolist() == [k * S for k in range(FOLD_AT - 1)]
-    assert table.v[1000].tolist() == [1000, -1000]
+    assert table.waiting == FOLD_AT
+    assert table.full[1][0].tolist() == [k * S for k in range(CHUNK, 2 * CHUNK)]
+    assert table.full[1][1][10].tolist() == [CHUNK + 10, -CHUNK - 10]
 
 
 # --------------------------------------------------------------------------------------------------------------- folding
@@ -248,10 +283,12 @@ def test_folding_goes_part_by_part():
     load = replace(base.load, parts=(*base.load.parts, second), map=(base.load.map[0], line))
     found = fed(12, load=load)
     slices = found.folding()
+    assert [next(slices), next(slices)] == ["TC1", "TC2"]  # rows are taken in
     assert next(slices) == "S1"
     assert [len(found.run.channels[name].t) for name in NAMES] == [12, 12]
     found.feed(NAMES, minutes(12), np.zeros(2))  # a row between two slices
-    assert list(slices) == ["S2"]
+    later = list(slices)
+    assert list(dict.fromkeys(later)) == ["S1", "S2", "TC1", "TC2"]
     assert found.tables[NAMES].rows == 1
     assert [verdict.part for verdict in found.verdicts()] == ["S1", "S2"]
     assert [verdict.part for verdict in found.verdicts("S2")] == ["S2"]

@@ -10,7 +10,7 @@ import pytest
 
 from curewright.judge import trace as traces
 from curewright.judge.steps import NEVER, NOT_KNOWN, Steps
-from curewright.judge.trace import GAP, JOINED, LOST, Extremes, Trace
+from curewright.judge.trace import GAP, JOINED, LOST, Extremes, Trace, combined, difference
 from curewright.terms.run import Channel
 from curewright.terms.units import UNITS
 from tests.unit.judge.brute import FOREVER, arrays, unknown, value
@@ -369,3 +369,30 @@ def test_a_combination_of_nothing_is_empty():
     empty = trace([], [], [])
     assert seen(traces.combined("d", [empty, empty], [1.0, 1.0]))[:3] == ([], [], [])
     assert JOINED == 0
+
+
+def a_trace_with_holes(rng):
+    n = int(rng.integers(1, 12))
+    t = np.sort(rng.choice(60, n, replace=False)).astype(np.int64)
+    link = rng.choice([0, 0, 0, 1, 2], n).astype(np.uint8)
+    link[-1] = 1
+    bridged = None
+    if rng.random() < 0.7:
+        bridged = rng.random(n) < 0.3
+        bridged[-1] = False
+        link[bridged] = 0
+    v = rng.integers(-9, 9, n).astype(float)
+    return Trace("x", t, v, link, False, False, bool(rng.random() < 0.2), bridged)
+
+
+@pytest.mark.parametrize("seed", range(200))
+def test_a_difference_in_one_pass_is_that_of_both_on_one_axis(seed):
+    rng = np.random.default_rng(seed)
+    one, other = a_trace_with_holes(rng), a_trace_with_holes(rng)
+    found, plain = difference("d", one, other), combined("d", (one, other), (1.0, -1.0))
+    for name in ("t", "v", "link"):
+        assert getattr(found, name).tolist() == getattr(plain, name).tolist()
+    assert found.bridges.tolist() == plain.bridges.tolist()
+    assert (found.lost_before, found.lost_after) == (plain.lost_before, plain.lost_after)
+    turned = difference("e", other, one)
+    assert (turned.name, turned.v.tolist(), turned.t.tolist()) == ("e", (-plain.v).tolist(), plain.t.tolist())

@@ -78,41 +78,69 @@ def _warmest_of_lowest(axis: Ints, values: Floats, joined: Bytes) -> tuple[Real,
 
 
 def _difference(
-    t: Ints, v: Floats, link: Bytes, other_t: Ints, other_v: Floats, other_link: Bytes, unknown: Whole
-) -> tuple[Ints, Floats, Bytes]:
+    t: Ints,
+    v: Floats,
+    link: Bytes,
+    bridged: Bytes,
+    other_t: Ints,
+    other_v: Floats,
+    other_link: Bytes,
+    other_bridged: Bytes,
+    unknown: Whole,
+) -> tuple[Ints, Floats, Bytes, Bytes]:
     n, m = t.shape[0], other_t.shape[0]
     times, values = np.empty(n + m, np.int64), np.empty(n + m, np.float64)
-    links = np.empty(n + m, np.uint8)
+    links, over = np.full(n + m, unknown, np.uint8), np.zeros(n + m, np.uint8)
     count = 0
     i, j = np.int64(-1), np.int64(-1)
+    whole, follows = True, False  # since the last instant: everything known; and that instant was known
     while i + 1 < n or j + 1 < m:
         if j + 1 == m or (i + 1 < n and t[i + 1] <= other_t[j + 1]):
             now = t[i + 1]
         else:
             now = other_t[j + 1]
         if i + 1 < n and t[i + 1] == now:
+            if i >= 0:
+                whole = whole and link[i] == 0
+                if count > 0:
+                    over[count - 1] |= bridged[i]
             i += 1
         if j + 1 < m and other_t[j + 1] == now:
+            if j >= 0:
+                whole = whole and other_link[j] == 0
+                if count > 0:
+                    over[count - 1] |= other_bridged[j]
             j += 1
         if i < 0 or j < 0:
             continue
-        on, other_on = i + 1 < n and link[i] == 0, j + 1 < m and other_link[j] == 0
         here, other_here = t[i] == now, other_t[j] == now
-        if not ((here or on) and (other_here or other_on)):
-            continue
-        x = v[i] if here else between(t, v, i, False, now)
-        y = other_v[j] if other_here else between(other_t, other_v, j, False, now)
-        times[count], values[count] = now, np.rint(x - y)
-        links[count] = 0 if on and other_on else unknown
-        count += 1
-    return times[:count].copy(), values[:count].copy(), links[:count].copy()
+        if (not here and bridged[i] != 0) or (not other_here and other_bridged[j] != 0):
+            continue  # one of the two has let go of its samples around this instant
+        on, other_on = i + 1 < n and link[i] == 0, j + 1 < m and other_link[j] == 0
+        whole = whole and (here or on) and (other_here or other_on)
+        known = (here or on) and (other_here or other_on)
+        if known:
+            if follows and whole:
+                links[count - 1] = 0
+            x = v[i] if here else between(t, v, i, False, now)
+            y = other_v[j] if other_here else between(other_t, other_v, j, False, now)
+            times[count], values[count] = now, np.rint(x - y)
+            count += 1
+        whole, follows = True, known
+    if count > 0:
+        over[count - 1] = 0
+    return times[:count].copy(), values[:count].copy(), links[:count].copy(), over[:count].copy()
 
 
 difference = compiled(
-    "Tuple((int64[::1], float64[::1], uint8[::1]))"
-    "(int64[::1], float64[::1], uint8[::1], int64[::1], float64[::1], uint8[::1], uint8)"
+    "Tuple((int64[::1], float64[::1], uint8[::1], uint8[::1]))(int64[::1], float64[::1], uint8[::1], uint8[::1], "
+    "int64[::1], float64[::1], uint8[::1], uint8[::1], uint8)"
 )(_difference)
-"""One linear trace less another at all instants of both at which both are known; ``unknown``: the link where they are not joined."""
+"""One linear trace less another at all instants of both at which both are known; ``unknown``: the link where they are not joined.
+
+``bridged``: after which samples a trace has let go of some; inside such a stretch it has no value. Given last: the same for the
+difference.
+"""
 
 resample = compiled("Tuple((float64[::1], uint8[::1]))(int64[::1], float64[::1], uint8[::1], boolean, int64[::1])")(
     _resample

@@ -38,7 +38,7 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
     signal = envelope(scene, form.signal, thing, "vacuum")
     limits = held(scene, form.loses, form.unit)
     closed = when(scene, form.closed, thing)
-    isolated = Isolated(closed, _opened(scene, form, thing, closed), scene.end, scene.hall.covers)
+    isolated = Isolated(closed, opened(scene, form, thing, closed), scene.end, scene.hall.covers)
     trace = signal.one_trace(thing.name)
     result = Result(
         Outcome.NOT_SHOWN,
@@ -66,7 +66,7 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
     )
 
 
-def _opened(scene: Scene, form: LeakCheck, thing: Thing, closed: When) -> When:
+def opened(scene: Scene, form: LeakCheck, thing: Thing, closed: When) -> When:
     """When the isolation ended: the stated event, the other end of the hand entry that reports it, or where the state ends."""
     if form.opened is not None:
         return when(scene, form.opened, thing)
