@@ -79,6 +79,7 @@ def test_the_truth_lies_within_twice_the_uncertainty(case: str) -> None:
         found = clock_offset(drawn(rng, ahead, **CASES[case]), within=300.0)  # type: ignore[arg-type]
         inside += abs(found.ahead - ahead) <= 2 * found.standard
         assert found.standard < 20
+        assert found.drift is None, "an hour or two tell no drift of a clock"
     # at a coverage of 95 % (ISO/IEC Guide 98-3, k = 2), 30 trials show 25 or more with a probability of 99.7 % (binomial)
     assert inside >= 25
 

@@ -30,7 +30,7 @@ WITHIN = 5400.0  # s: how far apart two clocks are looked for (a clock left on s
 FEWEST = 6  # instants of the coarser recorder that have to lie on known stretches of the finer one
 NODES = 4  # nodes of the smoothed signal between two samples
 MOST = 16  # signals that are used: those that moved most, in units of their own scatter
-DRIFT_TOLD = 30.0  # ppm: a drift is reported where its standard uncertainty is at most this, or a quarter of the drift
+DRIFT_TOLD, DRIFT_SEEN = 30e-6, 100e-6  # a drift is told to so much at most; or to so much, if it is four times that
 BIAS = 3.0  # prior standard deviation of a signal's constant where nothing is stated [its unit]
 
 
@@ -126,7 +126,7 @@ def clock_offset(signals: Sequence[Shared], *, within: float = WITHIN) -> ClockF
     middle = _middle(pairs, lag)
     moved, drift = _with_drift(pairs, lag, middle)
     u, u_drift = _uncertainty(pairs, moved, drift, middle)
-    told = u_drift * 1e6 <= DRIFT_TOLD or abs(drift) > 4 * u_drift
+    told = u_drift <= DRIFT_TOLD or (u_drift <= DRIFT_SEEN and abs(drift) > 4 * u_drift)
     if told:
         lag = moved
     else:
