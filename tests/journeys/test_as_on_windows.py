@@ -133,3 +133,16 @@ def test_a_proposed_layout_is_written_the_same_from_every_console(demo_folder: P
     assert written[0] == written[1]
     assert "Fühler Ω 01" in written[0].decode("utf-8")
     assert b"\r" not in written[0]
+
+
+def test_a_session_without_letters_is_told_how_to_name_a_file(demo_folder: Path, tmp_path: Path) -> None:
+    export = tmp_path / "Schreiber März.csv"
+    export.write_bytes((demo_folder / "recorder.csv").read_bytes())
+    env = os.environ | CONSOLES["no language at all"]
+    out = tmp_path / "layout.yaml"
+    done = subprocess.run(
+        [*RUN, "layout", str(export), "--out", str(out)], capture_output=True, env=env, encoding="utf-8", check=False
+    )
+    assert done.returncode == 65
+    assert "set PYTHONUTF8=1" in done.stderr
+    assert not out.exists()

@@ -236,10 +236,20 @@ def main(arguments: list[str] | None = None) -> NoReturn:
     except Exception as defect:  # whoever sits at the vessel needs a sentence, whoever mends it the trace
         if os.environ.get("CUREWRIGHT_TRACEBACK"):
             raise
-        click.echo(
-            f"Curewright stopped at a defect of its own ({type(defect).__name__}: {defect}). Nothing was judged.",
-            err=True,
-        )
-        click.echo("To do: report it with the files; CUREWRIGHT_TRACEBACK=1 shows where it was.", err=True)
-        code = DEFECT
+        code = _told(defect)
     sys.exit(code or 0)
+
+
+def _told(defect: Exception) -> int:
+    """Say what stopped the program: a name that this session cannot encode, or a defect of its own; the exit code."""
+    encoding = sys.getfilesystemencoding()
+    if isinstance(defect, UnicodeEncodeError) and encoding != "utf-8":  # Linux without a language, UTF-8 switched off
+        click.echo(f"a file's name cannot be used in the encoding of this session ({encoding})", err=True)
+        click.echo("To do: set PYTHONUTF8=1, or a language with UTF-8 (LANG=C.UTF-8), and run it again", err=True)
+        return UNUSABLE
+    click.echo(
+        f"Curewright stopped at a defect of its own ({type(defect).__name__}: {defect}). Nothing was judged.",
+        err=True,
+    )
+    click.echo("To do: report it with the files; CUREWRIGHT_TRACEBACK=1 shows where it was.", err=True)
+    return DEFECT

@@ -23,9 +23,10 @@ def propose_layout(export: Path, keep: Path | None = None) -> Proposal:
 
 def write_layout(text: str, out: Path) -> None:
     """Write a proposed layout. Raises :class:`FileError` where the file is there: somebody may have confirmed it."""
+    content = text.encode("utf-8")  # before the file is made: one that cannot be written whole is not written
     try:
-        with out.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with out.open("xb") as file:
+            file.write(content)
     except FileExistsError:
         raise FileError(
             "the file is there already, and somebody may have confirmed it",
