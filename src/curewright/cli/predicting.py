@@ -112,7 +112,7 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
     from curewright.jobs.state_of_part import instant, state_of_part, temperature_of
     from curewright.jobs.understand_run import RunFiles
     from curewright.record.prediction_print import clock, foot
-    from curewright.record.state_print import hold_lines, state_table
+    from curewright.record.state_print import hold_lines, pressure_table, state_table
     from curewright.text.in_units import shown_in
 
     held = temperature_of(hold_at) if hold_at else None
@@ -128,6 +128,8 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
     screen.print("an engineering estimate, never evidence; the planned cycle's cure in brackets")
     screen.print()
     screen.print(state_table(((one.by, one.state, one.nominal) for one in found.places), shown))
+    screen.print()
+    screen.print(pressure_table(found.places, shown))
     screen.print()
     screen.print("At the end of the run:")
     screen.print(state_table(((one.by, one.at_end, one.nominal_end) for one in found.places), shown))

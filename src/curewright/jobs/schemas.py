@@ -11,7 +11,7 @@ from curewright.text.near import did_you_mean
 from curewright.text.packaged import packaged_text
 from curewright.understand.schema import specification_schema
 
-WRITTEN_HERE = ("verdicts", "manifest")
+WRITTEN_HERE = ("verdicts", "manifest", "prediction")
 
 
 def schema_names() -> tuple[str, ...]:

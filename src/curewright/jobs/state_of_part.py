@@ -6,14 +6,14 @@ Beside each stands what the planned cycle would have done there.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from curewright.jobs.predict_run import Replayed, predict_load, replay_run
 from curewright.predict.further_hold import further_hold
-from curewright.predict.resin import ResinState, of_trace, of_zone, state_at
+from curewright.predict.part_state import PartState, PlaceState
+from curewright.predict.resin import of_trace, of_zone, pressed_until_gel, state_at
 from curewright.predict.summary import SHARES
 from curewright.read.physical import TEMPERATURE
 from curewright.read.times import written_time
@@ -32,30 +32,6 @@ if TYPE_CHECKING:
     from curewright.terms.build_up import PartBuildUp
     from curewright.terms.build_up import Place as SensorPlace
     from curewright.terms.run import Channel
-
-
-@dataclass(frozen=True)
-class PlaceState:
-    """One place at the instant: ``by`` says whose temperature it stands on; ``nominal``: the same place in the planned cycle, at the
-    same time since the start and at the cycle's end (None without a planned cycle). ``hold``: seconds of further hold, where asked for.
-    """
-
-    by: str
-    state: ResinState
-    at_end: ResinState
-    nominal: ResinState | None
-    nominal_end: ResinState | None
-    hold: float | None = None
-
-
-@dataclass(frozen=True)
-class PartState:
-    """A part's states at an instant [s since the start], with everything that has to be said with them."""
-
-    part: str
-    t: float
-    places: tuple[PlaceState, ...]
-    warnings: tuple[str, ...]
 
 
 def state_of_part(
@@ -133,7 +109,8 @@ def _places(
         hold = None
         if hold_at is not None and end.cure is not None and planned_end is not None and planned_end.cure is not None:
             hold = further_hold(card, end.cure, hold_at, planned_end.cure)
-        yield PlaceState(by, now, end, then, planned_end, hold)
+        pressed, as_planned = pressed_until_gel(course), None if planned is None else pressed_until_gel(planned)
+        yield PlaceState(by, now, end, then, planned_end, pressed, as_planned, hold)
 
 
 def _courses(

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-FULL = 0.98
+FULL = 0.98  # of the vessel's highest pressure
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,6 +80,19 @@ class ResinCourse:
         """The pressure on the laminate at gel [Pa]: what the resin is frozen under."""
         gels = self.gels_at
         return None if gels is None else _value(self.t, self.pressed, gels)
+
+
+@dataclass(frozen=True)
+class PressedUntilGel:
+    """What pressed on the resin of a place before it gelled; None where it is not known.
+
+    From full pressure in the vessel to gel: ``least`` pressure on the laminate [Pa] and when [s]; ``margin``: least margin against voids
+    [Pa] and when [s]. ``at_gel``: pressure on the laminate at gel [Pa].
+    """
+
+    least: tuple[float, float] | None
+    at_gel: float | None
+    margin: tuple[float, float] | None
 
 
 @dataclass(frozen=True)
@@ -219,6 +232,16 @@ def _margin(
         return np.full(t.size, np.nan), (f"no void margin without {', '.join(missing)}",)
     resin = resin_pressure(seen.pressure.at(t), seen.bags[bag].at(t), part.resin_share)
     return void_margin(temperature, resin, part.humidity, solid), ()
+
+
+def pressed_until_gel(course: ResinCourse) -> PressedUntilGel:
+    """What pressed on the resin of a course before it gelled."""
+    inside = (course.t >= course.full) & ~np.isnan(course.void_margin)
+    margin = None
+    if course.gels_at is not None and inside.any():
+        lowest = int(np.argmin(course.void_margin[inside]))
+        margin = float(course.void_margin[inside][lowest]), float(course.t[inside][lowest])
+    return PressedUntilGel(course.least_pressed, course.pressed_at_gel, margin)
 
 
 def state_at(course: ResinCourse, t: float) -> ResinState:

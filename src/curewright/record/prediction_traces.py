@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from curewright.record.spreadsheet import BYTE_ORDER_MARK, safe
@@ -38,11 +39,11 @@ def traces_text(prediction: Prediction, load: Load, shown: Shown, kind: str) -> 
 def six_digits(value: float) -> str:
     """A number to six significant digits, without an exponent.
 
-    >>> six_digits(356.123456), six_digits(-0.0000012345678), six_digits(25200.0)
-    ('356.123', '-0.00000123457', '25200')
+    >>> six_digits(356.123456), six_digits(-0.0000012345678), six_digits(2520000.0)
+    ('356.123', '-0.00000123457', '2520000')
     """
-    text = f"{float(f'{value:.6g}'):.20f}".rstrip("0").rstrip(".") if abs(value) < 1e-4 else f"{value:.6g}"
-    return "0" if text in ("-0", "") else text
+    text = format(Decimal(f"{value:.6g}"), "f")
+    return "0" if text == "-0" else text
 
 
 def _columns(prediction: Prediction, load: Load, shown: Shown, kind: str) -> Iterator[tuple[str, Array]]:

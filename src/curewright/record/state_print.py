@@ -13,6 +13,7 @@ from curewright.record.prediction_print import clock
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from curewright.predict.part_state import PlaceState
     from curewright.predict.resin import ResinState
     from curewright.text.in_units import Shown
 
@@ -37,6 +38,40 @@ def state_table(rows: Iterable[tuple[str, ResinState, ResinState | None]], shown
             "–" if state.gelled else _known(state.void_margin, shown.pressed),
         )
     return table
+
+
+def pressure_table(rows: Iterable[PlaceState], shown: Shown) -> Table:
+    """What lay on the laminate of each place: at the instant, and until it gelled; the planned cycle's in brackets."""
+    table = Table(box=None, padding=(0, 1), pad_edge=False, header_style="bold")
+    unit = shown.pressure_difference
+    for heading in ("place", f"now, {unit}", "least", "at gel", "least void margin"):
+        table.add_column(heading, overflow="fold")
+    for one in rows:
+        now, then, plan = one.state, one.nominal, one.nominal_pressed
+        table.add_row(
+            f"{now.place}, {one.by}",
+            _beside(_pressure(now.pressed, shown), _pressure(then.pressed, shown) if then else None),
+            _beside(_least(one.pressed.least, shown), _least(plan.least, shown) if plan else None),
+            _beside(_pressure(one.pressed.at_gel, shown), _pressure(plan.at_gel, shown) if plan else None),
+            _beside(_least(one.pressed.margin, shown), _least(plan.margin, shown) if plan else None),
+        )
+    table.title = f"Pressure on the laminate (vessel less bag), {unit}"
+    table.title_justify = "left"
+    table.caption = "least: from full pressure in the vessel to gel, and when; in brackets the planned cycle's"
+    table.caption_justify = "left"
+    return table
+
+
+def _pressure(pascal: float | None, shown: Shown) -> str:
+    return _known(pascal, lambda value: shown.pressed(value, 1))
+
+
+def _least(found: tuple[float, float] | None, shown: Shown) -> str:
+    return "not known" if found is None else f"{shown.pressed(found[0], 1)} at {clock(found[1])}"
+
+
+def _beside(now: str, planned: str | None) -> str:
+    return now if planned is None else f"{now} ({planned})"
 
 
 def _cure(state: ResinState, planned: ResinState | None) -> str:

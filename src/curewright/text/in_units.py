@@ -28,9 +28,9 @@ class Shown:
         """A difference of temperatures as a number, to a tenth."""
         return f"{self.temperature.difference().from_grains(kelvin * 1e6):.1f}"
 
-    def pressed(self, pascal: float) -> str:
-        """A difference of pressures as a number, to a hundredth."""
-        return f"{self.pressure.difference().from_grains(pascal * 1e3):.2f}"
+    def pressed(self, pascal: float, decimals: int = 2) -> str:
+        """A difference of pressures as a number."""
+        return f"{self.pressure.difference().from_grains(pascal * 1e3):.{decimals}f}"
 
     @property
     def pressure_difference(self) -> str:

@@ -60,6 +60,7 @@ def test_the_glass_transition_is_as_wide_as_the_published_laws():
         -7 + 257 * 0.78 * a / (1 - 0.22 * a),
         -1.5 + 244.5 * 0.435 * a / (1 - 0.565 * a),
         268 + 220 * a - 273.15,
+        2.67 + 51.0 * a + 164.6 * a**2,
     )
     assert end.glass_low - 273.15 == pytest.approx(min(by_hand), abs=0.01)
     assert end.glass_high - 273.15 == pytest.approx(max(by_hand), abs=0.01)
