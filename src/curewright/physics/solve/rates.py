@@ -25,7 +25,7 @@ from curewright.physics.kinetics.laws import (
     slopes,
 )
 from curewright.physics.kinetics.lee_1982 import GAS_CONSTANT
-from curewright.physics.solve.workspace import BRANCH, RATE, RATE_A, RATE_T, STAGE_A, STAGE_T
+from curewright.physics.solve.workspace import BRANCH, FLOW, RATE, RATE_A, RATE_T, STAGE_A, STAGE_T
 
 if TYPE_CHECKING:
     import numpy as np
@@ -73,11 +73,23 @@ def _lee(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float6
     """RATE by Lee's law."""
     A1, A2, A3, B = c[0], c[1], c[2], c[6]
     E1, E2, E3 = c[3] / GAS_CONSTANT, c[4] / GAS_CONSTANT, c[5] / GAS_CONSTANT
+    above = 0.0
     for i in range(first, end):
-        a, per_T = ws[STAGE_A + i], 1.0 / ws[STAGE_T + i]
-        K1, K2, K3 = A1 * exponential(-E1 * per_T), A2 * exponential(-E2 * per_T), A3 * exponential(-E3 * per_T)
-        below, above = (K1 + K2 * a) * (1.0 - a) * (B - a), K3 * (1.0 - a)
-        ws[RATE + i] = below if ws[BRANCH + i] == 0.0 else above
+        above += ws[BRANCH + i]
+    if above == 0.0:
+        for i in range(first, end):
+            a, per_T = ws[STAGE_A + i], 1.0 / ws[STAGE_T + i]
+            K1, K2 = A1 * exponential(-E1 * per_T), A2 * exponential(-E2 * per_T)
+            ws[RATE + i] = (K1 + K2 * a) * (1.0 - a) * (B - a)
+    elif above == float(end - first):
+        for i in range(first, end):
+            ws[RATE + i] = A3 * exponential(-E3 / ws[STAGE_T + i]) * (1.0 - ws[STAGE_A + i])
+    else:
+        for i in range(first, end):
+            a, per_T = ws[STAGE_A + i], 1.0 / ws[STAGE_T + i]
+            K1, K2, K3 = A1 * exponential(-E1 * per_T), A2 * exponential(-E2 * per_T), A3 * exponential(-E3 * per_T)
+            low, high = (K1 + K2 * a) * (1.0 - a) * (B - a), K3 * (1.0 - a)
+            ws[RATE + i] = low if ws[BRANCH + i] == 0.0 else high
 
 
 def _lee_slopes(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
@@ -126,10 +138,30 @@ def _term_slopes(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[n
         ws[RATE_A + i] += one * (m / a - n / left - D * slowing)
 
 
+def _two_terms(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
+    """RATE of two terms, of which only the second may be slowed by diffusion: their logarithms are taken once."""
+    A1, E1, m1, n1 = c[0], c[1] / GAS_CONSTANT, c[2], c[3]
+    A2, E2, m2, n2, D, c0, cT = c[7], c[8] / GAS_CONSTANT, c[9], c[10], c[11], c[12], c[13]
+    for i in range(first, end):
+        per_T = 1.0 / ws[STAGE_T + i]
+        begun = logarithm(max(ws[STAGE_A + i], LOWEST))
+        left = logarithm(max(1.0 - ws[STAGE_A + i], LOWEST))
+        one = A1 * exponential(m1 * begun + n1 * left - E1 * per_T)
+        ws[RATE + i] = one
+        ws[FLOW + i] = A2 * exponential(m2 * begun + n2 * left - E2 * per_T)  # FLOW is made anew after the rates
+    if D == 0.0:
+        for i in range(first, end):
+            ws[RATE + i] += ws[FLOW + i]
+    else:
+        for i in range(first, end):
+            ws[RATE + i] += ws[FLOW + i] / (1.0 + exponential(D * (ws[STAGE_A + i] - (c0 + cT * ws[STAGE_T + i]))))
+
+
 BLOCK = "void(float64[::1], uint64, uint64, float64[::1])"
 lee = compiled(BLOCK)(_lee)
 lee_slopes = compiled(BLOCK)(_lee_slopes)
 term = compiled(BLOCK)(_term)
+two_terms = compiled(BLOCK)(_two_terms)
 term_slopes = compiled(BLOCK)(_term_slopes)
 
 
@@ -146,6 +178,8 @@ def _rates(ws: NDArray[np.float64], blocks: NDArray[np.uint64], values: NDArray[
             for i in range(first, end):
                 a = min(max(ws[STAGE_A + i], 0.0), 1.0)
                 ws[RATE + i] = rate(law, ws[STAGE_T + i], a, values[b], int(ws[BRANCH + i]))
+        elif form == 2:
+            two_terms(ws, first, end, values[b])
         else:
             for i in range(first, end):
                 ws[RATE + i] = 0.0
