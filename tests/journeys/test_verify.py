@@ -2,6 +2,7 @@
 
 import io
 import json
+import subprocess
 import zipfile
 from pathlib import Path
 from shutil import copytree
@@ -13,6 +14,7 @@ from curewright.record.folder import keep
 from curewright.record.seal import sealed_text
 from curewright.record.verdicts import read_verdicts
 from curewright.record.verify import verify
+from tests.conftest import ROOT
 from tests.journeys.conftest import Curewright
 
 RECORD = "cure-record.pdf"
@@ -64,6 +66,17 @@ def test_a_lone_record_shows_any_changed_byte(verdicts: Path, tmp_path: Path) ->
     for number, place in enumerate(sorted(places)):
         lone.write_bytes(pdf[:place] + bytes([pdf[place] ^ (1 << number % 8)]) + pdf[place + 1 :])
         assert wrong(lone), place
+
+
+def test_other_tools_find_the_same_digest(verdicts: Path) -> None:
+    """The two lines of docs/cure-record.md, with grep, sed and sha256sum."""
+    page = (ROOT / "docs" / "cure-record.md").read_text(encoding="utf-8")
+    said, found = (
+        subprocess.run(["bash", "-c", line], cwd=verdicts, capture_output=True, text=True, check=True).stdout
+        for line in page.splitlines()
+        if line.startswith(("grep -a", "LC_ALL=C sed"))
+    )
+    assert said.strip() == f"curewright-sha256-{found.split()[0]}"
 
 
 def test_a_record_saved_anew_by_another_program_is_no_longer_it(verdicts: Path, tmp_path: Path) -> None:

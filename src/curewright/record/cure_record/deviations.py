@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from curewright.record.cure_record.blocks import outcome, paragraph, plot, section, unit_signs
@@ -20,6 +21,7 @@ LETTERS, LINE, HEAD, PAGE = (
     110.0,
     640.0,
 )  # of a line; pt of a line, of head and foot of a deviation, of Letter
+STRETCHES = 12  # told of one sort
 QUOTED = 10  # samples; the verdicts file has them all
 LABELS = {
     "limit": "Limit", "found": "Found", "where": "Where", "why": "Why", "left": "Allowance left", "from": "From", "to": "To", "at": "At",
@@ -51,7 +53,7 @@ def _deviation(place: int, papers: Papers) -> Block:
     verdict = document["verdicts"][place]
     drawn = papers.plots.deviations.get(place)
     samples = verdict["evidence"]
-    rows = [[LABELS[label], unit_signs(words)] for label, words in lines_of(verdict, document) if label in LABELS]
+    rows = list(_rows(verdict, document))
     return {
         "kind": "deviation",
         "whole": _fits(rows, min(len(samples), QUOTED), drawn),
@@ -72,6 +74,18 @@ def _deviation(place: int, papers: Papers) -> Block:
         ],
         "more": f"and {len(samples) - QUOTED} more in verdicts.json" if len(samples) > QUOTED else "",
     }
+
+
+def _rows(verdict: dict[str, Any], document: dict[str, Any]) -> Iterator[list[str]]:
+    """Labels and words of a deviation; of many stretches the first ones, and how many more there are."""
+    told: Counter[str] = Counter()
+    for label, words in lines_of(verdict, document):
+        told[label] += 1
+        if label in LABELS and told[label] <= STRETCHES:
+            yield [LABELS[label], unit_signs(words)]
+    for label, count in told.items():
+        if label in LABELS and count > STRETCHES:
+            yield [LABELS[label], f"and {count - STRETCHES} more in verdicts.json"]
 
 
 def _fits(rows: list[list[str]], samples: int, drawn: Plot | None) -> bool:

@@ -46,13 +46,13 @@ def _result(papers: Papers) -> Iterator[Block]:
             ),
         ]
     )
+    for caution in document["cautions"]:
+        yield paragraph(caution, "notice")
     yield table(
         ("Outcome", "Part (serial)", "Part number", "Tool", "Bag", "Material lot", "Specification", "Because of"),
         (1.5, 1.1, 1.6, 0.8, 0.9, 1.1, 1.5, 2.6),
         _roll_up(document),
     )
-    for caution in document["cautions"]:
-        yield paragraph(caution, "notice")
 
 
 def _roll_up(document: dict[str, Any]) -> Iterator[list[Cell]]:

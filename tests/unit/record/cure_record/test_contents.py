@@ -65,6 +65,17 @@ def test_deviations_are_worst_first_and_all_there(papers: Papers) -> None:
     assert first["samples"] == [["CH7", "01:01:00 (+0:01:00)", "339.2 °F", "log.csv line 44"]]
 
 
+def test_of_many_excursions_the_first_are_told_and_how_many_more(papers: Papers) -> None:
+    place = deviating(papers.document)[0]
+    verdicts = list(papers.document["verdicts"])
+    verdicts[place] = verdicts[place] | {"excursions": verdicts[place]["excursions"] * 30}
+    chapters = contents(replace(papers, document=papers.document | {"verdicts": verdicts}))["chapters"]
+    first = next(each for each in chapters if each["title"].startswith("Deviations"))["blocks"][0]
+    outside = [words for label, words in first["rows"] if label == "Outside"]
+    assert len(outside) == 13
+    assert outside[-1] == "and 18 more in verdicts.json"
+
+
 def test_an_allowance_that_is_left_is_told(papers: Papers) -> None:
     assert "2.5 min in all" in told(papers)
 
