@@ -78,8 +78,12 @@ def bundle(platform: str, pythons: list[str], into: Path) -> Path:
 
 
 def own_wheel(into: Path) -> Path:
-    """Curewright's own wheel, made here without a network."""
-    pip("wheel", "--no-deps", "--no-build-isolation", "--no-index", "--wheel-dir", str(into), str(ROOT))
+    """Curewright's own wheel, made without a network from a copy of the sources: a folder that was built in keeps what is gone since."""
+    copy = into.with_name("sources")
+    shutil.copytree(ROOT / "src", copy / "src", ignore=shutil.ignore_patterns("__pycache__", "*.egg-info"))
+    for name in ("pyproject.toml", "README.md", "LICENSE"):
+        shutil.copyfile(ROOT / name, copy / name)
+    pip("wheel", "--no-deps", "--no-build-isolation", "--no-index", "--wheel-dir", str(into), str(copy))
     (wheel,) = into.glob("curewright-*.whl")
     return wheel
 

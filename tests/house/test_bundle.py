@@ -153,3 +153,13 @@ def test_what_is_told_by_another_way_is_the_hash_of_the_sums(made, tmp_path):
     assert bundle.sums_of(archive) == hashlib.sha256((made / "SHA256SUMS").read_bytes()).hexdigest()
     with zipfile.ZipFile(archive) as opened:
         assert f"{made.name}/wheels/a-1-py3-none-any.whl" in opened.namelist()
+
+
+def test_its_own_wheel_holds_every_file_of_the_package_and_no_other(tmp_path):
+    into = tmp_path / "wheels"
+    into.mkdir()
+    with zipfile.ZipFile(bundle.own_wheel(into)) as wheel:
+        packed = {name for name in wheel.namelist() if name.startswith("curewright/")}
+    source = ROOT / "src"
+    there = {file.relative_to(source).as_posix() for file in source.rglob("*") if file.is_file()}
+    assert packed == {name for name in there if "__pycache__" not in name and ".egg-info/" not in name}
