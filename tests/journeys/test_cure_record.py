@@ -325,6 +325,21 @@ def test_the_same_input_person_and_date_give_the_same_bytes(
     )  # the same instant
 
 
+def test_while_a_run_is_open_nothing_open_is_a_nonconformance(demo_folder: Path, curewright: Curewright) -> None:
+    sheet, log = demo_folder / "run.yaml", demo_folder / "recorder.csv"
+    sheet.write_text(sheet.read_text().split("closing:")[0])
+    log.write_bytes(b"\r\n".join(log.read_bytes().split(b"\r\n")[:400]) + b"\r\n")
+    assert curewright("judge", demo_folder).returncode == 10  # the bag of part 00103 is too high already
+    document = json.loads((demo_folder / "verdicts" / "verdicts.json").read_bytes())
+    words = " ".join(pages_of(demo_folder / "verdicts" / "cure-record.pdf"))
+    assert document["outcomes"]["open"] > 10
+    assert "Ended not closed" in words
+    assert "… OPEN Part 00101, clause 4.7 duration" in words
+    assert (
+        words.count("Nonconformance report no.") == document["outcomes"]["not met"] + document["outcomes"]["not shown"]
+    )
+
+
 def test_no_record_where_none_is_wished(demo_folder: Path, curewright: Curewright, tmp_path: Path) -> None:
     out = tmp_path / "out"
     done = curewright("judge", demo_folder, "--out", out, "--no-record")

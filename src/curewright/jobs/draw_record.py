@@ -52,9 +52,10 @@ def _drawn_parts(document: dict[str, Any]) -> list[str]:
 
 
 def _close_views(judged: JudgedRun, document: dict[str, Any]) -> dict[int, Plot]:
-    """The close view of each deviation that has one, by its place in the document; the worst first, and no more than are looked at."""
+    """The close view of each deviation that has one, by its place in the document; the worst first, none of what is still open."""
     found: dict[int, Plot] = {}
-    for place in deviating(document)[:MOST]:
+    settled = [place for place in deviating(document) if document["verdicts"][place]["outcome"] != "open"]
+    for place in settled[:MOST]:
         verdict = judged.judgement.verdicts[place]
         svg = deviation(judged, verdict)
         if svg is not None:

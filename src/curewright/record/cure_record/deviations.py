@@ -45,7 +45,9 @@ def deviations(papers: Papers) -> Iterator[Block]:
     undrawn = len(places) - len(papers.plots.deviations)
     if undrawn and papers.plots.deviations:
         blocks.insert(0, paragraph(f"{undrawn} of them have no plot here; the samples that decided them are quoted."))
-    yield section(f"Deviations and what is not shown ({len(places)})", blocks)
+    still_open = any(papers.document["verdicts"][place]["outcome"] == "open" for place in places)
+    name = "Deviations, what is not shown and what is open" if still_open else "Deviations and what is not shown"
+    yield section(f"{name} ({len(places)})", blocks)
 
 
 def _deviation(place: int, papers: Papers) -> Block:
@@ -56,6 +58,7 @@ def _deviation(place: int, papers: Papers) -> Block:
     rows = list(_rows(verdict, document))
     return {
         "kind": "deviation",
+        "to_report": verdict["outcome"] != "open",
         "whole": _fits(rows, min(len(samples), QUOTED), drawn),
         "outcome": outcome(verdict["outcome"]),
         "name": f"{name_of(verdict)[0].upper()}{name_of(verdict)[1:]}, clause {verdict['clause']} {verdict['form']}",

@@ -53,6 +53,11 @@ def test_deviations_are_worst_first_and_all_there(papers: Papers) -> None:
     assert outcomes == ["not met", "not shown", "open"]
     chapter = next(each for each in contents(papers)["chapters"] if each["title"].startswith("Deviations"))
     assert chapter["title"].endswith("(3)")
+    assert [block["to_report"] for block in chapter["blocks"]] == [
+        True,
+        True,
+        False,
+    ]  # what is open is no nonconformance yet
     first = chapter["blocks"][0]
     labels = dict(first["rows"])
     assert labels["Found"] == "108.7 min, margin -11.3 min"
