@@ -248,7 +248,7 @@ def _told(defect: Exception) -> int:
         click.echo("To do: set PYTHONUTF8=1, or a language with UTF-8 (LANG=C.UTF-8), and run it again", err=True)
         return UNUSABLE
     click.echo(
-        f"Curewright stopped at a defect of its own ({type(defect).__name__}: {defect}). Nothing more was done; what was kept before stays.",
+        f"Curewright stopped at a defect of its own ({type(defect).__name__}: {defect}). Nothing more was done; what was kept stays.",
         err=True,
     )
     click.echo("To do: report it with the files; CUREWRIGHT_TRACEBACK=1 shows where it was.", err=True)
