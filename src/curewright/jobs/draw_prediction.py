@@ -128,7 +128,9 @@ def keep(out: Path, files: dict[str, bytes]) -> None:
 
 def _kept(drawn: _Drawn, estimate: Estimate, plots: list[tuple[Picture, bytes]]) -> dict[str, bytes]:
     files = {picture.file: svg for picture, svg in plots}
-    traces = traces_text(drawn.prediction, drawn.load, drawn.shown(), drawn.kind.split()[0].lower())
+    traces = traces_text(
+        drawn.prediction, drawn.load, drawn.shown(), "predicted" if drawn.kind == PREDICTED else "replayed"
+    )
     files[TRACES] = traces.encode("utf-8")
     digests = {name: sha256(content).hexdigest() for name, content in files.items()}
     document = prediction_document(estimate, drawn.shown(), [picture for picture, _ in plots], digests)

@@ -5,7 +5,7 @@ from the published constants (Hubert 2001, Van Ee 2009); water vapour pressure f
 import numpy as np
 import pytest
 
-from curewright.predict.resin import of_trace, state_at
+from curewright.predict.resin import PressedUntilGel, of_trace, pressed_until_gel, state_at
 from curewright.predict.surroundings import Surroundings
 from curewright.read.cards import packaged_card
 from curewright.terms.build_up import PartBuildUp
@@ -106,3 +106,38 @@ def test_outside_the_course_nothing_is_known():
 
 def test_every_course_says_what_it_stands_on():
     assert any("second-hand, not verified" in note for note in isothermal().notes)
+
+
+def leaking() -> Surroundings:
+    """Full pressure (6 bar over the atmosphere) at 10 min; from 15 to 20 min the bag takes 0.5 bar of it, and keeps it."""
+    vessel = course([(0, 1e5), (600, 7e5), (7200, 7e5)])
+    bag = course([(0, 1e5), (900, 1e5), (1200, 1.5e5), (7200, 1.5e5)])
+    return Surroundings("recorded", course([(0, 450)]), vessel, {"B": bag}, 1e5)
+
+
+def test_pressure_on_the_laminate_until_gel_by_hand():
+    t = np.arange(0.0, 7201.0, 60.0)
+    found = of_trace("TC1", HUBERT, t, np.full(t.size, 450.15), part(), leaking(), "B")
+    assert found.full == 600.0
+    assert state_at(found, 300.0).pressed == pytest.approx(3e5)  # half way up
+    assert state_at(found, 6000.0).pressed == pytest.approx(5.5e5)  # after gel too
+    until = pressed_until_gel(found)
+    assert until.least == (pytest.approx(5.5e5), 1200.0)  # the first of the least, when the leak is as large as it gets
+    assert until.at_gel == pytest.approx(5.5e5)  # gel at 24 min
+    # resin: bag + 0.7 × (vessel - bag) = 1e5 + 4.2e5 before the leak, 1.5e5 + 3.85e5 after; water needs the same throughout
+    assert until.margin == (pytest.approx(5.2e5 - 0.5 * 935.5e3, abs=0.5e3), 600.0)
+
+
+def test_what_pressed_is_not_known_without_gel_or_bag():
+    t = np.arange(0.0, 7201.0, 60.0)
+    cold = of_trace("TC1", HUBERT, t, np.full(t.size, 350.0), part(), leaking(), "B")
+    assert pressed_until_gel(cold) == PressedUntilGel(None, None, None)
+    assert pressed_until_gel(isothermal(bag="another")) == PressedUntilGel(None, None, None)
+
+
+def test_a_vessel_that_is_full_only_after_gel_has_no_least():
+    late = Surroundings("recorded", course([(0, 450)]), course([(0, 1e5), (7200, 7e5)]), {"B": course([(0, 1e5)])}, 1e5)
+    t = np.arange(0.0, 7201.0, 60.0)
+    found = of_trace("TC1", HUBERT, t, np.full(t.size, 450.15), part(), late, "B")
+    assert found.least_pressed is None
+    assert found.pressed_at_gel == pytest.approx(6e5 * 24.0 * 60 / 7200, rel=0.01)  # a fifth of the way up

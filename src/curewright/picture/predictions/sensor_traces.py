@@ -105,21 +105,21 @@ def _residuals(
     """Recorded minus replayed; a grey strip as far as published models of this sort agree with measurement."""
     scale = shown.temperature.difference().scale / 1e6
     found = []
-    for one in sensors:
+    for one, pen in zip(sensors, pens, strict=True):
         if one.recorded is not None:
             t, recorded = one.recorded
             inside = (t >= one.t[0]) & (t <= one.t[-1])
             difference = (recorded[inside] - np.interp(t[inside], one.t, one.shown)) / scale
-            found.append((one, broken(t[inside], difference)))
+            found.append((one.name, pen, broken(t[inside], difference)))
     agree = AGREE / scale
-    ends = [v for _, (_, d) in found for v in (np.nanmin(d, initial=0.0), np.nanmax(d, initial=0.0))]
+    ends = [v for _, _, (_, d) in found for v in (np.nanmin(d, initial=0.0), np.nanmax(d, initial=0.0))]
     panel = Panel(sheet.drawing, sheet.times, spanning([*ends, agree, -agree], *row), shown.temperature)
     panel.frame(f"recorded minus replayed, {unit_words(shown.temperature)}")
     whole = np.array([sheet.shows.seen.start, sheet.shows.seen.end])
     sheet.between(panel, whole, np.full(2, -agree), np.full(2, agree), "#e9e9e9", "agreement")
     sheet.curve(panel, whole, np.zeros(2), Pen(0.8), "none")
-    for (one, (t, difference)), pen in zip(found, pens, strict=False):
-        sheet.curve(panel, t, difference, pen, "residual", one.name)
+    for name, pen, (t, difference) in found:
+        sheet.curve(panel, t, difference, pen, "residual", name)
     panel.write()
     panel.names_at_ends(RIGHT)
 
