@@ -203,6 +203,20 @@ def fit_places(folder: str, out: str | None) -> int:
     return show_places(folder, out)
 
 
+@fit.command("vessel", short_help="How a vessel's air follows its set point, from a recorded run.")
+@click.argument("folder", type=FOLDER)
+@click.option(
+    "--out",
+    type=click.Path(dir_okay=False),
+    help="write a copy of the vessel heat file with what was found here (nothing is overwritten)",
+)
+def fit_vessel(folder: str, out: str | None) -> int:
+    """Fit control lag and greatest heating and cooling rate to the recorded set point and air of the run in FOLDER."""
+    from curewright.cli.predicting import show_vessel
+
+    return show_vessel(folder, out)
+
+
 @cli.command(short_help="Print a JSON Schema for an editor.")
 @click.argument("name")
 def schema(name: str) -> int:

@@ -105,6 +105,28 @@ def show_places(folder: str, out: str | None) -> int:
     return MET if taught.zones else NOT_SHOWN
 
 
+def show_vessel(folder: str, out: str | None) -> int:
+    """Fit a vessel to a recorded run and print what it tells, beside what the file says."""
+    from curewright.cli.progress import Progress
+    from curewright.jobs.fit_vessel import fit_vessel
+    from curewright.jobs.understand_run import RunFiles
+    from curewright.record.prediction_print import shown_in, vessel_lines, vessel_table
+
+    with Progress() as progress:
+        told = fit_vessel(RunFiles(Path(folder)), Path(out) if out else None, progress.step)
+    shown = shown_in(told.units)
+    screen = console()
+    screen.print(f"What run {told.run} tells of vessel {told.vessel} (with standard errors)")
+    screen.print()
+    screen.print(vessel_table(told.found, told.stated, shown))
+    screen.print()
+    for line in vessel_lines(told.found, shown):
+        screen.print(line)
+    if out:
+        screen.print(f"Written: {out}. Predictions use it where the run sheet says 'vessel heat: {Path(out).name}'.")
+    return MET
+
+
 def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
     """Print the state of a part's resin at an instant."""
     from curewright.cli.progress import Progress

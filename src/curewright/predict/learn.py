@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics.fitting.least_squares import CannotTellError, fit
+from curewright.physics.fitting.together import along, widening
 from curewright.physics.solve.many import solve_case
 from curewright.physics.solve.places import shown_by
 from curewright.physics.solve.solve import Solution
@@ -183,13 +184,9 @@ def _replayed(case: Case, zone: Zone, heard: Sequence[_Heard]) -> list[NDArray[n
 
 
 def _widening(left: NDArray[np.float64], heard: Sequence[_Heard]) -> float:
-    """By how much standard errors are widened for residuals that go together from one sample to the next (never below 1)."""
+    """By how much standard errors are widened for residuals that go together from one sample of a sensor to the next."""
     ends = np.cumsum([one.at.size for one in heard])[:-1]
-    pieces = [piece - piece.mean() for piece in np.split(left, ends)]
-    total = sum(float(piece @ piece) for piece in pieces)
-    together = sum(float(piece[1:] @ piece[:-1]) for piece in pieces) / total if total else 0.0
-    along = min(max(together, 0.0), 0.999)
-    return float(np.sqrt((1.0 + along) / (1.0 - along)))
+    return widening(along(piece - piece.mean() for piece in np.split(left, ends)))
 
 
 def _refuse(on_bound: tuple[str, ...], factor: float, error: float, zone: Zone) -> None:

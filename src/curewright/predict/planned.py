@@ -23,6 +23,8 @@ from curewright.terms.errors import CurewrightError
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from numpy.typing import NDArray
+
     from curewright.terms.cycle import Cycle, Segment, VesselHeat
 
 STEP = 5.0  # s: how finely the air is followed
@@ -99,17 +101,35 @@ def _pressure(cycle: Cycle, starts: Sequence[float], end: float) -> Course:
 
 def air_of(set_point: Course, heat: VesselHeat) -> Course:
     """The air's temperature [K] that follows a set point, from the set point's own start."""
+    t = instants(set_point)
     fastest, slowest = heat.heating / heat.thermal_mass, -heat.cooling / heat.thermal_mass
-    t = np.unique(np.concatenate([np.arange(set_point.t[0], set_point.t[-1], STEP), set_point.t]))
-    wanted = set_point.at(t)
-    air = np.empty(t.size)
-    air[0] = wanted[0]
-    for i in range(1, t.size):
-        h = t[i] - t[i - 1]
-        slope = (wanted[i] - wanted[i - 1]) / h
-        free = _lagged(air[i - 1], wanted[i - 1], slope, heat.lag, h)
-        air[i] = min(max(free, air[i - 1] + slowest * h), air[i - 1] + fastest * h)
-    return straightened(t, air, AIR_ERROR)
+    return straightened(t, followed(t, set_point.at(t), heat.lag, fastest, slowest), AIR_ERROR)
+
+
+def instants(set_point: Course) -> NDArray[np.float64]:
+    """Where the air is followed [s]: every few seconds, and at every point of its set point."""
+    return np.unique(np.concatenate([np.arange(set_point.t[0], set_point.t[-1], STEP), set_point.t]))
+
+
+def followed(
+    t: NDArray[np.float64],
+    wanted: NDArray[np.float64],
+    lag: float,
+    fastest: float,
+    slowest: float,
+    start: float | None = None,
+) -> NDArray[np.float64]:
+    """The air's temperature [K] at instants t [s], shape (n,), that follows what is wanted of it there.
+
+    lag [s]; fastest, slowest : greatest and least rate [K/s]; start : its first temperature, the first one wanted where not given.
+    """
+    at, goal = t.tolist(), wanted.tolist()
+    air = [goal[0] if start is None else start]
+    for i in range(1, len(at)):
+        h, now = at[i] - at[i - 1], air[-1]
+        free = _lagged(now, goal[i - 1], (goal[i] - goal[i - 1]) / h, lag, h)
+        air.append(min(max(free, now + slowest * h), now + fastest * h))
+    return np.array(air)
 
 
 def _lagged(air: float, wanted: float, slope: float, lag: float, h: float) -> float:
@@ -128,7 +148,11 @@ def surroundings(
     gauge = table.pressure
     vented = _reaches(gauge, cycle.vented_at)
     bag = _bag(cycle.vacuum, vented, table.end)
-    notes = [f"air by a lumped vessel: {heat.file or heat.vessel}, written by {heat.author}", "bags without leaks"]
+    fitted = f", fitted to {heat.fitted_to}" if heat.fitted_to else ""
+    notes = [
+        f"air by a lumped vessel: {heat.file or heat.vessel}, written by {heat.author}{fitted}",
+        "bags without leaks",
+    ]
     if cycle.vented_at is not None and vented is None:
         notes.append("the pressure at which the bags are vented is never reached")
     found = Surroundings(

@@ -31,14 +31,16 @@ def recorded(run: Run, vessel: Vessel, load: Load) -> Surroundings:
     """What the load saw. Raises :class:`CurewrightError` where no air thermocouple or no vessel pressure was recorded."""
     notes: list[str] = []
     site = _site(run, vessel, notes)
-    air = _mean(_channels(run, load, "air"), notes)
-    pressures = [_pressure(channel, site, notes) for channel in _channels(run, load, "vessel pressure")]
-    _there(air, "air thermocouple", "temperature of the air")
-    _there(pressures, "vessel pressure", "pressure in the vessel")
+    air = mean_air(run, load, notes)
+    pressures = [_pressure(channel, site, notes) for channel in recorded_as(run, load, "vessel pressure")]
+    if air is None:
+        raise no_air()
+    if not pressures:
+        raise _nothing("vessel pressure", "vessel pressure", "the pressure in the vessel")
     bags = {
         bag.name: _pressure(channel, site, notes)
         for bag in load.bags
-        for channel in list(_channels(run, load, "bag transducer", bag.name))[:1]
+        for channel in recorded_as(run, load, "bag transducer", bag.name)[:1]
     }
     notes += [
         f"bag {bag.name} has no transducer: its pressure is not known" for bag in load.bags if bag.name not in bags
@@ -47,22 +49,26 @@ def recorded(run: Run, vessel: Vessel, load: Load) -> Surroundings:
         notes.append("of several vessel pressures the first is taken")
     return Surroundings(
         kind="recorded",
-        air=air[0],
+        air=straightened(*air, AIR_ERROR),
         pressure=pressures[0],
         bags=bags,
         site=site,
-        segments=_segments(_channels(run, load, "set point")),
+        segments=_segments(recorded_as(run, load, "set point")),
         notes=tuple(dict.fromkeys(notes)),
     )
 
 
-def _there(found: list[Course], role: str, what: str) -> None:
-    if not found:
-        raise CurewrightError(
-            f"no {role} of this run has samples",
-            expected=f"the {what}, to replay what the load saw",
-            remedy=f"give the sensor the role '{'air' if role.startswith('air') else role}' in the sensor map",
-        )
+def no_air() -> CurewrightError:
+    """What is said of a run without a temperature of the air."""
+    return _nothing("air thermocouple", "air", "the temperature of the air")
+
+
+def _nothing(what: str, role: str, wanted: str) -> CurewrightError:
+    return CurewrightError(
+        f"no {what} of this run has samples",
+        expected=f"{wanted}, to know what the load saw",
+        remedy=f"give the sensor the role '{role}' in the sensor map",
+    )
 
 
 def _site(run: Run, vessel: Vessel, notes: list[str]) -> float:
@@ -75,13 +81,14 @@ def _site(run: Run, vessel: Vessel, notes: list[str]) -> float:
     return STANDARD_ATMOSPHERE
 
 
-def _channels(run: Run, load: Load, role: str, thing: str | None = None) -> Iterable[Channel]:
+def recorded_as(run: Run, load: Load, role: str, thing: str | None = None) -> list[Channel]:
+    """The channels with samples that the sensor map gives a role (and a thing)."""
     lines = [one for one in load.map if one.role == role and thing in (None, one.thing)]
     names = dict.fromkeys(one.channel for one in lines)
     return [run.channels[name] for name in names if name in run.channels and run.channels[name].t.size]
 
 
-def _good(channel: Channel, notes: list[str]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def good(channel: Channel, notes: list[str]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Instants [s] and grains of the samples that are values; of several at one instant the first."""
     keep = ~channel.bad & np.isfinite(channel.v)
     t, first = np.unique(channel.t[keep] / 1e9, return_index=True)
@@ -93,14 +100,16 @@ def _good(channel: Channel, notes: list[str]) -> tuple[NDArray[np.float64], NDAr
     return t, channel.v[keep][first]
 
 
-def _mean(channels: Iterable[Channel], notes: list[str]) -> list[Course]:
-    """The mean of the air thermocouples [K] wherever at least one is known: none, or one line."""
-    courses = [found for found in (_good(channel, notes) for channel in channels) if found[0].size > 1]
+def mean_air(run: Run, load: Load, notes: list[str]) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
+    """Instants [s] and the mean of the air thermocouples [K] wherever at least one is known, over half a minute; None where none is."""
+    courses = [
+        found for found in (good(channel, notes) for channel in recorded_as(run, load, "air")) if found[0].size > 1
+    ]
     if not courses:
-        return []
+        return None
     t = np.unique(np.concatenate([at for at, _ in courses]))
     each = np.array([np.interp(t, at, v / 1e6, left=np.nan, right=np.nan) for at, v in courses])
-    return [straightened(*_averaged(t, np.nanmean(each, axis=0)), AIR_ERROR)]
+    return _averaged(t, np.nanmean(each, axis=0))
 
 
 def _averaged(t: NDArray[np.float64], v: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -117,7 +126,7 @@ def _averaged(t: NDArray[np.float64], v: NDArray[np.float64]) -> tuple[NDArray[n
 
 
 def _pressure(channel: Channel, site: float, notes: list[str]) -> Course:
-    t, v = _good(channel, notes)
+    t, v = good(channel, notes)
     if t.size < 2:
         raise CurewrightError(f"{channel.name} has {t.size} values", expected="at least two")
     return straightened(*_averaged(t, v / 1e3 + (0.0 if channel.reference == "absolute" else site)), PRESSURE_ERROR)

@@ -102,16 +102,28 @@ def read_prediction(folder: Path, load: Load) -> PredictionInputs:
     return _prediction(files, read_run_sheet(files.content(RUN_SHEET), RUN_SHEET), load)
 
 
-def _prediction(files: _Folder, sheet: Filled, load: Load) -> PredictionInputs:
-    build_up_name, heat_name, cycle_name = _named(sheet, "build-up"), _named(sheet, "vessel heat"), sheet["cycle"]
-    build_up = read_build_up(files.content(build_up_name), build_up_name, load)
-    heat = read_vessel_heat(files.content(heat_name), heat_name)
+def vessel_heat_of(folder: Path, load: Load) -> tuple[bytes, VesselHeat] | None:
+    """How the vessel of a run heats, with the bytes of the file that says so; None where the run sheet names none."""
+    files = _Folder(folder)
+    name = read_run_sheet(files.content(RUN_SHEET), RUN_SHEET)["vessel heat"]
+    return None if name is None else (files.content(name), _heat(files, name, load))
+
+
+def _heat(files: _Folder, name: str, load: Load) -> VesselHeat:
+    heat = read_vessel_heat(files.content(name), name)
     if heat.vessel != load.vessel:
         raise FileError(
             f"it is written for the vessel {heat.vessel}",
             expected=f"{load.vessel}, as in the load sheet",
-            where=Place(heat_name),
+            where=Place(name),
         )
+    return heat
+
+
+def _prediction(files: _Folder, sheet: Filled, load: Load) -> PredictionInputs:
+    build_up_name, heat_name, cycle_name = _named(sheet, "build-up"), _named(sheet, "vessel heat"), sheet["cycle"]
+    build_up = read_build_up(files.content(build_up_name), build_up_name, load)
+    heat = _heat(files, heat_name, load)
     cycle = read_cycle(files.content(cycle_name), cycle_name) if cycle_name else None
     learnt = _learnt(files, sheet, load)
     return PredictionInputs(build_up, heat, cycle, _own_cards(files, sheet), learnt, tuple(files.read.items()))

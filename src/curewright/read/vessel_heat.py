@@ -99,6 +99,7 @@ VESSEL_HEAT = Form(
         Field("cooling", POWER, "the most that it can cool"),
         Field("thermal mass", HEAT_CAPACITY, "of gas, walls, tools and load together"),
         Field("control lag", Kind(_positive, SECONDS.schema), "how long the air lags behind its set point"),
+        Field("fitted to", TEXT, "the recorded run that lag and powers were fitted to", required=False),
         Field("convection", CONVECTION.kind(_convection), "convection against pressure"),
     ),
 )
@@ -109,5 +110,5 @@ def read_vessel_heat(content: bytes, file: str) -> VesselHeat:
     filled = VESSEL_HEAT.of_file(content, file)
     return VesselHeat(
         filled["vessel"], filled["heating"], filled["cooling"], filled["thermal mass"], filled["control lag"],
-        filled["gas"], filled["convection"], filled["written by"], file,
+        filled["gas"], filled["convection"], filled["written by"], file, filled["fitted to"] or "",
     )  # fmt: skip

@@ -18,13 +18,16 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from curewright.predict.band import Band, Share
+    from curewright.predict.fit_vessel import FittedVessel, Rate
     from curewright.predict.predicted import Prediction
     from curewright.predict.residuals import Residual
     from curewright.predict.summary import PlaceSummary, ZoneSummary
+    from curewright.terms.cycle import VesselHeat
     from curewright.terms.learnt import LearntZone
     from curewright.text.in_units import Shown
 
 Block = dict[str, Any]
+DOUBTFUL = 3.0  # K: a recorded air that lies farther off a lumped vessel is told
 NEAREST = 5  # so many verdicts with the least margin are shown
 
 
@@ -191,6 +194,46 @@ def learnt_table(zones: Iterable[LearntZone]) -> Table:
             f"{one.rms_before:.1f}", f"{one.rms_after:.1f}",
         )  # fmt: skip
     return table
+
+
+def vessel_table(found: FittedVessel, stated: VesselHeat | None, shown: Shown) -> Table:
+    """What a run tells of its vessel, beside what the vessel heat file says."""
+    unit = shown.temperature.difference().name
+    table = _table("", "found", f"in {stated.file}" if stated else "")
+    table.add_row("control lag, s", f"{found.lag:.1f} ± {found.lag_error:.1f}", f"{stated.lag:g}" if stated else "")
+    for name, rate in (("heating", found.heating), ("cooling", found.cooling)):
+        power = (stated.heating if name == "heating" else stated.cooling) if stated else 0.0
+        said = f"{_per_minute(power / stated.thermal_mass, shown)} ({power / 1e3:.4g} kW)" if stated else ""
+        table.add_row(f"greatest {name}, {unit}/min", _rate(rate, shown), said)
+    return table
+
+
+def _per_minute(rate: float, shown: Shown) -> str:
+    return f"{shown.temperature.difference().from_grains(rate * 60e6):.2f}"
+
+
+def _rate(rate: Rate | None, shown: Shown) -> str:
+    if rate is None:
+        return "not told: the run has none"
+    if rate.standard_error is None:
+        return f"at least {_per_minute(rate.value, shown)}"
+    return f"{_per_minute(rate.value, shown)} ± {_per_minute(rate.standard_error, shown)}"
+
+
+def vessel_lines(found: FittedVessel, shown: Shown) -> Iterator[RenderableType]:
+    """How well a lumped vessel describes the recorded air, and what has to be said with it."""
+    unit = shown.temperature.difference().name
+    yield Text(
+        f"Recorded minus modelled air: {shown.by(found.rms)} {unit} (root mean square of {found.samples} means over half a minute); "
+        f"at rest the air reads {shown.by(found.offset)} {unit} above its set point."
+    )
+    if found.rms > DOUBTFUL:
+        yield Text("! A lumped vessel describes this air badly: mind that before you plan with it.")
+    if any(rate is not None and rate.at_least for rate in (found.heating, found.cooling)):
+        yield Text("At least: the air kept up with its set point, so that no limit of the vessel showed.")
+    yield Text("Power and thermal mass show only as their ratio; the thermal mass stays as the file says.")
+    for note in found.notes:
+        yield Text(f"- {note}")
 
 
 def foot(warnings: Sequence[str]) -> Iterator[RenderableType]:

@@ -73,3 +73,4 @@ class VesselHeat:
     convection: Convection
     author: str = ""
     file: str = ""
+    fitted_to: str = ""

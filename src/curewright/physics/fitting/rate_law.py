@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics.fitting.least_squares import CannotTellError, Fit, fit
+from curewright.physics.fitting.together import along, widening
 from curewright.physics.kinetics.along_a_trace import degree_of_cure
 from curewright.physics.kinetics.laws import JUMPS, LAWS, VALUES
 
@@ -61,8 +62,7 @@ class FittedLaw:
     @property
     def widening(self) -> float:
         """By what standard errors are multiplied because neighbouring samples go together; never below 1."""
-        r = min(max(self.along, 0.0), 0.9999)
-        return float(np.sqrt((1.0 + r) / (1.0 - r)))
+        return widening(self.along)
 
     def standard_error(self, name: str) -> float:
         """The widened standard error of a value by its name in ``fit``; not a number on a bound."""
@@ -115,8 +115,7 @@ def fit_law(
 
     found = fit(residuals, [form.first()], form.names, bounds=form.bounds(), rank=RANK)
     r = [_along(law, run, np.array(form.constants(found.values))) - run.alpha for run in compared]
-    together = sum(float(one[1:] @ one[:-1]) for one in r) / max(sum(float(one @ one) for one in r), 1e-300)
-    return FittedLaw(law, middle, form.constants(found.values), found, together)
+    return FittedLaw(law, middle, form.constants(found.values), found, along(r))
 
 
 def residuals_of(found: FittedLaw, runs: Sequence[Conversion]) -> tuple[NDArray[np.float64], ...]:
