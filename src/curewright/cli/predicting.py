@@ -110,7 +110,8 @@ def show_vessel(folder: str, out: str | None) -> int:
     from curewright.cli.progress import Progress
     from curewright.jobs.fit_vessel import fit_vessel
     from curewright.jobs.understand_run import RunFiles
-    from curewright.record.prediction_print import shown_in, vessel_lines, vessel_table
+    from curewright.record.prediction_print import vessel_lines, vessel_table
+    from curewright.text.in_units import shown_in
 
     with Progress() as progress:
         told = fit_vessel(RunFiles(Path(folder)), Path(out) if out else None, progress.step)
