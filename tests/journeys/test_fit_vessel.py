@@ -4,12 +4,15 @@ from pathlib import Path
 
 from tests.journeys.conftest import Curewright
 
+ROWS = ("control lag", "greatest heating", "greatest cooling")
+
 
 def test_the_demo_tells_its_lag_and_no_limit(demo_folder: Path, curewright: Curewright) -> None:
     out = demo_folder / "fitted.yaml"
     told = curewright("fit", "vessel", demo_folder, "--out", out, COLUMNS="120")
     assert told.returncode == 0, told.stderr
-    lag, heating, cooling = (next(line for line in told.stdout.splitlines() if line.startswith(name)) for name in ("control lag", "greatest heating", "greatest cooling"))  # fmt: skip
+    rows = {name: next(line for line in told.stdout.splitlines() if line.startswith(name)) for name in ROWS}
+    lag, heating, cooling = rows.values()
     assert lag.split()[-1] == "120"  # what the file says
     assert 119.0 < float(lag.split()[3]) < 121.0
     assert "at least 3.60" in heating  # degF/min: 2 degC/min
