@@ -9,6 +9,7 @@
    says what the others mean (time, tag, quality), or the row is set aside and counted;
 4. for a workbook, whose cells are packed: anything at all is different.
 
+A start from which elapsed times count, and which stands once above the rows, is such a cell for all of them.
 A changed digit gives another number in its own cell: no reader can see that; the export's SHA-256 shows it. Cells of fixed width are
 told by where they stand: all those to the right of a byte that was put in or taken out count as changed.
 
@@ -47,6 +48,7 @@ class Subject:
     headings: dict[str, str]  # of each channel; empty where a tag says whose value it is
     widths: tuple[int, ...] = ()
 
+    start: str = ""  # what stands before a start that all times count from
     places: dict[str, int] = field(default_factory=dict)  # of headings, where no single line of the export has them
 
     def is_header(self, cells: dict[str, int]) -> bool:
@@ -73,7 +75,8 @@ def subject(case: Case) -> Subject:
     headings = {} if layout.long else {column.channel: column.heading for column in layout.columns}
     named = frozenset(key for key in keys if key)
     places = {name: n for n, name in enumerate(layout.header.names)} if layout.header else {}
-    return Subject(case.name, content, again, layout.encoding, layout.separator, named, headings, layout.widths, places)
+    widths, start = layout.widths, layout.time.after
+    return Subject(case.name, content, again, layout.encoding, layout.separator, named, headings, widths, start, places)
 
 
 def changed(content: bytes, generator: np.random.Generator) -> tuple[str, bytes]:
@@ -101,6 +104,8 @@ def differences(subject: Subject, before: Reading, content: bytes) -> Iterator[s
     same_last = min(_common(old[::-1], new[::-1]), min(len(old), len(new)) - same_first)
     touched_old = set(range(same_first + 1, len(old) - same_last + 1))
     touched_new = set(range(same_first + 1, len(new) - same_last + 1))
+    if subject.start and any(subject.start in old[line - 1] for line in touched_old):
+        return
     counted = before.account != after.account
     yield from _untouched(before, after, touched_old, touched_new, counted)
     if len(touched_old) == len(touched_new) == 1 and not counted:
