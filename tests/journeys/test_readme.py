@@ -1,7 +1,10 @@
-"""What the README shows is what a reader gets: the excerpt, the clause to write, the refusal that it speaks of."""
+"""What the README shows is what a reader gets: the excerpt, the commands, the clause to write, the refusal that it speaks of."""
 
 import re
+import shlex
+import subprocess
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -31,7 +34,7 @@ def paper_with(clause: str) -> str:
 def test_the_excerpt_is_what_the_demo_prints(demo_judged) -> None:  # type: ignore[no-untyped-def]
     printed = [line.rstrip() for line in demo_judged[1].stdout.splitlines()]
     shown = block("## What the result looks like").splitlines()
-    assert len(shown) > 30
+    assert len(shown) > 25
     spot = 0
     for line in shown:
         if line not in ("[…]", ""):
@@ -63,3 +66,58 @@ def test_what_it_counts_is_so() -> None:
     assert len(KINDS) == 11
     assert "ten published cures" in README
     assert len(list((ROOT / "examples" / "specifications").glob("*.yaml"))) == 10
+
+
+def commands_after(words: str) -> list[list[str]]:
+    return [shlex.split(line) for line in block(words).splitlines()]
+
+
+def test_the_way_from_an_export_to_a_record_can_be_followed(demo_judged, tmp_path, curewright) -> None:  # type: ignore[no-untyped-def]
+    """Every command as it is written, on a copy of the demo, with the answers that the text gives."""
+    copytree(demo_judged[0], tmp_path / "demo-run")
+    ended = {}
+    for words in commands_after("## From a recorder's file to a signed record"):
+        if words[0] != "curewright":
+            subprocess.run(words, cwd=tmp_path, check=True)
+            continue
+        done = curewright(*words[1:], cwd=tmp_path)
+        ended[words[1]] = (done.returncode, done.stdout + done.stderr)
+        if words[1] == "layout":
+            unconfirmed = curewright("check", "my-run", cwd=tmp_path)
+            assert unconfirmed.returncode == 65
+            answered(tmp_path / "my-run" / "layout.yaml")
+    assert {name: code for name, (code, _) in ended.items()} == {
+        "layout": 0, "check": 0, "read-back": 0, "judge": 10, "verify": 0,
+    }, ended  # fmt: skip
+    assert "Traceability: nothing to put right." in ended["check"][1]
+    result = next(line for line in block("## What the result looks like").splitlines() if line.startswith("Verdicts: "))
+    assert result in ended["judge"][1]  # the proposed layout reads what the demo's own layout reads
+    entry = (
+        '  - {event: clause 4.10, part: "00101", at: "2026-03-04 05:20:00", plus or minus: 5 min, by: inspector E}\n'
+    )
+    with (tmp_path / "my-run" / "entries.yaml").open("a", encoding="utf-8") as entries:
+        entries.write(entry)
+    signed = curewright("judge", "my-run", "--no-record", cwd=tmp_path).stdout
+    assert "2 by a person (1 to be signed)" in " ".join(signed.split())
+
+
+def answered(layout: Path) -> None:
+    """The questions of a proposed layout, answered as the README says."""
+    text = layout.read_text(encoding="utf-8")
+    for old, new in (
+        ('zone: "?"', 'zone: "+01:00"'),
+        ('kind: "?"', "kind: continuous"),
+        ("confirmed by:", "confirmed by: engineer A\nrecorder: REC-1"),
+    ):
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    layout.write_text(text, encoding="utf-8")
+
+
+def test_the_commands_on_what_will_happen_can_be_followed(demo_folder, curewright) -> None:  # type: ignore[no-untyped-def]
+    for words in commands_after("## What will happen"):
+        words = [word.replace("demo-run", demo_folder.name) for word in words]
+        done = curewright(*words[1:], cwd=demo_folder.parent)
+        assert done.returncode == 0, (words, done.stderr)
+    assert (demo_folder / "learnt.yaml").is_file()
+    assert (demo_folder / "vessel-heat-fitted.yaml").is_file()

@@ -197,6 +197,10 @@ def change_words(change: Block) -> str:
 
 def finding_words(finding: Block) -> str:
     """A traceability finding in words, with the places in the user's files."""
-    spots = "".join(f" [{place['file']} line {place['line']}]" for place in finding["places"] if place["file"])
+    spots = "".join(f" [{_spot(place)}]" for place in finding["places"] if place["file"])
     blocks = f" Cannot be judged because of it: {', '.join(finding['blocks'])}." if finding["blocks"] else ""
     return f"{finding['kind']}: {finding['message']}{spots}{blocks}"
+
+
+def _spot(place: Block) -> str:
+    return f"{place['file']} line {place['line']}" if place["line"] else str(place["file"])

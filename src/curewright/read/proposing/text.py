@@ -155,6 +155,10 @@ def layout_text(draft: Draft, answers: Mapping[str, str], confirmed_by: str, kep
     lines += _said(f"layout: {name}", "")
     if kept and kept.recorder:
         lines += _said(f"recorder: {quoted(kept.recorder)}", f"as in {kept.file}")
+    else:
+        lines.append(
+            "# recorder: which of the vessel file's? Where nobody says it, its accuracy and calibration are not known"
+        )
     lines += _said(f"encoding: {draft.encoding.value}", draft.encoding.why)
     if draft.sheet:
         lines += _said(f"sheet: {quoted(draft.sheet)}", "the only sheet with rows that have a time")
