@@ -5,7 +5,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from curewright.picture.scales import SECOND, STEPS, TimeScale, ValueScale, round_step, spanning
@@ -65,6 +65,7 @@ def test_short_stretches_show_seconds() -> None:
     ]
 
 
+@example(166_474, 100.0)
 @given(st.integers(1, 200_000), st.floats(100.0, 900.0))
 def test_ticks_have_room(seconds: int, width: float) -> None:
     times = TimeScale(datetime(2026, 3, 4, tzinfo=UTC), 0, seconds * SECOND, 0.0, width)
