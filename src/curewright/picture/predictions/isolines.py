@@ -115,9 +115,15 @@ def _label(panel: Panel, lines: list[Array], words: str, *, bold: bool) -> None:
     for line in sorted(lines, key=_length, reverse=True)[: 1 if bold else MOST_LABELS]:
         if _length(line) < SHORTEST:
             continue
-        spots = [line[min(int(share * len(line)), len(line) - 1)] for share in SPOTS]
-        boxes = [Box(float(x) - wide / 2, float(y) - 5.5, wide, 11.0) for x, y in spots]
+        boxes = [Box(x - wide / 2, y - 5.5, wide, 11.0) for x, y in (_along(line, share) for share in SPOTS)]
         panel.later(words, boxes, SMALL, bold=bold)
+
+
+def _along(line: Array, share: float) -> tuple[float, float]:
+    """The point a share of the way along a line."""
+    way = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(line, axis=0)).sum(axis=1))])
+    at = share * way[-1]
+    return float(np.interp(at, way, line[:, 0])), float(np.interp(at, way, line[:, 1]))
 
 
 def _length(line: Array) -> float:
