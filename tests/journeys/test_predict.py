@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
+from pypdf import PdfReader
 
 from curewright.jobs.demo import write_demo
 
@@ -124,3 +125,16 @@ def test_a_cycle_is_needed_for_a_plan(planned: Path, curewright: Curewright) -> 
     assert found.returncode == 65
     assert "no cycle is planned" in found.stderr
     assert curewright("replay", planned).returncode == 0  # a replay needs none
+
+
+def test_a_record_with_an_estimate_when_asked_for(planned: Path, curewright: Curewright) -> None:
+    """The verdicts are the same with and without, the record verifies, and a part without a build-up is named."""
+    plain = curewright("judge", planned, "--out", planned / "plain", "--no-record")
+    found = curewright("judge", planned, "--with-prediction")
+    assert found.returncode == plain.returncode == 10, found.stderr
+    kept = planned / "verdicts"
+    assert (kept / "verdicts.json").read_bytes() == (planned / "plain" / "verdicts.json").read_bytes()
+    text = " ".join(page.extract_text() for page in PdfReader(kept / "cure-record.pdf").pages)
+    assert "Estimate of the cure (never evidence)" in text
+    assert "part 00102 has no build-up" in " ".join(text.split())
+    assert curewright("verify", kept).returncode == 0

@@ -84,12 +84,22 @@ def demo(folder: str) -> int:
 @click.option("--dated", default="", help="date and time to print on it (RFC 3339); no clock is read otherwise")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", help="paper of the cure record (a4)")
 @click.option("--marking", default="", help="marked on every page of the cure record (export control)")
+@click.option("--with-prediction", is_flag=True, help="the record ends with an estimate of the cure (never evidence)")
 @click.option("--no-record", is_flag=True, help="judge only; print no cure record")
-def judge(out: str | None, person: str, dated: str, paper: str, marking: str, no_record: bool, **files: Any) -> int:
+def judge(
+    out: str | None,
+    person: str,
+    dated: str,
+    paper: str,
+    marking: str,
+    with_prediction: bool,
+    no_record: bool,
+    **files: Any,
+) -> int:
     """Judge the run in FOLDER, or the one whose files are named by options, and print its cure record."""
     from curewright.cli.show import show_judgement
 
-    return show_judgement(files, out, person, dated, None if no_record else (paper, marking))
+    return show_judgement(files, out, person, dated, None if no_record else (paper, marking, with_prediction))
 
 
 @cli.command(short_help="Check that a cure record is what was written.")

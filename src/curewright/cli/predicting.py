@@ -134,8 +134,9 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
     from curewright.jobs.predict_run import units_of
     from curewright.jobs.state_of_part import instant, state_of_part, temperature_of
     from curewright.jobs.understand_run import RunFiles
-    from curewright.record.prediction_print import clock, foot
+    from curewright.record.prediction_print import foot
     from curewright.record.state_print import hold_lines, pressure_table, state_table
+    from curewright.record.state_words import clock
     from curewright.text.in_units import shown_in
 
     held = temperature_of(hold_at) if hold_at else None

@@ -54,9 +54,9 @@ def run_files_of(given: dict[str, Any]) -> RunFiles:
 
 
 def show_judgement(
-    given: dict[str, Any], out: str | None, person: str, dated: str, record: tuple[str, str] | None
+    given: dict[str, Any], out: str | None, person: str, dated: str, record: tuple[str, str, bool] | None
 ) -> int:
-    """Judge, keep and print; ``record``: paper and marking of the cure record, None for none."""
+    """Judge, keep and print; ``record``: paper and marking of the cure record, and whether with an estimate; None for none."""
     from curewright.cli.progress import Progress
     from curewright.jobs.judge_run import judge_run
     from curewright.record.cure_record.papers import Print

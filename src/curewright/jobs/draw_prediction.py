@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
@@ -101,13 +101,32 @@ def prediction_files(found: Predicted, band: Band | None = None) -> dict[str, by
     return _kept(drawn, estimate, [*_predicted_traces(drawn, found, band), *_zone_sheets(drawn, None)])
 
 
+def _replay(found: Replayed) -> tuple[_Drawn, tuple[tuple[str, str], ...]]:
+    """What the sheets of a replay need, and names and digests of its specifications."""
+    run, load = found.inputs.run, found.inputs.load
+    read = [(path, path.read_bytes()) for path in found.inputs.specifications]
+    specifications = tuple(specifications_of(read))
+    drawn = _Drawn(REPLAYED, run.number, found.prediction, load, found.materials, run.start, True, specifications)
+    return drawn, tuple((path.name, sha256(content).hexdigest()) for path, content in read)
+
+
+def plots_of_part(found: Replayed, planned: Predicted | None, serial: str) -> list[tuple[Picture, bytes]]:
+    """Of one part of a replay: recorded beside replayed, and what the resin of each zone went through."""
+    drawn, _ = _replay(found)
+    of_part = replace(drawn, prediction=replace(drawn.prediction, zones=drawn.prediction.of_part(serial)))
+    sheets = [*_replayed_traces(of_part, found), *_zone_sheets(of_part, planned)]
+    return [(picture, svg) for picture, svg in sheets if not picture.file.startswith("map-")]
+
+
+def shown_for(found: Replayed, serial: str) -> Shown:
+    """The units in which a part of a replay is shown: those of its specification."""
+    return _replay(found)[0].shown(serial)
+
+
 def replay_files(found: Replayed, planned: Predicted | None) -> dict[str, bytes]:
     """What is kept of a replay, by name; ``planned``: the planned cycle, drawn beside it."""
     run, load, prediction = found.inputs.run, found.inputs.load, found.prediction
-    read = [(path, path.read_bytes()) for path in found.inputs.specifications]
-    papers = tuple((path.name, sha256(content).hexdigest()) for path, content in read)
-    specifications = tuple(specifications_of(read))
-    drawn = _Drawn(REPLAYED, run.number, prediction, load, found.materials, run.start, True, specifications)
+    drawn, papers = _replay(found)
     estimate = Estimate(
         kind=REPLAYED, program=PROGRAM, run=run.number, vessel=run.vessel, start=run.start,
         cycle=None, inputs=tuple(dict.fromkeys((*run.files, *found.given.files, *papers))), prediction=prediction,

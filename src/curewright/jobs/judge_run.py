@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from curewright.record.cure_record.papers import Print
+    from curewright.record.cure_record.papers import EstimateOfCure, Print
     from curewright.terms.load import Ruling
     from curewright.terms.verdict import Judgement
 
@@ -56,8 +56,15 @@ def judge_run(
         text = verdicts_text(document)
         keep(out, document, text)
         if how:
-            keep_record(out, document, write_record(understood, judgement, document, text, how, step))
+            estimate = _estimate(files, document, step) if how.estimate else None
+            keep_record(out, document, write_record(understood, judgement, document, text, how, step, estimate))
     return document
+
+
+def _estimate(files: RunFiles, document: Document, step: Callable[[str], None]) -> EstimateOfCure:
+    from curewright.jobs.estimate_of_cure import estimate_of_cure  # here: whoever asks for none does not wait for it
+
+    return estimate_of_cure(files, document, step)
 
 
 def judged(understood: Understood, home: Path, *, number: int, person: str, at: str) -> Judgement:

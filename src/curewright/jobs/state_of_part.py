@@ -47,6 +47,36 @@ def state_of_part(
     Raises :class:`CurewrightError` for a part without a build-up, and an instant outside the run.
     """
     replayed = replay_run(files, step)
+    _built_up(replayed, serial)
+    t = at(replayed)
+    _within(replayed, t)
+    nominal = planned(files, replayed, step)
+    return state_at_instant(replayed, nominal, serial, t, hold_at=hold_at), replayed
+
+
+def planned(files: RunFiles, replayed: Replayed, step: Callable[[str], None] = lambda _: None) -> Predicted | None:
+    """The planned cycle of a replayed run, predicted; None where none is planned."""
+    if not replayed.given.cycle:
+        return None
+    step("predicting the planned cycle")
+    return predict_load(files.home)
+
+
+def state_at_instant(
+    replayed: Replayed, nominal: Predicted | None, serial: str, t: float, *, hold_at: float | None = None
+) -> PartState:
+    """The states of a part at an instant [s] of a replayed run, beside the planned cycle's. Raises as :func:`state_of_part`."""
+    part = _built_up(replayed, serial)
+    _within(replayed, t)
+    places = tuple(_places(replayed, nominal, part, t, hold_at))
+    warnings = [
+        *replayed.prediction.warnings,
+        *(note for _, one, _, _ in _courses(replayed, None, part) for note in one.notes),
+    ]
+    return PartState(serial, t, places, tuple(dict.fromkeys(warnings)))
+
+
+def _built_up(replayed: Replayed, serial: str) -> PartBuildUp:
     part = replayed.given.build_up.part(serial)
     if part is None:
         raise CurewrightError(
@@ -54,20 +84,16 @@ def state_of_part(
             expected="one of " + ", ".join(one.serial for one in replayed.given.build_up.parts),
             remedy="write one: docs/formats/build-up.md",
         )
-    t = at(replayed)
+    return part
+
+
+def _within(replayed: Replayed, t: float) -> None:
     first, last = replayed.prediction.t[0], replayed.prediction.t[-1]
     if not first <= t <= last:
         raise CurewrightError(
             f"{t / 60:.1f} min after the start is outside the run",
             expected=f"{first / 60:.1f} to {last / 60:.1f} min after the start",
         )
-    nominal = _nominal(files, step) if replayed.given.cycle else None
-    places = tuple(_places(replayed, nominal, part, t, hold_at))
-    warnings = [
-        *replayed.prediction.warnings,
-        *(note for _, one, _, _ in _courses(replayed, None, part) for note in one.notes),
-    ]
-    return PartState(serial, t, places, tuple(dict.fromkeys(warnings))), replayed
 
 
 def temperature_of(text: str) -> float:
@@ -90,11 +116,6 @@ def instant(text: str, replayed: Replayed) -> float:
         dated += ":00"
     begun = round(start.timestamp() * 1e6) * 1000
     return (written_time(dated, start.tzinfo, where) - begun) / 1e9
-
-
-def _nominal(files: RunFiles, step: Callable[[str], None]) -> Predicted:
-    step("predicting the planned cycle")
-    return predict_load(files.home)
 
 
 def _places(

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from curewright.jobs.understand_run import Understood
-    from curewright.record.cure_record.papers import Print
+    from curewright.record.cure_record.papers import EstimateOfCure, Print
     from curewright.terms.verdict import Judgement
 
 Read = tuple[str, str, bytes]  # name, role, content
@@ -37,11 +37,12 @@ def write_record(
     text: str,
     how: Print,
     step: Callable[[str], None] = lambda _: None,
+    estimate: EstimateOfCure | None = None,
 ) -> dict[str, bytes]:
     """The files of the cure record of a judgement: the PDF, and a container where the recordings are too large to attach.
 
     ``text``: the sealed verdicts file. Raises :class:`FileError` where a file has changed since it was judged. ``step`` is told what
-    is being done.
+    is being done. ``estimate``: of the cure, where one is asked for.
     """
     from curewright.record.cure_record.typeset import typeset  # here: whoever only judges does not wait for it
 
@@ -54,7 +55,7 @@ def write_record(
         packed = packing.result()
     papers, attached, manifest_text = papers_of(understood, document, text, read, packed)
     step("printing the record")
-    pdf = typeset(replace(papers, plots=plots, print=how), attached, manifest_text)
+    pdf = typeset(replace(papers, plots=plots, print=how, estimate=estimate), attached, manifest_text)
     return {RECORD: pdf} | ({} if packed is None else {containers.NAME: packed})
 
 

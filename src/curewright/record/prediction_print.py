@@ -8,6 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from curewright.record.cautions import CAUTIONS
+from curewright.record.state_words import clock
 from curewright.record.table import mark
 from curewright.record.words import actual_words, counted, margin_words, name_of
 from curewright.text.shown import plain
@@ -29,12 +30,6 @@ if TYPE_CHECKING:
 Block = dict[str, Any]
 DOUBTFUL = 3.0  # K: a recorded air that lies farther off a lumped vessel is told
 NEAREST = 5  # so many verdicts with the least margin are shown
-
-
-def clock(seconds: float) -> str:
-    """Hours and minutes since the start, ``3:05``."""
-    minutes = round(seconds / 60)
-    return f"{minutes // 60}:{minutes % 60:02d}"
 
 
 def head(title: str, prediction: Prediction) -> Iterator[RenderableType]:

@@ -62,7 +62,7 @@ class Sheet:
 
     def _head(self) -> None:
         self.drawing.words(LEFT, 11.0, fitted(self.shows.title, 12.0, 670.0, bold=True), 12.0, bold=True)
-        self.drawing.words(LEFT, 22.0, f"{NEVER_EVIDENCE}; all that it stands on is in prediction.json", SMALL)
+        self.drawing.words(LEFT, 22.0, f"{NEVER_EVIDENCE}; what it stands on is told with it", SMALL)
         elapsed_axis(self.drawing, self.times, HEAD)
         segments = self.shows.seen.segments
         ends = [*(at for at, _ in segments[1:]), self.shows.seen.end]

@@ -12,20 +12,25 @@ from curewright.terms.load import ALWAYS
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from curewright.predict.part_state import PartState
     from curewright.record.manifest import Filed
     from curewright.terms.load import Load, Vessel
     from curewright.terms.requirement import Specification
     from curewright.terms.run import Run
+    from curewright.text.in_units import Shown
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}  # as a person says it: as the typesetter says it
 
 
 @dataclass(frozen=True)
 class Print:
-    """How a record is printed: on which paper, and what is marked on every page (export control), if anything."""
+    """How a record is printed: on which paper, what is marked on every page (export control), if anything, and whether with an
+    estimate of the cure.
+    """
 
     paper: str = "a4"
     marking: str = ""
+    estimate: bool = False
 
 
 @dataclass(frozen=True)
@@ -51,10 +56,30 @@ class Plots:
 
 
 @dataclass(frozen=True)
+class StateAtDeviation:
+    """What is estimated of a part at the instant that ``decided`` a deviation, in the units of its specification."""
+
+    state: PartState
+    decided: str
+    shown: Shown
+
+
+@dataclass(frozen=True)
+class EstimateOfCure:
+    """What somebody asked to be estimated: ``without`` says of what there is no estimate, and why; ``files``: name and SHA-256."""
+
+    states: tuple[StateAtDeviation, ...] = ()
+    plots: tuple[Plot, ...] = ()
+    warnings: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    files: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
 class Papers:
     """A judgement (the verdicts ``document``, ``verdicts_seal``) with the nouns it was made from, and the files that belong to it.
 
-    ``seal`` is that of the manifest, which names every file.
+    ``seal`` is that of the manifest, which names every file. ``estimate``: None where nobody asked for one.
     """
 
     document: dict[str, Any]
@@ -68,6 +93,7 @@ class Papers:
     seal: str
     plots: Plots = field(default_factory=Plots)
     print: Print = field(default_factory=Print)
+    estimate: EstimateOfCure | None = None
 
     def instant(self, since: int | None) -> dict[str, Any] | None:
         """An instant of the run [ns since its start] as the verdicts file has it; None where there is none (no end, no beginning)."""

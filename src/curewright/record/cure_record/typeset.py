@@ -47,7 +47,8 @@ def pictures(papers: Papers, per_inch: float = 80.0) -> list[bytes]:
 def _virtual_files(papers: Papers, attached: Sequence[tuple[Filed, bytes]], manifest_text: str) -> dict[str, bytes]:
     data = printable(contents(papers))
     files = {MAIN: packaged_text("curewright.record.cure_record", MAIN).encode()}
-    files |= {plot.name: plot.svg for plot in papers.plots.all()}
+    estimated = papers.estimate.plots if papers.estimate else ()
+    files |= {plot.name: plot.svg for plot in (*papers.plots.all(), *estimated)}
     listed: list[dict[str, str]] = []
     if manifest_text:
         listed.append(_attachment(manifest.NAME, "manifest", "attached-manifest"))
