@@ -12,9 +12,12 @@ import click
 from curewright.cli.codes import CHANGED, MET, NOT_SHOWN, USAGE, code_of
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rich.console import Console
 
     from curewright.jobs.understand_run import RunFiles
+    from curewright.record.cure_record.papers import EstimateOfCure
     from curewright.record.verdicts import Document
 
 NAMED = {
@@ -68,9 +71,16 @@ def show_judgement(
     files = run_files_of(given)
     place = Path(out) if out else files.home / VERDICTS
     with Progress() as progress:
-        how = Print(*record) if record else None
-        document = judge_run(files, place, person=person, at=dated, how=how, step=progress.step)
+        how = Print(*record[:2]) if record else None
+        estimate = _estimate(files, progress.step) if record and record[2] else None
+        document = judge_run(files, place, person=person, at=dated, how=how, step=progress.step, estimate=estimate)
     return _shown(document, place)
+
+
+def _estimate(files: RunFiles, step: Callable[[str], None]) -> Callable[[Document], EstimateOfCure]:
+    from curewright.jobs.estimate_of_cure import estimate_of_cure
+
+    return lambda document: estimate_of_cure(files, document, step)
 
 
 def _refuse_undated(dated: str) -> None:

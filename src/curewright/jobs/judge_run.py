@@ -36,10 +36,12 @@ def judge_run(
     at: str = "",
     how: Print | None = None,
     step: Callable[[str], None] = lambda _: None,
+    estimate: Callable[[Document], EstimateOfCure] | None = None,
 ) -> Document:
     """Judge a run; with ``out``, number the judgement after those in that folder and keep it there. Raises :class:`CurewrightError`.
 
     ``how``: how its cure record is printed; None prints none. ``step`` is told what is being done.
+    ``estimate``: gives the estimate of the cure that the record ends with; None: it has none.
     """
     step("reading the files")
     understood = understand_run(files)
@@ -56,15 +58,9 @@ def judge_run(
         text = verdicts_text(document)
         keep(out, document, text)
         if how:
-            estimate = _estimate(files, document, step) if how.estimate else None
-            keep_record(out, document, write_record(understood, judgement, document, text, how, step, estimate))
+            estimated = estimate(document) if estimate else None
+            keep_record(out, document, write_record(understood, judgement, document, text, how, step, estimated))
     return document
-
-
-def _estimate(files: RunFiles, document: Document, step: Callable[[str], None]) -> EstimateOfCure:
-    from curewright.jobs.estimate_of_cure import estimate_of_cure  # here: whoever asks for none does not wait for it
-
-    return estimate_of_cure(files, document, step)
 
 
 def judged(understood: Understood, home: Path, *, number: int, person: str, at: str) -> Judgement:

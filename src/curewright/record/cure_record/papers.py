@@ -24,13 +24,10 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}  # as a person says it: as the type
 
 @dataclass(frozen=True)
 class Print:
-    """How a record is printed: on which paper, what is marked on every page (export control), if anything, and whether with an
-    estimate of the cure.
-    """
+    """How a record is printed: on which paper, and what is marked on every page (export control), if anything."""
 
     paper: str = "a4"
     marking: str = ""
-    estimate: bool = False
 
 
 @dataclass(frozen=True)
