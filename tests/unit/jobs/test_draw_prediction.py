@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from curewright.jobs.predict_run import Predicted, Replayed, band_of, predict_lo
 from curewright.jobs.schemas import schema
 from curewright.jobs.understand_run import RunFiles
 from curewright.record.seal import opened
+from curewright.terms.errors import CurewrightError
 
 
 @pytest.fixture(scope="module")
@@ -169,3 +171,17 @@ def test_a_changed_prediction_file_is_refused(kept: dict[str, bytes]) -> None:
     assert changed != text
     with pytest.raises(Exception, match="not what was sealed"):
         opened(changed)
+
+
+def test_a_zone_that_the_solver_refused_is_named_and_has_no_plots(predicted: Predicted) -> None:
+    prediction = predicted.prediction
+    first, *others = prediction.zones
+    left = {sensor: shown for sensor, shown in prediction.places.items() if sensor != "TC01"}
+    refused = replace(first, found=CurewrightError("a front too thin for any grid"))
+    files = prediction_files(replace(predicted, prediction=replace(prediction, zones=(refused, *others), places=left)))
+    document = document_of(files)
+    assert [error.message for error in Draft202012Validator(schema("prediction")).iter_errors(document)] == []
+    assert document["zones"][0] == {"part": "00101", "zone": "lee side", "refused": "a front too thin for any grid"}
+    assert "TC01" not in [one["sensor"] for one in document["sensors"]]
+    assert not {"map-00101-lee-side.svg", "resin-00101-lee-side.svg"} & files.keys()
+    assert "map-00101-windward.svg" in files
