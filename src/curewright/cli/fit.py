@@ -44,6 +44,36 @@ def show_resin(sheet: str, card: str | None) -> int:
     return MET
 
 
+def show_convection(sheet: str) -> int:
+    """Fit a survey and print what it tells, as lines for the vessel heat file."""
+    from curewright.cli.show import console
+    from curewright.jobs.fit_convection import fit_convection
+    from curewright.record.cautions import CAUTIONS
+
+    found = fit_convection(Path(sheet))
+    survey = found.survey
+    screen = console()
+    table = _table(
+        f"Survey {survey.number} in {survey.vessel}, by {survey.author}", "run", "bar absolute", "W/m2/K", "±"
+    )
+    for one in found.points:
+        table.add_row(one.file, f"{one.pressure / 1e5:.3f}", f"{one.h:.1f}", f"{one.error:.1f}")
+    screen.print(table)
+    screen.print()
+    screen.print("One of these goes under 'convection' in the vessel heat file:")
+    for line in found.lines():
+        screen.print(f"  {line}", soft_wrap=True)
+    for why in found.refused:
+        screen.print(f"! {why}")
+    screen.print(
+        "The errors speak of scatter. What mass, heat capacity, area and thermocouple are off by, all runs share; and the body says "
+        "nothing of other places in the vessel. Outside the surveyed pressures nothing is known."
+    )
+    for caution in CAUTIONS:
+        screen.print(caution)
+    return MET
+
+
 def _table(title: str, *heads: str) -> Table:
     from rich.table import Table
 

@@ -227,6 +227,15 @@ def fit_vessel(folder: str, out: str | None) -> int:
     return show_vessel(folder, out)
 
 
+@fit.command("convection", short_help="Convection of a vessel from a survey.")
+@click.argument("sheet", type=FILE)
+def fit_convection(sheet: str) -> int:
+    """Fit film coefficients, and how they depend on pressure, to the heated body that a survey SHEET describes."""
+    from curewright.cli.fit import show_convection
+
+    return show_convection(sheet)
+
+
 @cli.command(short_help="Print a JSON Schema for an editor.")
 @click.argument("name")
 def schema(name: str) -> int:

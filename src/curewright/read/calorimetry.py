@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-import csv
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from curewright.physics.kinetics.laws import JUMPS, LAWS, VALUES
 from curewright.read.card_values import UNITS, sort_of, sort_of_rate_constant
+from curewright.read.curves import TEMPERATURES, TIMES, read_curves
 from curewright.read.forms import FILE, PROSE, TEXT, Field, Filled, Form, Kind, items, one_of, table
 from curewright.read.physical import SHAPE, SHARE, TEMPERATURE
 from curewright.terms.calorimetry import CalorimeterRun, Calorimetry, Curve
-from curewright.terms.errors import Errors, FileError, Place
+from curewright.terms.errors import FileError
 from curewright.text import fields as text_fields
 
 if TYPE_CHECKING:
-    from curewright.terms.errors import CurewrightError
     from curewright.text.yaml import Node
 
 FITTED = tuple(name for name, code in LAWS.items() if code != JUMPS)
 COLUMN_UNITS = {  # factor and offset to SI, by what the column holds
-    "time": {"s": (1.0, 0.0), "min": (60.0, 0.0), "h": (3600.0, 0.0)},
-    "temperature": {"degC": (1.0, 273.15), "K": (1.0, 0.0), "degF": (5 / 9, 459.67)},
+    "time": TIMES,
+    "temperature": TEMPERATURES,
     "heat flow": {"W/g": (1e3, 0.0), "mW/mg": (1e3, 0.0), "W/kg": (1.0, 0.0)},
     "degree of cure": {"1": (1.0, 0.0), "%": (0.01, 0.0)},
 }
@@ -151,42 +148,7 @@ def _constants(filled: Filled, field: str) -> dict[str, float]:
 
 def read_curve(sheet: Calorimetry, content: bytes, file: str) -> Curve:
     """One run's curve in SI units, exothermal upwards. Raises with file and line for a heading or a number that is missing."""
-    lines = content.decode("utf-8-sig").splitlines()
-    rows = list(csv.reader(lines))
-    if not rows:
-        raise FileError(f"{file} is empty", expected="headings and rows", where=Place(file))
-    names = ("time", "temperature", sheet.recorded)
-    heads = [cell.strip() for cell in rows[0]]
-    missing = [sheet.columns[name][0] for name in names if heads.count(sheet.columns[name][0]) != 1]
-    if missing:
-        raise FileError(
-            f"the headings {', '.join(heads)}", expected=f"{' and '.join(missing)}, once each", where=Place(file, 1)
-        )
-    places = [heads.index(sheet.columns[name][0]) for name in names]
-    numbers: list[list[float]] = []
-    errors: list[CurewrightError] = []
-    for line, row in enumerate(rows[1:], start=2):
-        if any(cell.strip() for cell in row):
-            try:
-                numbers.append([_number(row, place) for place in places])
-            except ValueError as error:
-                errors.append(FileError(str(error), expected="a number such as 12.5", where=Place(file, line)))
-    if errors:
-        raise Errors(tuple(errors[:20]))
-    table_ = np.array(numbers, dtype=np.float64).reshape(-1, 3).T
-    for i, name in enumerate(names):
-        factor, offset = COLUMN_UNITS[name][sheet.columns[name][1]]
-        table_[i] = (table_[i] + offset) * factor
+    units = {name: COLUMN_UNITS[name] for name in ("time", "temperature", sheet.recorded)}
+    t, T, signal = read_curves(content, file, sheet.columns, units)  # noqa: N806 - its symbol
     sense = -1.0 if sheet.exotherm == "downwards" else 1.0
-    return Curve(table_[0].copy(), table_[1].copy(), sense * table_[2])
-
-
-def _number(row: list[str], place: int) -> float:
-    written = row[place].strip() if place < len(row) else ""
-    try:
-        found = float(written)
-    except ValueError:
-        found = float("nan")
-    if not abs(found) < float("inf") or "_" in written:
-        raise ValueError(f"'{written}'")
-    return found
+    return Curve(t.copy(), T.copy(), sense * signal)

@@ -19,6 +19,7 @@ from curewright.read.load import LOAD
 from curewright.read.ports import COLUMNS, KINDS
 from curewright.read.rulings import RULINGS
 from curewright.read.run_sheet import RUN_SHEET
+from curewright.read.survey import SURVEY
 from curewright.read.vessel import VESSEL
 from curewright.read.vessel_heat import VESSEL_HEAT
 
@@ -39,6 +40,7 @@ FORMS = {
     "vessel-heat": VESSEL_HEAT,
     "learnt": LEARNT,
     "calorimetry": SHEET,
+    "survey": SURVEY,
 }
 
 

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.physics.fitting.least_squares import CannotTellError, Fit, covariance_of
+from curewright.physics.fitting.least_squares import CannotTellError, Fit, covariance_of, fit
+from curewright.physics.fitting.together import along, widening
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -32,7 +33,8 @@ def coefficient(
     """h [W/m²/K] with its standard error, from times [s] and temperatures of body and gas [K], each of shape (n,).
 
     heat_capacity_per_area : m c / A [J/m²/K], A: the surface that the gas sees; conductance : k / L of the body [W/m²/K]. The gas may
-    change: T over a stretch is held against the integral of Tgas - T over it (trapezia), from the first sample on. Raises
+    change: T over a stretch is held against the integral of Tgas - T over it (trapezia), from the first sample on. Its standard error
+    takes the integral for exact and so is too narrow; :func:`coefficient_followed` gives an honest one. Raises
     :class:`CannotTellError` for fewer than five samples, a gas within 2 K of the body throughout, or a body that is not of one temperature.
 
     >>> t = np.linspace(0, 3000, 61)
@@ -63,3 +65,38 @@ def coefficient(
             expected=f"above 0 and a Biot number below {LUMPED:g}: a thinner body, or one that conducts better",
         )
     return found
+
+
+def coefficient_followed(
+    t: NDArray[np.float64],
+    T: NDArray[np.float64],
+    T_gas: NDArray[np.float64],
+    heat_capacity_per_area: float,
+    conductance: float,
+) -> tuple[float, float]:
+    """h and its standard error [W/m²/K], by a body that is followed through the whole run; refuses as :func:`coefficient` does.
+
+    Scatter of the body's thermocouple stays out of the integral, where it would add up, so that the error is as wide as the scatter makes
+    it; it is widened where neighbouring samples go together. The gas is straight between its samples.
+    """
+    first = coefficient(t, T, T_gas, heat_capacity_per_area, conductance).value("h")
+
+    def left(x: NDArray[np.float64]) -> NDArray[np.float64]:
+        return T - _body(t, T_gas, heat_capacity_per_area / float(x[0]), float(x[1]))
+
+    start = float(T[0])
+    bounds = [(0.01 * first, 100.0 * first), (start - 50.0, start + 50.0)]
+    found = fit(left, [[first, start]], ("h", "start"), bounds=bounds, tight=1e-10)
+    return found.value("h"), found.standard_error("h") * widening(along([left(found.values)]))
+
+
+def _body(t: NDArray[np.float64], T_gas: NDArray[np.float64], lag: float, start: float) -> NDArray[np.float64]:
+    """Temperature of a body that follows the gas with a lag [s], exact for straight pieces of gas; shape (n,)."""
+    decays = np.exp(-np.diff(t) / lag)
+    behind = np.diff(T_gas) / np.diff(t) * lag  # of a body that has settled on this slope
+    found = [start]
+    for gas, later, decay, late in zip(
+        T_gas[:-1].tolist(), T_gas[1:].tolist(), decays.tolist(), behind.tolist(), strict=True
+    ):
+        found.append(later - late + (found[-1] - gas + late) * decay)
+    return np.array(found)
