@@ -104,6 +104,7 @@ def test_the_way_from_an_export_to_a_record_can_be_followed(demo_judged, tmp_pat
 def answered(layout: Path) -> None:
     """The questions of a proposed layout, answered as the README says."""
     text = layout.read_text(encoding="utf-8")
+    assert "# recorder: which of the vessel file's?" in text
     for old, new in (
         ('zone: "?"', 'zone: "+01:00"'),
         ('kind: "?"', "kind: continuous"),

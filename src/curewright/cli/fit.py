@@ -53,11 +53,10 @@ def show_convection(sheet: str) -> int:
     found = fit_convection(Path(sheet))
     survey = found.survey
     screen = console()
-    table = _table(
-        f"Survey {survey.number} in {survey.vessel}, by {survey.author}", "run", "bar absolute", "W/m2/K", "±"
-    )
+    screen.print(f"Survey {survey.number} in {survey.vessel}, by {survey.author}", soft_wrap=True)
+    table = _table("Film coefficients", "run", "bar absolute", "W/m2/K", "±")
     for one in found.points:
-        table.add_row(one.file, f"{one.pressure / 1e5:.3f}", f"{one.h:.1f}", f"{one.error:.1f}")
+        table.add_row(one.file, f"{one.pressure / 1e5:.3f}", f"{one.h:.1f}", f"{one.error:.2g}")
     screen.print(table)
     screen.print()
     screen.print("One of these goes under 'convection' in the vessel heat file:")

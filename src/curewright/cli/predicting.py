@@ -110,6 +110,7 @@ def show_vessel(folder: str, out: str | None) -> int:
     from curewright.cli.progress import Progress
     from curewright.jobs.fit_vessel import fit_vessel
     from curewright.jobs.understand_run import RunFiles
+    from curewright.record.cautions import CAUTIONS
     from curewright.record.prediction_print import vessel_lines, vessel_table
     from curewright.text.in_units import shown_in
 
@@ -125,6 +126,8 @@ def show_vessel(folder: str, out: str | None) -> int:
         screen.print(line)
     if out:
         screen.print(f"Written: {out}. Predictions use it where the run sheet says 'vessel heat: {Path(out).name}'.")
+    for caution in CAUTIONS:
+        screen.print(caution)
     return MET
 
 
