@@ -8,20 +8,39 @@ def cells_of(line: str, separator: str) -> list[tuple[str, int]]:
 
     >>> cells_of('21:40; "a;b" ;3', ";")
     [('21:40', 1), ('a;b', 9), ('3', 15)]
+    >>> cells_of('21nan"4;5', ";")  # a quote in mid-cell is a sign like any other
+    [('21nan"4', 1), ('5', 9)]
     """
-    found, start, quoted = [], 0, False
-    for i, sign in enumerate([*line, separator]):
-        if sign == '"':
-            quoted = not quoted
-        elif sign == separator and (not quoted or i == len(line)):
-            text = line[start:i]
-            bare = text.strip()
-            column = start + 1 + (len(text) - len(text.lstrip()))
-            if len(bare) >= 2 and bare[0] == bare[-1] == '"':
-                bare, column = bare[1:-1].replace('""', '"').strip(), column + 1
-            found.append((bare, column))
-            start = i + 1
-    return found
+    found, start = [], 0
+    while True:
+        first = start
+        while first < len(line) and line[first] in " \t" and line[first] != separator:
+            first += 1
+        quoted = _quoted(line, first, separator) if line[first : first + 1] == '"' else None
+        if quoted:
+            end, behind = quoted
+            found.append((line[first + 1 : end].replace('""', '"').strip(), first + 2))
+        else:
+            at = line.find(separator, start)
+            behind = at if at >= 0 else len(line)
+            text = line[start:behind]
+            found.append((text.strip(), start + 1 + len(text) - len(text.lstrip())))
+        if behind >= len(line):
+            return found
+        start = behind + 1
+
+
+def _quoted(line: str, first: int, separator: str) -> tuple[int, int] | None:
+    """Where a cell that begins with a quote at ``first`` ends, and where what follows it begins; None where its quotes do not close it."""
+    end = first + 1
+    while end < len(line) and (line[end] != '"' or line[end + 1 : end + 2] == '"'):
+        end += 2 if line[end] == '"' else 1
+    behind = end + 1
+    while behind < len(line) and line[behind] in " \t" and line[behind] != separator:
+        behind += 1
+    if end >= len(line) or (behind < len(line) and line[behind] != separator):
+        return None
+    return end, min(behind, len(line))
 
 
 def texts_of(line: str, separator: str) -> list[str]:

@@ -55,3 +55,16 @@ def test_spans_are_the_bare_cells_of_one_column() -> None:
     content = bytearray(b"a;bb ;c\n x; yy;\n")
     found = spans(np.frombuffer(content, dtype=np.uint8), np.array([0, 8]), np.array([1, 1]), ord(";"))
     assert [content[start:end].decode() for start, end in found.tolist()] == ["bb", "yy"]
+
+
+def test_where_commas_separate_and_stand_in_numbers_a_line_ends_where_it_ends() -> None:
+    content = b'0,"20,5",8\n60,"21,5",9\n120,"22,5",7\n'  # a last cell "8", and a row behind it that begins with digits and a comma
+    numbers, kinds = np.zeros((3, 3)), np.full((3, 3), TEXT, dtype=np.uint8)
+    starts, found = np.zeros(3, dtype=np.int64), np.zeros(3, dtype=np.int64)
+    cells(
+        np.frombuffer(content, dtype=np.uint8), np.array([0, len(content), 0]), np.array([ord(","), ord(",")]), np.arange(3),
+        numbers, kinds, starts, found, np.zeros((3, 3), dtype=np.int64),
+    )  # fmt: skip
+    assert numbers.T.tolist() == [[0.0, 20.5, 8.0], [60.0, 21.5, 9.0], [120.0, 22.5, 7.0]]
+    assert found.tolist() == [3, 3, 3]
+    assert (kinds == NUMBER).all()

@@ -24,6 +24,7 @@ NO_LINE_OF_CELLS = -1  # instead of a count of cells: a quoted cell does not end
 MOST_DIGITS, MOST_DECIMALS = 15, 22
 QUICK_DIGITS = 18  # so many digits fit into 64 bits whatever they are
 LARGEST = 10**MOST_DIGITS
+NO_SIGN = -1  # no byte
 NEW_LINE, SPACE, TAB, QUOTE, PLUS, MINUS, ZERO, NINE = 10, 32, 9, 34, 43, 45, 48, 57
 POWERS = tuple(10.0**k for k in range(MOST_DECIMALS + 1))
 
@@ -133,8 +134,8 @@ def _cells(
     i, end, row = stretch[0], stretch[1], stretch[2]
     separator, decimal_sign = signs[0], signs[1]
     plain_sign = (
-        decimal_sign if decimal_sign != separator else NEW_LINE
-    )  # where they are one sign, decimals stand in quotes only
+        decimal_sign if decimal_sign != separator else NO_SIGN
+    )  # one sign for both: decimals stand in quotes only
     columns = len(kept)
     while i < end:
         starts[row] = i
