@@ -195,7 +195,7 @@ def vessel_table(found: FittedVessel, stated: VesselHeat | None, shown: Shown) -
     """What a run tells of its vessel, beside what the vessel heat file says."""
     unit = shown.temperature.difference().name
     table = _table("", "found", f"in {stated.file}" if stated else "")
-    table.add_row("control lag, s", f"{found.lag:.1f} ± {found.lag_error:.1f}", f"{stated.lag:g}" if stated else "")
+    table.add_row("control lag, s", f"{found.lag:.1f} ± {found.lag_error:.2g}", f"{stated.lag:g}" if stated else "")
     for name, rate in (("heating", found.heating), ("cooling", found.cooling)):
         power = (stated.heating if name == "heating" else stated.cooling) if stated else 0.0
         said = f"{_per_minute(power / stated.thermal_mass, shown)} ({power / 1e3:.4g} kW)" if stated else ""
@@ -203,8 +203,8 @@ def vessel_table(found: FittedVessel, stated: VesselHeat | None, shown: Shown) -
     return table
 
 
-def _per_minute(rate: float, shown: Shown) -> str:
-    return f"{shown.temperature.difference().from_grains(rate * 60e6):.2f}"
+def _per_minute(rate: float, shown: Shown, digits: str = ".2f") -> str:
+    return f"{shown.temperature.difference().from_grains(rate * 60e6):{digits}}"
 
 
 def _rate(rate: Rate | None, shown: Shown) -> str:
@@ -212,7 +212,7 @@ def _rate(rate: Rate | None, shown: Shown) -> str:
         return "not told: the run has none"
     if rate.standard_error is None:
         return f"at least {_per_minute(rate.value, shown)}"
-    return f"{_per_minute(rate.value, shown)} ± {_per_minute(rate.standard_error, shown)}"
+    return f"{_per_minute(rate.value, shown)} ± {_per_minute(rate.standard_error, shown, '.1g')}"
 
 
 def vessel_lines(found: FittedVessel, shown: Shown) -> Iterator[RenderableType]:
