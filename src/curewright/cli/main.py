@@ -145,11 +145,17 @@ def replay(folder: str, out: str | None, no_files: bool) -> int:
 @click.option("--part", required=True, help="serial number")
 @click.option("--at", required=True, help="+5:06 after the start, or a clock time such as 10:46:01")
 @click.option("--further-hold", "hold_at", help="also: how long a hold at this temperature would take (180 degC)")
-def state(folder: str, part: str, at: str, hold_at: str | None) -> int:
+@click.option(
+    "--band",
+    "samples",
+    type=click.IntRange(20, 5000),
+    help="also the middle 95 % of so many samples of what is doubtful",
+)
+def state(folder: str, part: str, at: str, hold_at: str | None, samples: int | None) -> int:
     """Estimate degree of cure, glass transition, viscosity, gel and void margin of a part of FOLDER at an instant."""
     from curewright.cli.predicting import show_state
 
-    return show_state(folder, part, at, hold_at)
+    return show_state(folder, part, at, hold_at, samples)
 
 
 @cli.command("read-back", short_help="Print a specification as plain English.")

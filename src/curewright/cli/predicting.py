@@ -131,14 +131,14 @@ def show_vessel(folder: str, out: str | None) -> int:
     return MET
 
 
-def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
+def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: int | None) -> int:
     """Print the state of a part's resin at an instant."""
     from curewright.cli.progress import Progress
     from curewright.jobs.predict_run import units_of
-    from curewright.jobs.state_of_part import instant, state_of_part, temperature_of
+    from curewright.jobs.state_of_part import bands_of_part, instant, state_of_part, temperature_of
     from curewright.jobs.understand_run import RunFiles
     from curewright.record.prediction_print import foot
-    from curewright.record.state_print import hold_lines, pressure_table, state_table
+    from curewright.record.state_print import band_table, hold_lines, pressure_table, state_table
     from curewright.record.state_words import clock
     from curewright.text.in_units import shown_in
 
@@ -147,6 +147,7 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
         found, replayed = state_of_part(
             RunFiles(Path(folder)), part, lambda run: instant(at, run), hold_at=held, step=progress.step
         )
+        bands = bands_of_part(replayed, part, found.t, samples, progress.step) if samples else None
     shown = shown_in(units_of(replayed.inputs.specifications))
     screen = console()
     screen.print(
@@ -155,6 +156,9 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None) -> int:
     screen.print("an engineering estimate, never evidence; the planned cycle's cure in brackets")
     screen.print()
     screen.print(state_table(((one.by, one.state, one.nominal) for one in found.places), shown))
+    if bands and samples:
+        screen.print()
+        screen.print(band_table(*bands, samples, shown))
     screen.print()
     screen.print(pressure_table(found.places, shown))
     screen.print()

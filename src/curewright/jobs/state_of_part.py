@@ -10,10 +10,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.jobs.cores import in_threads
 from curewright.jobs.predict_run import Replayed, predict_load, replay_run
+from curewright.predict.band import DOUBTS, ZoneAsked, doubts_of
 from curewright.predict.further_hold import further_hold
 from curewright.predict.part_state import PartState, PlaceState
 from curewright.predict.resin import of_trace, of_zone, pressed_until_gel, state_at
+from curewright.predict.state_band import band_of_trace, band_of_zone
 from curewright.predict.summary import SHARES
 from curewright.read.physical import TEMPERATURE
 from curewright.read.times import written_time
@@ -29,6 +32,7 @@ if TYPE_CHECKING:
     from curewright.jobs.understand_run import RunFiles
     from curewright.physics.card import Card
     from curewright.predict.resin import ResinCourse
+    from curewright.predict.state_band import StateBand
     from curewright.terms.build_up import PartBuildUp
     from curewright.terms.build_up import Place as SensorPlace
     from curewright.terms.run import Channel
@@ -74,6 +78,36 @@ def state_at_instant(
         *(note for _, one, _, _ in _courses(replayed, None, part) for note in one.notes),
     ]
     return PartState(serial, t, places, tuple(dict.fromkeys(warnings)))
+
+
+def bands_of_part(
+    replayed: Replayed, serial: str, t: float, samples: int, step: Callable[[str], None] = lambda _: None
+) -> tuple[tuple[StateBand, ...], tuple[str, ...]]:
+    """The middle 95 % of the state of a part's places at an instant, and what nobody said how well it is known.
+
+    Raises :class:`CurewrightError` as :func:`state_of_part`, and where the solver refuses too many samples.
+    """
+    step(f"replaying {samples} samples of what is doubtful")
+    part, materials = _built_up(replayed, serial), replayed.materials
+    doubts = replayed.asked.build_up.doubts
+    found: list[StateBand] = []
+    left_out: set[str] = set()
+    for place in part.places:
+        resin, channel = materials.resin_of(part.zone(place.zone)), _channel(replayed, place)
+        if resin is None or resin[0].name != place.layer or channel is None:
+            continue
+        name = f"{place.sensor} (part {serial}, {place.zone})"
+        one = band_of_trace(
+            name, resin[1], *_known(channel), part.degree_of_cure, t, doubts.rate_of_cure, samples=samples
+        )
+        found += [one] if one is not None else []
+    for zone in part.zones:
+        resin = materials.resin_of(zone)
+        if resin is not None:
+            asked = ZoneAsked(replayed.asked, replayed.prediction.seen, replayed.prediction.t, part, zone)
+            found += band_of_zone(asked, resin[1], resin[0].name, SHARES[::2], t, in_threads, samples=samples)
+            left_out |= set(DOUBTS[:-1]) - doubts_of(replayed.asked, zone).keys()
+    return tuple(found), tuple(name for name in DOUBTS if name in left_out)
 
 
 def _built_up(replayed: Replayed, serial: str) -> PartBuildUp:

@@ -137,7 +137,7 @@ def band(
             doubts = doubts_of(asked, zone)
             left_out |= set(DOUBTS) - doubts.keys()
             varied = sampled(doubts, samples, seed)
-            found = _solved(ZoneAsked(asked, seen, times, part, zone), varied, over)
+            found = solved(ZoneAsked(asked, seen, times, part, zone), varied, over)
             refused += samples - len(found)
             if len(found) < FEWEST:
                 continue
@@ -169,7 +169,7 @@ def shares(
     def of(normals: NDArray[np.float64]) -> NDArray[np.float64]:
         flat = normals.reshape(len(doubts), -1)
         varied = [_varied(doubts, flat[:, i]) for i in range(flat.shape[1])]
-        found = _solved(of_zone, varied, over)
+        found = solved(of_zone, varied, over)
         if len(found) < len(varied):
             raise CurewrightError(
                 f"{len(varied) - len(found)} of {len(varied)} samples of {of_zone.zone.name} are refused by the solver"
@@ -200,7 +200,7 @@ def _varied(doubts: dict[str, float], normals: Sequence[float] | NDArray[np.floa
     return Varied(convection, bag_side, tool_side, thickness, rate, heat, off.get(DOUBTS[-1], 0.0))
 
 
-def _solved(of_zone: ZoneAsked, varied: Sequence[Varied], over: Over) -> list[tuple[Varied, Solution, Faces]]:
+def solved(of_zone: ZoneAsked, varied: Sequence[Varied], over: Over) -> list[tuple[Varied, Solution, Faces]]:
     """The samples that the solver does not refuse."""
     cases = [_case(of_zone, one) for one in varied]
     found = zip(varied, cases, solve_all(cases, over), strict=True)

@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from curewright.record.cautions import CAUTIONS
-from curewright.record.state_words import clock
+from curewright.record.state_words import clock, ends
 from curewright.record.table import mark
 from curewright.record.words import actual_words, counted, margin_words, name_of
 from curewright.text.shown import plain
@@ -78,9 +78,9 @@ def zone_table(zones: Iterable[ZoneSummary], shown: Shown) -> Table:
             f"{one.part}, {one.zone}",
             f"{shown.hot(one.hottest)} at {clock(one.hottest_at)}",
             shown.by(one.over),
-            _range(one.cure, lambda value: f"{value:.2f}"),
-            _range(one.glass, lambda value: shown.hot(value, 0)),
-            _range(one.gels, clock),
+            ends(one.cure, lambda value: f"{value:.2f}"),
+            ends(one.glass, lambda value: shown.hot(value, 0)),
+            ends(one.gels, clock),
             f"{shown.pressed(one.margin[0])} at {clock(one.margin[1])}" if one.margin else "not known",
         )
     table.caption = (
@@ -89,13 +89,6 @@ def zone_table(zones: Iterable[ZoneSummary], shown: Shown) -> Table:
     )
     table.caption_justify = "left"
     return table
-
-
-def _range(ends: tuple[float, float] | None, words: Any) -> str:
-    if ends is None:
-        return "not known"
-    low, high = words(ends[0]), words(ends[1])
-    return low if low == high else f"{low}–{high}"
 
 
 def _table(*headings: str) -> Table:
@@ -148,7 +141,7 @@ def band_tables(band: Band, shown: Shown) -> Iterator[RenderableType]:
     table = _table("part, zone", f"hottest inside, {unit}", "least cure at the end")
     for (part, zone), hottest in band.hottest.items():
         cure = band.cure.get((part, zone))
-        table.add_row(f"{part}, {zone}", _range(hottest, shown.hot), _range(cure, lambda value: f"{value:.3f}"))
+        table.add_row(f"{part}, {zone}", ends(hottest, shown.hot), ends(cure, lambda value: f"{value:.3f}"))
     table.title = f"Band: the middle 95 % of {band.samples} samples"
     table.title_justify = "left"
     yield table

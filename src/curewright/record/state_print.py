@@ -12,6 +12,7 @@ from curewright.record.state_words import (
     PRESSURE_CAPTION,
     PRESSURE_TITLE,
     clock,
+    ends,
     pressure_head,
     pressure_row,
     state_head,
@@ -19,10 +20,11 @@ from curewright.record.state_words import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from curewright.predict.part_state import PlaceState
     from curewright.predict.resin import ResinState
+    from curewright.predict.state_band import StateBand
     from curewright.text.in_units import Shown
 
 
@@ -35,6 +37,30 @@ def pressure_table(rows: Iterable[PlaceState], shown: Shown) -> Table:
     """What lay on the laminate of each place: at the instant, and until it gelled; the planned cycle's in brackets."""
     table = _table(pressure_head(shown), (pressure_row(row, shown) for row in rows))
     table.title, table.caption = f"{PRESSURE_TITLE}, {shown.pressure_difference}", PRESSURE_CAPTION
+    table.title_justify = table.caption_justify = "left"
+    return table
+
+
+def band_table(bands: Iterable[StateBand], left_out: Sequence[str], samples: int, shown: Shown) -> Table:
+    """The middle 95 % of the state of each place; what was not varied stands below."""
+    unit, told = shown.temperature.name, tuple(bands)
+    rows = (
+        [
+            f"{one.place}, {one.by}",
+            ends(one.temperature, shown.hot),
+            ends(one.cure, lambda value: f"{value:.3f}"),
+            ends(one.glass, lambda value: shown.hot(value, 0)),
+            "–" if one.gelled else ends(one.viscosity, lambda value: f"{value:.2g}"),
+            "not known" if one.gelled is None else f"{one.gelled:.0%}",
+        ]
+        for one in told
+    )
+    table = _table(("place", f"T, {unit}", "cure", f"Tg, {unit}", "Pa s", "gelled in"), rows)
+    table.title = f"How sure that is: the middle 95 % of {samples} samples"
+    varied = dict.fromkeys(name for one in told for name in one.over)
+    table.caption = f"varied: {', '.join(varied) or 'nothing'} (along what was recorded the rate of cure alone)"
+    if left_out:
+        table.caption += f"; not varied, because nobody stated how well it is known: {', '.join(left_out)}"
     table.title_justify = table.caption_justify = "left"
     return table
 

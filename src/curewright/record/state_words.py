@@ -12,6 +12,18 @@ if TYPE_CHECKING:
     from curewright.text.in_units import Shown
 
 
+def ends(both: tuple[float, float] | None, words: Callable[[float], str]) -> str:
+    """A range in words, as one value where both ends read the same.
+
+    >>> ends((1.0, 2.0), str), ends((1.01, 1.04), "{:.1f}".format), ends(None, str)
+    ('1.0–2.0', '1.0', 'not known')
+    """
+    if both is None:
+        return "not known"
+    low, high = words(both[0]), words(both[1])
+    return low if low == high else f"{low}–{high}"
+
+
 def state_head(shown: Shown) -> tuple[str, ...]:
     """The headings over :func:`state_row`."""
     unit = shown.temperature.name
