@@ -125,7 +125,7 @@ def _places(zones: Sequence[PredictedZone]) -> dict[str, NDArray[np.float64]]:
 
 def _warnings(asked: LoadToPredict, seen: Surroundings, zones: Sequence[PredictedZone]) -> tuple[str, ...]:
     said = [
-        "an engineering estimate, never evidence; pressure, bag and laminate quality are not considered",
+        "an engineering estimate, never evidence; it says nothing of the quality of a laminate",
         *seen.notes,
     ]
     said += [

@@ -34,10 +34,12 @@ if TYPE_CHECKING:
 
     from curewright.read.layout import Column, Layout
     from curewright.read.table import Table
+    from curewright.terms.units import Unit
 
     Each = Callable[..., Iterable[Any]]
 
 LARGEST = 9e15  # grains: up to here whole numbers are exact
+HOTTEST = 3000e6  # µK
 MOST_ERRORS = 20  # so many cells of an export are named; the rest are counted
 BLANK_CELL, OPEN_CODE, OUT_OF_RANGE, POOR = "blank", "open code", "outside of the range", "quality"
 TWICE, TWO_VALUES = "the same instant and value again", "two values for one instant"
@@ -335,12 +337,13 @@ def _numbers(
     unit = column.unit
     low, high = column.inside or (-np.inf, np.inf)
     sign = -1.0 if unit.reference == "vacuum" else 1.0
-    how = np.array([low, high, *column.scaled, unit.offset, unit.scale, float(unit.snapped), sign])
+    least, greatest = possible(unit)
+    how = np.array([low, high, *column.scaled, unit.offset, unit.scale, float(unit.snapped), sign, least, greatest])
     counts = grains(numbers, kinds, np.array(column.open_numbers, dtype=np.float64), how, out, bad)
     if counts[CODE] or counts[OUTSIDE]:
         flagged += _causes(made, column, numbers, kinds, bad, words_bad, where)
     if counts[TOO_LARGE]:
-        wrong = np.flatnonzero(~bad & (np.abs(out) > LARGEST))
+        wrong = np.flatnonzero(~bad & ((out < least) | (out > greatest)))
         refused += _too_large(made, column, heading, wrong if where is None else where[wrong])
     if not blanks:
         return out, None, None, refused
@@ -418,10 +421,23 @@ def _no_number(text: str, where: Place, column: Column) -> FileError:
     )
 
 
+def possible(unit: Unit) -> tuple[float, float]:
+    """The least and the greatest grains that a reading in a unit can mean at all: what lies beyond is a code that nobody declared.
+
+    Temperatures from absolute zero to 3000 K (beyond any thermocouple). Pressures from nothing (5 kPa less, for a gauge's own zero)
+    to where whole numbers are no longer exact; against the atmosphere from 115 kPa below it (the highest ever at sea level is 108.5).
+    """
+    if unit.quantity == "temperature":
+        return 0.0, HOTTEST
+    if unit.quantity == "pressure":
+        return (-5e6 if unit.reference == "absolute" else -115e6), LARGEST
+    return -LARGEST, LARGEST
+
+
 def _too_large(made: Table, column: Column, heading: str, rows: NDArray[np.int64]) -> list[CurewrightError]:
     return [
         FileError(
-            f"'{text}' in the column '{column.heading}' is more than any instrument measures",
+            f"'{text}' in the column '{column.heading}' is nothing that an instrument can have measured",
             where=made.place(heading, row) if i < MOST_ERRORS else Place(made.file),
             remedy="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
         )

@@ -117,6 +117,11 @@ def check_format(text: str, where: Place | None = None, *, dated: bool = True) -
             expected="'iso', or year, month, day, hour (with %I also %p) and minute, for instance '%d.%m.%Y %H:%M:%S'",
             where=where,
         )
+    again = sorted({code for code in codes - {"%"} if text.replace("%%", "").count(f"%{code}") > 1})
+    if again:
+        raise FileError(
+            f"the time format '{text}' has %{again[0]} twice", expected="each part of a time once", where=where
+        )
     return text
 
 

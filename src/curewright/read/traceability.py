@@ -10,6 +10,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from curewright.read.ambient import at_ambient
+from curewright.read.pressures_at_start import at_start
 from curewright.terms.errors import Place
 from curewright.terms.finding import Finding
 
@@ -54,6 +55,7 @@ def trace(
         _calibrations(vessel, load, run, day),
         _corrections(vessel, load, day),
         at_ambient(vessel, load, run, rulings),
+        at_start(load, run),
         _out_time(load),
         _nobody_knows(vessel, load, run, rulings),
     )

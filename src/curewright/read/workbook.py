@@ -27,6 +27,7 @@ MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 LINKED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 PACKED = b"PK\x03\x04"
 DAMAGES = (zipfile.BadZipFile, zlib.error, KeyError, OSError, RuntimeError, EOFError, ValueError, OverflowError)
+MOST_CELLS = 30_000_000  # of one sheet, from its first to its last filled one
 MOST_BYTES = 2_000_000_000  # of one sheet, unpacked
 
 
@@ -93,9 +94,23 @@ def _sheets(content: bytes, file: str) -> dict[str, list[list[Any]]]:
     try:
         book = CalamineWorkbook.from_filelike(BytesIO(content))
         names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
-        return {name: book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in names}
+        sheets = {name: book.get_sheet_by_name(name) for name in names}
+        for name, sheet in sheets.items():
+            _refuse_boundless(sheet.total_height * sheet.total_width, name, file)
+        return {name: sheet.to_python(skip_empty_area=False) for name, sheet in sheets.items()}
     except (CalamineError, ValueError, OSError) as error:
         raise FileError(f"the file is not readable as a workbook ({error})", where=Place(file)) from None
+
+
+def _refuse_boundless(cells: int, name: str, file: str) -> None:
+    """Raises :class:`FileError` for a sheet so wide and deep that a single stray cell far away must have made it so."""
+    if cells > MOST_CELLS:
+        raise FileError(
+            f"the sheet '{name}' spans {cells:,} cells",
+            expected=f"at most {MOST_CELLS:,}",
+            where=Place(file),
+            remedy="look for a stray cell far below or to the right, or export the recording as text",
+        )
 
 
 def as_text(cell: object, decimal_sign: str = ".") -> str:

@@ -51,7 +51,10 @@ def cure_words(state: ResinState, planned: ResinState | None) -> str:
 
 
 PRESSURE_TITLE = "Pressure on the laminate (vessel less bag)"
-PRESSURE_CAPTION = "least: from full pressure in the vessel to gel, and when; in brackets the planned cycle's"
+PRESSURE_CAPTION = (
+    "least: from full pressure in the vessel to gel, and when; in brackets the planned cycle's. A leaking bag takes pressure off the "
+    "laminate; the void margin knows only water, not the gas that gets in, and even rises with the bag's pressure: it is no comfort"
+)
 
 
 def pressure_head(shown: Shown) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from curewright.record import container, manifest
 from curewright.record.digest import digest_of
 from curewright.record.folder import CSV, JSON, NUMBERED, RECORD
+from curewright.record.seal import SEAL
 from curewright.record.spreadsheet import csv_text
 from curewright.record.verdicts import read_verdicts
 from curewright.terms.errors import CurewrightError, FileError, Place
@@ -93,7 +94,9 @@ def _pdf(path: Path, before: str = "", verdicts: str | None = None) -> Iterator[
     listed: dict[str, Any] = {}
     if not wrong:
         listed, wrong = _tried(lambda: _manifest(inside or {}))
-    yield Checked(f"{name}: {manifest.NAME}", "its seal fits", wrong)
+    yield Checked(
+        f"{name}: {manifest.NAME}", f"its seal fits; record seal {listed.get(SEAL, '') if listed else ''}", wrong
+    )
     if not wrong and inside is not None and listed is not None:
         yield from _against_manifest(listed, inside, name)
         yield _verdicts_inside(inside, listed, name, verdicts)
@@ -150,7 +153,8 @@ def _verdicts_inside(inside: dict[str, bytes], listed: dict[str, Any], name: str
             wrong = f"they were made from files that the manifest does not know: {', '.join(strange)}"
         elif beside is not None and beside != text:
             wrong = f"they are not those of the {JSON} beside the PDF"
-    return Checked(f"{name}: {JSON}", "its seal fits; made from the files of the manifest", wrong)
+    seal = document.get(SEAL, "") if document else ""
+    return Checked(f"{name}: {JSON}", f"made from the files of the manifest; verdicts seal {seal}", wrong)
 
 
 def _container(path: Path, listed: dict[str, Any], before: str) -> Iterator[Checked]:

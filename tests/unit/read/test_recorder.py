@@ -176,7 +176,7 @@ def test_an_uncertain_number_is_refused_with_its_place(cell: str) -> None:
 @pytest.mark.parametrize("cell", ["99999999999", "1e300", "1e999"])
 def test_a_number_beyond_every_instrument_is_refused(cell: str) -> None:
     assert refused(rows(cell)).startswith(
-        f"log.csv:2:21: '{cell}' in the column 'A' is more than any instrument measures. To do: "
+        f"log.csv:2:21: '{cell}' in the column 'A' is nothing that an instrument can have measured. To do: "
     )
 
 
@@ -223,3 +223,28 @@ def test_date_and_time_in_two_columns_with_an_offset_from_summer_time() -> None:
     text = "Date;Time;A\n07/04/2031;09:40:00 PM;1\n"
     read = export(text, time='{columns: [Date, Time], format: "%m/%d/%Y %I:%M:%S %p", zone: America/Chicago}')
     assert read.first == 1_940_985_600 * 10**9  # 2031-07-05T02:40:00Z, counted with GNU date
+
+
+@pytest.mark.parametrize(
+    "unit, text, told",
+    [
+        ("degC", "-9999", True), ("degC", "-273.2", True), ("degC", "9999", True), ("degC", "-273.1", False), ("degC", "1371", False),
+        ("degF", "-460", True), ("bar gauge", "-9.999", True), ("bar gauge", "-1.02", False), ("kPa absolute", "-9.9", True),
+        ("kPa absolute", "-1.0", False), ("inHg of vacuum", "36", True), ("inHg of vacuum", "29.9", False),
+    ],
+)  # fmt: skip
+def test_what_no_instrument_can_have_measured_is_a_code_that_nobody_declared(unit: str, text: str, told: bool) -> None:
+    # absolute zero is -273.15 degC and -459.67 degF by definition; 36 inHg is more than an atmosphere
+    read = export(
+        f"Time;A\n2031-03-04 21:40:00;1\n2031-03-04 21:41:00;{text}\n",
+        f"  - {{columns: A, unit: {unit}, kind: continuous}}",
+        decimal_sign="point",
+    )
+    if told:
+        with pytest.raises(
+            CurewrightError, match=r"log\.csv:3:21: .*nothing that an instrument can have measured"
+        ) as caught:
+            read.channels(read.first)
+        assert "open codes" in str(caught.value)
+    else:
+        assert not read.channels(read.first)[0]["A"].bad.any()
