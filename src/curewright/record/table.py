@@ -27,7 +27,7 @@ from curewright.record.words import (
     when,
     why_of_part,
 )
-from curewright.text.shown import plain, shortened
+from curewright.text.shown import is_number, plain, shortened
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
 Block = dict[str, Any]
+MANY = 300  # met verdicts, from which on they are told clause by clause
 
 
 def print_verdicts(document: Block, console: Console) -> None:
@@ -145,6 +146,9 @@ def _for_people(document: Block) -> Iterator[RenderableType]:
 
 
 def _met(verdicts: list[Block], document: Block) -> Iterator[RenderableType]:
+    if len(verdicts) > MANY:
+        yield from _met_by_clause(verdicts, document)
+        return
     for serial in dict.fromkeys(verdict["part"] for verdict in verdicts):
         yield Text(f"part {serial}", style="bold")
         table = Table.grid(padding=(0, 1))
@@ -157,6 +161,25 @@ def _met(verdicts: list[Block], document: Block) -> Iterator[RenderableType]:
                 cells = (f"{verdict['clause']} {verdict['form']}", thing, _met_words(verdict, document))
                 table.add_row(Text(MARKS["met"][0], style=MARKS["met"][2]), *(Text(cell) for cell in cells))
         yield table
+
+
+def _met_by_clause(verdicts: list[Block], document: Block) -> Iterator[RenderableType]:
+    """Of so many that nobody would read them: how many a clause has, and the one that is nearest to its limit."""
+    groups: dict[tuple[str, str, str], list[Block]] = {}
+    for verdict in verdicts:
+        groups.setdefault((verdict["specification"], verdict["clause"], verdict["form"]), []).append(verdict)
+    table = Table.grid(padding=(0, 1))
+    for least in (1, 12, 5):
+        table.add_column(min_width=least, overflow="fold")
+    table.add_column(overflow="fold")
+    for (_, clause, form), group in groups.items():
+        with_margin = [verdict for verdict in group if verdict["margin"] and is_number(str(verdict["margin"]["value"]))]
+        nearest = min(with_margin, key=lambda verdict: float(verdict["margin"]["value"]), default=None)
+        words = f"nearest: {name_of(nearest)}; {_met_words(nearest, document)}" if nearest else ""
+        cells = (f"{clause} {form}", str(len(group)), words)
+        table.add_row(Text(MARKS["met"][0], style=MARKS["met"][2]), *(Text(cell) for cell in cells))
+    yield table
+    yield Text("Each of them stands in verdicts.csv and in the cure record.")
 
 
 def _met_words(verdict: Block, document: Block) -> str:
@@ -196,7 +219,7 @@ def _rest(document: Block) -> Iterator[RenderableType]:
         for r in document["rulings"]
     ]
     yield from _list("Rulings", rulings)
-    yield from _list("Notes", [*document["run"]["notes"], *document["notes"]])
+    yield from _list("Notes", list(dict.fromkeys([*document["run"]["notes"], *document["notes"]])))
 
 
 def _list(title: str, lines: list[str]) -> Iterator[RenderableType]:

@@ -1,5 +1,6 @@
 """The print for the terminal: everything is there in 80 columns, without colour, worst first."""
 
+import copy
 import io
 
 import pytest
@@ -75,3 +76,21 @@ def test_the_words_do_without_colour(document: Document) -> None:
     assert "\x1b[" not in plain
     for word in ("✗ NOT MET", "? NOT SHOWN", "… OPEN", "✎ BY A PERSON"):
         assert word in plain
+
+
+def test_so_many_met_that_nobody_would_read_them_are_told_clause_by_clause(document: Document) -> None:
+    many = copy.deepcopy(document)
+    met = next(verdict for verdict in many["verdicts"] if verdict["outcome"] == "met")
+    assert met["margin"] is not None
+    met["margin"]["value"] = "2000"
+    for i in range(400):
+        one = copy.deepcopy(met)
+        one["part"], one["thing"] = f"{i:05d}", f"{i:05d}"
+        one["margin"]["value"] = str(1000 - i if i < 399 else 7.5)
+        many["verdicts"].append(one)
+    text = words(printed(many))
+    assert "Met (401)" in text
+    assert f"{met['clause']} {met['form']} 401 nearest: part 00399" in text
+    assert "margin 7.5" in text
+    assert "part 00007" not in text
+    assert "Each of them stands in verdicts.csv and in the cure record." in text
