@@ -7,13 +7,14 @@ import gc
 import multiprocessing
 import os
 from concurrent.futures import ThreadPoolExecutor
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
     from curewright.terms.run import Run
 
+T = TypeVar("T")
 WORTH_IT = 2_000_000  # samples from which on starting processes costs less than it saves
 _FUNCTION: list[Callable[[Any], Any]] = []  # what the forked processes call; they inherit it with the run
 
@@ -51,6 +52,27 @@ def on_all_cores(function: Callable[[Any], Any], items: Sequence[Any]) -> list[A
             return pool.map(_call, items, chunksize=max(1, len(items) // (4 * cores())))
     finally:
         _FUNCTION.pop()
+
+
+def beside(function: Callable[[], T], run: Run) -> Callable[[], T]:
+    """``function`` begun in a process that shares the run's memory, for a run that is worth it; what comes back waits for its result.
+
+    Where it is not worth it, or processes cannot share memory, the call is made when its result is asked for.
+    """
+    if map_for(run) is map:
+        return function
+    _FUNCTION.append(lambda _: function())
+    pool = multiprocessing.get_context("fork").Pool(1, initializer=gc.disable)
+    begun = pool.apply_async(_call, (None,))
+
+    def result() -> T:
+        try:
+            return begun.get()  # type: ignore[no-any-return] # what a process gives back has no type
+        finally:
+            pool.terminate()
+            _FUNCTION.pop()
+
+    return result
 
 
 def _call(item: Any) -> Any:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 import curewright
 from curewright.jobs.blocked import with_blocked
 from curewright.jobs.cards import cards_of
-from curewright.jobs.cores import map_for
+from curewright.jobs.cores import beside, map_for
+from curewright.jobs.draw_record import plots_of
 from curewright.jobs.earlier import earlier_shares
 from curewright.jobs.second_person import judged_with_rulings
 from curewright.jobs.understand_run import RunFiles, Understood, understand_run
@@ -55,11 +56,12 @@ def judge_run(
     judgement = judged(understood, files.home, number=number, person=person, at=at)
     document = document_of(understood, judgement, before[-1] if before else None)
     if out:
+        plots = beside(lambda: plots_of(understood, judgement, document), understood.inputs.run) if how else None
         text = verdicts_text(document)
         keep(out, document, text)
-        if how:
+        if how and plots:
             estimated = estimate(document) if estimate else None
-            keep_record(out, document, write_record(understood, judgement, document, text, how, step, estimated))
+            keep_record(out, document, write_record(understood, plots, document, text, how, step, estimated))
     return document
 
 

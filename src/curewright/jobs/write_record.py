@@ -7,7 +7,6 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
-from curewright.jobs.draw_record import plots_of
 from curewright.read.folder import Original
 from curewright.record import container as containers
 from curewright.record.container import container
@@ -22,8 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from curewright.jobs.understand_run import Understood
-    from curewright.record.cure_record.papers import EstimateOfCure, Print
-    from curewright.terms.verdict import Judgement
+    from curewright.record.cure_record.papers import EstimateOfCure, Plots, Print
 
 Read = tuple[str, str, bytes]  # name, role, content
 RECORDING = "recording"
@@ -32,7 +30,7 @@ ATTACHED_RECORDINGS = 8 * 10**6  # bytes of recordings, together, that are attac
 
 def write_record(
     understood: Understood,
-    judgement: Judgement,
+    plots: Callable[[], Plots],
     document: dict[str, Any],
     text: str,
     how: Print,
@@ -41,8 +39,8 @@ def write_record(
 ) -> dict[str, bytes]:
     """The files of the cure record of a judgement: the PDF, and a container where the recordings are too large to attach.
 
-    ``text``: the sealed verdicts file. Raises :class:`FileError` where a file has changed since it was judged. ``step`` is told what
-    is being done. ``estimate``: of the cure, where one is asked for.
+    ``plots``: gives its plots; ``text``: the sealed verdicts file. ``step`` is told what is being done. ``estimate``: of the cure, where
+    one is asked for. Raises :class:`FileError` where a file has changed since it was judged.
     """
     from curewright.record.cure_record.typeset import typeset  # here: whoever only judges does not wait for it
 
@@ -51,11 +49,11 @@ def write_record(
     step("drawing the plots")
     with ThreadPoolExecutor(1) as beside_that:  # compressing leaves the interpreter free
         packing = beside_that.submit(_packed, read)
-        plots = plots_of(understood, judgement, document)
+        drawn = plots()
         packed = packing.result()
     papers, attached, manifest_text = papers_of(understood, document, text, read, packed)
     step("printing the record")
-    pdf = typeset(replace(papers, plots=plots, print=how, estimate=estimate), attached, manifest_text)
+    pdf = typeset(replace(papers, plots=drawn, print=how, estimate=estimate), attached, manifest_text)
     return {RECORD: pdf} | ({} if packed is None else {containers.NAME: packed})
 
 

@@ -72,3 +72,16 @@ def test_what_is_no_sealed_file(text: str) -> None:
 def test_binary_fractions_have_no_place() -> None:
     with pytest.raises(TypeError):
         sealed_text({"a": [{"b": 0.1}]})
+
+
+DOCUMENTS = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.text(),
+    lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner),
+    max_leaves=30,
+)
+
+
+@given(st.dictionaries(st.text().filter(lambda name: name != "sha256"), DOCUMENTS))
+def test_the_text_is_that_of_the_standard_library(document: dict[str, object]) -> None:
+    sealed = {**document, "sha256": seal_of(document)}
+    assert sealed_text(document) == json.dumps(sealed, indent=1, ensure_ascii=False) + "\n"
