@@ -91,6 +91,7 @@ def _sheets(content: bytes, file: str) -> dict[str, list[list[Any]]]:
         SheetTypeEnum,
     )
 
+    _refuse_far_cells(content, file)
     try:
         book = CalamineWorkbook.from_filelike(BytesIO(content))
         names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
@@ -111,6 +112,36 @@ def _refuse_boundless(cells: int, name: str, file: str) -> None:
             where=Place(file),
             remedy="look for a stray cell far below or to the right, or export the recording as text",
         )
+
+
+FAR_AWAY = re.compile(rb'\br="(?:[A-Z]{3}[0-9]|[A-Z]{1,2}[0-9]{6})')  # beyond 702 columns or 99,999 rows
+REFERENCE = re.compile(rb'\br="([A-Z]{1,3})([0-9]{1,7})"')
+
+
+def _refuse_far_cells(content: bytes, file: str) -> None:
+    """Raises :class:`FileError` for a packed workbook with a stray cell far away, before a reader makes room for all between."""
+    if not content.startswith(PACKED):
+        return
+    try:
+        with zipfile.ZipFile(BytesIO(content)) as packed:
+            sheets = [one for one in packed.infolist() if re.fullmatch(r"xl/worksheets/[^/]+\.xml", one.filename)]
+            small = [one for one in sheets if one.file_size <= MOST_BYTES]
+            spans = [(one.filename.rpartition("/")[2], _span(packed.read(one))) for one in small]
+    except DAMAGES:  # whoever reads it says so
+        return
+    for name, cells in spans:
+        _refuse_boundless(cells, name, file)
+
+
+def _span(raw: bytes) -> int:
+    """How many cells a sheet spans to its last, by the references in its XML; 0 where none of them is far away."""
+    columns = rows = 0
+    for found in set(REFERENCE.findall(raw)) if FAR_AWAY.search(raw) else ():
+        column = 0
+        for letter in found[0]:
+            column = 26 * column + letter - 64
+        columns, rows = max(columns, column), max(rows, int(found[1]))
+    return columns * rows
 
 
 def as_text(cell: object, decimal_sign: str = ".") -> str:

@@ -145,3 +145,15 @@ def test_numbers_follow_the_decimal_sign_of_the_layout() -> None:
 def test_what_is_no_workbook_is_refused(content: bytes) -> None:
     with pytest.raises(FileError, match=r"^log\.xlsx: the (file is not readable as a workbook|workbook is damaged)"):
         workbook(content, "log.xlsx")
+
+
+def test_a_stray_cell_far_away_is_refused_before_room_is_made_for_all_between() -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.append(["Time", "TC1"])
+    sheet["XFD1048576"] = 1  # the last cell that a sheet has: 17 thousand million cells to it
+    made = BytesIO()
+    book.save(made)
+    with pytest.raises(FileError, match="spans 17,179,869,184 cells"):
+        workbook(made.getvalue(), "log.xlsx")
