@@ -58,7 +58,7 @@ def show_replay(folder: str, out: Path | None) -> int:
     """Put the recorded air and pressure of a run to the model, print it beside what was recorded and, with ``out``, keep it there."""
     from curewright.cli.progress import Progress
     from curewright.jobs.draw_prediction import keep, replay_files
-    from curewright.jobs.predict_run import predict_load, replay_run, units_of
+    from curewright.jobs.predict_run import predict_load, replay_run
     from curewright.jobs.understand_run import RunFiles
     from curewright.record.prediction_print import head, residual_table
     from curewright.text.in_units import shown_in
@@ -69,7 +69,7 @@ def show_replay(folder: str, out: Path | None) -> int:
             planned = predict_load(Path(folder), progress.step) if found.given.cycle else None
             progress.step("drawing the plots")
             keep(out, replay_files(found, planned))
-    shown = shown_in(units_of(found.inputs.specifications))
+    shown = shown_in(found.papers[0][0].units)
     screen = console()
     run = found.inputs.run
     for line in head(
@@ -134,7 +134,6 @@ def show_vessel(folder: str, out: str | None) -> int:
 def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: int | None) -> int:
     """Print the state of a part's resin at an instant."""
     from curewright.cli.progress import Progress
-    from curewright.jobs.predict_run import units_of
     from curewright.jobs.state_of_part import bands_of_part, instant, state_of_part, temperature_of
     from curewright.jobs.understand_run import RunFiles
     from curewright.record.prediction_print import foot
@@ -148,7 +147,7 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: in
             RunFiles(Path(folder)), part, lambda run: instant(at, run), hold_at=held, step=progress.step
         )
         bands = bands_of_part(replayed, part, found.t, samples, progress.step) if samples else None
-    shown = shown_in(units_of(replayed.inputs.specifications))
+    shown = shown_in(replayed.papers[0][0].units)
     screen = console()
     screen.print(
         f"Part {found.part} of run {replayed.inputs.run.number}, {clock(found.t)} after the start: what the laws say of its resin"

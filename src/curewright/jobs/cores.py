@@ -7,10 +7,11 @@ import gc
 import multiprocessing
 import os
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from curewright.terms.run import Run
 
@@ -54,25 +55,21 @@ def on_all_cores(function: Callable[[Any], Any], items: Sequence[Any]) -> list[A
         _FUNCTION.pop()
 
 
-def beside(function: Callable[[], T], run: Run) -> Callable[[], T]:
-    """``function`` begun in a process that shares the run's memory, for a run that is worth it; what comes back waits for its result.
+@contextmanager
+def beside(function: Callable[[], T], run: Run) -> Iterator[Callable[[], T]]:
+    """``function`` begun in a process that shares the run's memory, for a run that is worth it; what is yielded waits for its result.
 
     Where it is not worth it, or processes cannot share memory, the call is made when its result is asked for.
     """
     if map_for(run) is map:
-        return function
+        yield function
+        return
     _FUNCTION.append(lambda _: function())
-    pool = multiprocessing.get_context("fork").Pool(1, initializer=gc.disable)
-    begun = pool.apply_async(_call, (None,))
-
-    def result() -> T:
-        try:
-            return begun.get()  # type: ignore[no-any-return] # what a process gives back has no type
-        finally:
-            pool.terminate()
-            _FUNCTION.pop()
-
-    return result
+    try:
+        with multiprocessing.get_context("fork").Pool(1, initializer=gc.disable) as pool:
+            yield pool.apply_async(_call, (None,)).get
+    finally:
+        _FUNCTION.pop()
 
 
 def _call(item: Any) -> Any:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from curewright.jobs.cards import cards_of
 from curewright.jobs.judge_run import PROGRAM
 from curewright.jobs.predict_run import BAND_EVERY
-from curewright.jobs.understand_run import specifications_of
 from curewright.picture.judged_run import JudgedRun
 from curewright.picture.limits_shown import limit_lines
 from curewright.picture.predictions.resin_sheet import resin_sheet
@@ -104,10 +103,9 @@ def prediction_files(found: Predicted, band: Band | None = None) -> dict[str, by
 def _replay(found: Replayed) -> tuple[_Drawn, tuple[tuple[str, str], ...]]:
     """What the sheets of a replay need, and names and digests of its specifications."""
     run, load = found.inputs.run, found.inputs.load
-    read = [(path, path.read_bytes()) for path in found.inputs.specifications]
-    specifications = tuple(specifications_of(read))
+    specifications, hashes = found.papers
     drawn = _Drawn(REPLAYED, run.number, found.prediction, load, found.materials, run.start, True, specifications)
-    return drawn, tuple((path.name, sha256(content).hexdigest()) for path, content in read)
+    return drawn, hashes
 
 
 def plots_of_part(found: Replayed, planned: Predicted | None, serial: str) -> list[tuple[Picture, bytes]]:

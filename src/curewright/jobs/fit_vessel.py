@@ -11,6 +11,7 @@ from curewright.predict.fit_vessel import fit_vessel as fitted
 from curewright.read.plan_folder import vessel_heat_of
 from curewright.read.vessel_heat import read_vessel_heat
 from curewright.terms.errors import CurewrightError, FileError, Place
+from curewright.text.yaml import in_quotes
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -88,7 +89,7 @@ def with_fit(text: str, told: ToldOfVessel) -> str:
     text = re.sub(r"^fitted to:.*\n?", "", text, flags=re.MULTILINE)
     text = re.sub(
         r"^control lag:.*$",
-        lambda line: f'{line[0]}\nfitted to: "{_quoted(origin)}"',
+        lambda line: f"{line[0]}\nfitted to: {in_quotes(origin)}",
         text,
         count=1,
         flags=re.MULTILINE,
@@ -104,10 +105,6 @@ def _power(rate: Rate, thermal_mass: float) -> str:
     return (
         f"{value}   # ± {rate.standard_error * thermal_mass / 1e3:.2g} kW, with the thermal mass below taken for right"
     )
-
-
-def _quoted(words: str) -> str:
-    return words.replace("\\", "\\\\").replace('"', '\\"')
 
 
 def _replaced(text: str, name: str, value: str, file: str) -> str:

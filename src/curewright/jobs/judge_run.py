@@ -55,13 +55,16 @@ def judge_run(
     step("judging")
     judgement = judged(understood, files.home, number=number, person=person, at=at)
     document = document_of(understood, judgement, before[-1] if before else None)
-    if out:
-        plots = beside(lambda: plots_of(understood, judgement, document), understood.inputs.run) if how else None
+    if out is None:
+        return document
+    if how is None:
+        keep(out, document, verdicts_text(document))
+        return document
+    with beside(lambda: plots_of(understood, judgement, document), understood.inputs.run) as plots:
         text = verdicts_text(document)
         keep(out, document, text)
-        if how and plots:
-            estimated = estimate(document) if estimate else None
-            keep_record(out, document, write_record(understood, plots, document, text, how, step, estimated))
+        estimated = estimate(document) if estimate else None
+        keep_record(out, document, write_record(understood, plots, document, text, how, step, estimated))
     return document
 
 

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from hashlib import sha256
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from curewright.jobs.cards import cards_of
 from curewright.jobs.cores import in_threads
 from curewright.jobs.judge_run import PROGRAM, document_of
 from curewright.jobs.materials import Materials
-from curewright.jobs.understand_run import RunFiles, Understood, specifications_of
+from curewright.jobs.understand_run import RunFiles, Understood, read_specifications
 from curewright.judge.judge import judge
 from curewright.predict.band import Band, Share, ZoneAsked, band, shares
 from curewright.predict.learn import with_learnt
 from curewright.predict.predicted import LoadToPredict, Prediction, predict, predict_cycle
-from curewright.predict.recorded import STANDARD_ATMOSPHERE, recorded
+from curewright.predict.recorded import recorded, site_of
 from curewright.predict.residuals import Residual, residuals
 from curewright.predict.run import run_of
 from curewright.read.folder import RunInputs
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from curewright.read.plan_folder import PredictionInputs
     from curewright.record.verdicts import Document
-    from curewright.terms.load import Load, Vessel
+    from curewright.terms.load import Load
     from curewright.terms.requirement import Specification
     from curewright.terms.run import Run
     from curewright.terms.units import Unit
@@ -63,6 +63,11 @@ class Replayed:
     asked: LoadToPredict
     materials: Materials
     prediction: Prediction
+
+    @cached_property
+    def papers(self) -> tuple[tuple[Specification, ...], tuple[tuple[str, str], ...]]:
+        """The specifications of the run, read when first asked for, and name and SHA-256 of their files."""
+        return read_specifications(self.inputs.specifications)
 
     def residuals(self) -> tuple[Residual, ...]:
         """Recorded minus replayed, sensor by sensor."""
@@ -124,12 +129,7 @@ def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) ->
 
 def units_of(files: Sequence[Path]) -> tuple[tuple[str, Unit], ...]:
     """The units of the first of some specification files: what is predicted is shown in them."""
-    return specifications_of([(path, path.read_bytes()) for path in files[:1]])[0].units
-
-
-def site_of(vessel: Vessel) -> float:
-    """Pressure of the air at the site [Pa]; a standard atmosphere where the vessel file has none (ISO 2533)."""
-    return vessel.site_pressure.grains / 1e3 if vessel.site_pressure else STANDARD_ATMOSPHERE
+    return read_specifications(files[:1])[0][0].units
 
 
 def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Materials]:
@@ -139,9 +139,8 @@ def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Material
 
 
 def _judged(plan: PlanInputs, run: Run) -> tuple[Understood, Judgement]:
-    read = [(path, path.read_bytes()) for path in plan.specifications]
-    specifications = tuple(specifications_of(read))
-    files = (*plan.prediction.files, *((path.name, sha256(content).hexdigest()) for path, content in read))
+    specifications, hashes = read_specifications(plan.specifications)
+    files = (*plan.prediction.files, *hashes)
     judgement = judge(
         specifications, plan.vessel, plan.load, run, program=PROGRAM, inputs=files, cards=cards_of(specifications)
     )

@@ -15,6 +15,7 @@ from curewright.jobs.predict_run import Replayed, predict_load, replay_run
 from curewright.predict.band import DOUBTS, ZoneAsked, doubts_of
 from curewright.predict.further_hold import further_hold
 from curewright.predict.part_state import PartState, PlaceState
+from curewright.predict.residuals import known
 from curewright.predict.resin import of_trace, of_zone, pressed_until_gel, state_at
 from curewright.predict.state_band import band_of_trace, band_of_zone
 from curewright.predict.summary import SHARES
@@ -72,11 +73,9 @@ def state_at_instant(
     """The states of a part at an instant [s] of a replayed run, beside the planned cycle's. Raises as :func:`state_of_part`."""
     part = _built_up(replayed, serial)
     _within(replayed, t)
-    places = tuple(_places(replayed, nominal, part, t, hold_at))
-    warnings = [
-        *replayed.prediction.warnings,
-        *(note for _, one, _, _ in _courses(replayed, None, part) for note in one.notes),
-    ]
+    courses = tuple(_courses(replayed, nominal, part))
+    places = tuple(_place(*one, t, hold_at) for one in courses)
+    warnings = [*replayed.prediction.warnings, *(note for _, course, _, _ in courses for note in course.notes)]
     return PartState(serial, t, places, tuple(dict.fromkeys(warnings)))
 
 
@@ -152,20 +151,19 @@ def instant(text: str, replayed: Replayed) -> float:
     return (written_time(dated, start.tzinfo, where) - begun) / 1e9
 
 
-def _places(
-    replayed: Replayed, nominal: Predicted | None, part: PartBuildUp, t: float, hold_at: float | None
-) -> Iterator[PlaceState]:
-    for by, course, card, planned in _courses(replayed, nominal, part):
-        now, end = state_at(course, t), state_at(course, float(course.t[-1]))
-        then = planned_end = None
-        if planned is not None:
-            then = state_at(planned, t) if t <= planned.t[-1] else None
-            planned_end = state_at(planned, float(planned.t[-1]))
-        hold = None
-        if hold_at is not None and end.cure is not None and planned_end is not None and planned_end.cure is not None:
-            hold = further_hold(card, end.cure, hold_at, planned_end.cure)
-        pressed, as_planned = pressed_until_gel(course), None if planned is None else pressed_until_gel(planned)
-        yield PlaceState(by, now, end, then, planned_end, pressed, as_planned, hold)
+def _place(
+    by: str, course: ResinCourse, card: Card, planned: ResinCourse | None, t: float, hold_at: float | None
+) -> PlaceState:
+    now, end = state_at(course, t), state_at(course, float(course.t[-1]))
+    then = planned_end = None
+    if planned is not None:
+        then = state_at(planned, t) if t <= planned.t[-1] else None
+        planned_end = state_at(planned, float(planned.t[-1]))
+    hold = None
+    if hold_at is not None and end.cure is not None and planned_end is not None and planned_end.cure is not None:
+        hold = further_hold(card, end.cure, hold_at, planned_end.cure)
+    pressed, as_planned = pressed_until_gel(course), None if planned is None else pressed_until_gel(planned)
+    return PlaceState(by, now, end, then, planned_end, pressed, as_planned, hold)
 
 
 def _courses(
@@ -217,7 +215,7 @@ def _channel(replayed: Replayed, place: SensorPlace) -> Channel | None:
 
 def _known(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Instants [s] and temperatures [K] up to the first sample that is no value: after that the place is not known by this sensor."""
-    bad = np.flatnonzero(channel.bad | ~np.isfinite(channel.v))
-    end = int(bad[0]) if bad.size else channel.t.size
-    t, first = np.unique(channel.t[:end] / 1e9, return_index=True)
-    return t, channel.v[:end][first] / 1e6
+    t, kelvin = known(channel)
+    bad = channel.t[channel.bad | ~np.isfinite(channel.v)]
+    before = t < bad[0] / 1e9 if bad.size else np.ones(t.size, dtype=np.bool_)
+    return t[before], kelvin[before]

@@ -51,12 +51,19 @@ class Understood:
 def understand_run(files: RunFiles) -> Understood:
     """Read a run and its specifications and lead everything back. Raises :class:`CurewrightError` with all that is wrong."""
     inputs = files.read()
-    read = [(path, path.read_bytes()) for path in inputs.specifications]
-    specifications = tuple(specifications_of(read))
+    specifications, hashes = read_specifications(inputs.specifications)
     needs = needed_thermocouples(inputs, specifications)
     findings = trace(inputs.vessel, inputs.load, inputs.run, needs, inputs.rulings)
-    hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in read)
     return Understood(inputs, specifications, findings, (*inputs.run.files, *hashes))
+
+
+def read_specifications(
+    files: Sequence[Path],
+) -> tuple[tuple[Specification, ...], tuple[tuple[str, str], ...]]:
+    """The specifications in some files, and name and SHA-256 of each file. Raises with the errors of all of them at once."""
+    read = [(path, path.read_bytes()) for path in files]
+    hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in read)
+    return tuple(specifications_of(read)), hashes
 
 
 def specifications_of(read: Sequence[tuple[Path, bytes]]) -> list[Specification]:

@@ -149,6 +149,12 @@ class Card:
         }[quantity]
 
     @property
+    def glass_transitions(self) -> tuple[Law, ...]:
+        """All published laws of the glass transition on the card, its own first."""
+        own = (self.glass_transition,) if self.glass_transition else ()
+        return (*own, *(other.law for other in self.other_glass_transitions))
+
+    @property
     def title(self) -> str:
         """Name and revision, as results cite the card."""
         return f"{self.name} revision {self.revision}"

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.terms.course import first_reached
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -29,11 +31,4 @@ def gel_time(t: NDArray[np.float64], alpha: NDArray[np.float64], gel: float) -> 
     >>> gel_time(np.array([0.0, 60.0, 120.0]), np.array([0.1, 0.3, 0.5]), 0.4)
     90.0
     """
-    unknown = np.flatnonzero(np.isnan(alpha))
-    reached = np.flatnonzero(alpha >= gel)
-    if reached.size == 0 or (unknown.size and unknown[0] < reached[0]):
-        return None
-    i = int(reached[0])
-    if i == 0 or alpha[i] == gel:
-        return float(t[i])
-    return float(t[i - 1] + (t[i] - t[i - 1]) * (gel - alpha[i - 1]) / (alpha[i] - alpha[i - 1]))
+    return first_reached(t, alpha, gel)

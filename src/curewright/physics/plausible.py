@@ -180,8 +180,7 @@ def _time(seconds: float) -> str:
 
 
 def _glass(card: Card) -> Iterator[Implausible]:
-    laws = [card.glass_transition] if card.glass_transition else []
-    for law in [*laws, *(other.law for other in card.other_glass_transitions)]:
+    for law in card.glass_transitions:
         ends = glass_transition(law, np.array([0.0, 1.0]))
         for Tg, window, what in zip(ends, (UNCURED_GLASS, CURED_GLASS), ("uncured", "fully cured"), strict=True):
             if _outside(float(Tg), window):

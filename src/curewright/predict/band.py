@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     Faces = tuple[Face, Face]
 
 MIDDLE = 0.95
+ENDS = ((1 - MIDDLE) / 2, (1 + MIDDLE) / 2)
 FEWEST = 20
 SMALLEST = 0.05  # a factor is never below this, however far out a sample lies
 DOUBTS = (
@@ -141,13 +142,13 @@ def band(
             refused += samples - len(found)
             if len(found) < FEWEST:
                 continue
-            hottest[part.serial, zone.name] = _middle([float(one.T.max()) for _, one, _ in found])
+            hottest[part.serial, zone.name] = middle([float(one.T.max()) for _, one, _ in found])
             if least := [value for _, one, _ in found if (value := _least_cure(one)) is not None]:
-                cure[part.serial, zone.name] = _middle(least)
+                cure[part.serial, zone.name] = middle(least)
             for place in part.places:
                 if place.zone == zone.name:
                     shown = np.array([_shown(place, zone, *one) for one in found])
-                    low[place.sensor], high[place.sensor] = np.quantile(shown, _ends(), axis=0)
+                    low[place.sensor], high[place.sensor] = np.quantile(shown, ENDS, axis=0)
     return Band(samples, low, high, hottest, cure, tuple(name for name in DOUBTS if name in left_out), refused)
 
 
@@ -264,10 +265,7 @@ def _least_cure(solution: Solution) -> float | None:
     return min(least) if least else None
 
 
-def _ends() -> tuple[float, float]:
-    return (1 - MIDDLE) / 2, (1 + MIDDLE) / 2
-
-
-def _middle(values: Sequence[float]) -> tuple[float, float]:
-    low, high = np.quantile(np.array(values), _ends())
+def middle(values: Sequence[float] | NDArray[np.float64]) -> tuple[float, float]:
+    """The ends of the middle 95 % of some samples, of those that are numbers."""
+    low, high = np.nanquantile(np.asarray(values), ENDS)
     return float(low), float(high)

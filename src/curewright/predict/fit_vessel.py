@@ -18,6 +18,7 @@ from curewright.physics.fitting.least_squares import CannotTellError, Fit, fit
 from curewright.physics.fitting.together import along, widening
 from curewright.predict.planned import followed, instants
 from curewright.predict.recorded import good, mean_air, no_air, recorded_as
+from curewright.predict.residuals import rms
 from curewright.terms.course import Course
 
 if TYPE_CHECKING:
@@ -109,7 +110,7 @@ def fit_vessel(run: Run, load: Load) -> FittedVessel:
         values["lag"], found.standard_error("lag") * wider,
         _rate("heating", found, wider, heard.at, followed_air), _rate("cooling", found, wider, heard.at, -followed_air),
         values["offset"], found.standard_error("offset") * wider,
-        float(np.sqrt(np.mean(residuals**2))), residuals.size, tuple(dict.fromkeys(notes)),
+        rms(residuals), residuals.size, tuple(dict.fromkeys(notes)),
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from curewright.physics.cure import integrate_cure
 from curewright.predict.resin import for_estimates
+from curewright.terms.course import first_reached
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -32,12 +33,7 @@ def further_hold(card: Card, cure: float, temperature: float, wanted: float) -> 
         return 0.0
     t = np.arange(0, LONGEST + EVERY, EVERY, dtype=np.int64) * 10**9
     course = _course(card, t, temperature, cure)
-    reached = np.flatnonzero(course >= wanted)
-    if reached.size == 0:
-        return None
-    i = int(reached[0])
-    share = (wanted - course[i - 1]) / (course[i] - course[i - 1])
-    return float((t[i - 1] + share * (t[i] - t[i - 1])) / 1e9)
+    return first_reached(t / 1e9, course, wanted)
 
 
 def _course(card: Card, t: NDArray[np.int64], temperature: float, cure: float) -> NDArray[np.float64]:

@@ -19,7 +19,7 @@ from curewright.physics.fitting.together import along, widening
 from curewright.physics.solve.many import solve_case
 from curewright.physics.solve.places import shown_by
 from curewright.physics.solve.solve import Solution
-from curewright.predict.residuals import known
+from curewright.predict.residuals import known, rms
 from curewright.predict.zone import case_of, probe_of
 from curewright.terms.errors import CurewrightError
 from curewright.terms.learnt import LearntOffset, LearntZone
@@ -95,7 +95,7 @@ def learn_zone(asked: LoadToPredict, seen: Surroundings, run: Run, part: PartBui
     )
     return LearntZone(
         number, tool, zone.name, float(found.values[0]), float(found.standard_errors[0] * wider), offsets,
-        run.number, run.start.date().isoformat(), _rms(before), _rms(left), left.size,
+        run.number, run.start.date().isoformat(), rms(before), rms(left), left.size,
     )  # fmt: skip
 
 
@@ -202,7 +202,3 @@ def _refuse(on_bound: tuple[str, ...], factor: float, error: float, zone: Zone) 
             expected="a standard error of at most a third",
             remedy="use a run with more heating, or thermocouples that follow the part",
         )
-
-
-def _rms(values: NDArray[np.float64]) -> float:
-    return float(np.sqrt(np.mean(values**2)))

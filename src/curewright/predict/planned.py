@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.predict.surroundings import AIR_ERROR, Surroundings, straightened
-from curewright.terms.course import Course
+from curewright.terms.course import Course, first_reached
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
@@ -146,7 +146,7 @@ def surroundings(
     """What the load sees of a planned cycle; ``site`` [Pa absolute], ``holds`` as for :func:`timetable`."""
     table = timetable(cycle, holds)
     gauge = table.pressure
-    vented = _reaches(gauge, cycle.vented_at)
+    vented = None if cycle.vented_at is None else first_reached(gauge.t, gauge.value, cycle.vented_at)
     bag = _bag(cycle.vacuum, vented, table.end)
     fitted = f", fitted to {heat.fitted_to}" if heat.fitted_to else ""
     notes = [
@@ -167,19 +167,6 @@ def surroundings(
         set_point=table.set_point,
     )
     return found, table
-
-
-def _reaches(line: Course, level: float | None) -> float | None:
-    """The first instant [s] at which a line is at or above a level."""
-    if level is None:
-        return None
-    if line.value[0] >= level:
-        return float(line.t[0])
-    for i in range(1, line.t.size):
-        if line.value[i] >= level:
-            share = (level - line.value[i - 1]) / (line.value[i] - line.value[i - 1])
-            return float(line.t[i - 1] + share * (line.t[i] - line.t[i - 1]))
-    return None
 
 
 def _bag(vacuum: float, vented: float | None, end: float) -> Course:

@@ -15,6 +15,7 @@ from curewright.physics.solve.places import shown_by
 from curewright.physics.solve.solve import Solution
 from curewright.predict.planned import surroundings
 from curewright.predict.zone import case_of, probe_of
+from curewright.terms.course import first_reached
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
@@ -193,12 +194,4 @@ def _coldest_reaches(trial: Prediction, judging: frozenset[str], level: float) -
             expected="a place in the build-up sheet for at least one sensor whose role is judging",
             remedy="; ".join(trial.warnings[-3:]),
         )
-    coldest = np.min(shown, axis=0)
-    above = np.flatnonzero(coldest >= level)
-    if above.size == 0:
-        return None
-    i = int(above[0])
-    if i == 0:
-        return float(trial.t[0])
-    share = (level - coldest[i - 1]) / (coldest[i] - coldest[i - 1])
-    return float(trial.t[i - 1] + share * (trial.t[i] - trial.t[i - 1]))
+    return first_reached(trial.t, np.min(shown, axis=0), level)

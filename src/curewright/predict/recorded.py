@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.predict.residuals import values_of
 from curewright.predict.surroundings import AIR_ERROR, PRESSURE_ERROR, Surroundings, straightened
 from curewright.terms.errors import CurewrightError
 
@@ -75,10 +76,14 @@ def _site(run: Run, vessel: Vessel, notes: list[str]) -> float:
     """Pressure of the air outside [Pa]: the barometer's, else the vessel file's, else a standard atmosphere (told)."""
     if run.barometer is not None:
         return run.barometer / 1e3
-    if vessel.site_pressure is not None:
-        return vessel.site_pressure.grains / 1e3
-    notes.append("no barometer and no pressure of the site: a standard atmosphere is taken (ISO 2533)")
-    return STANDARD_ATMOSPHERE
+    if vessel.site_pressure is None:
+        notes.append("no barometer and no pressure of the site: a standard atmosphere is taken (ISO 2533)")
+    return site_of(vessel)
+
+
+def site_of(vessel: Vessel) -> float:
+    """Pressure of the air at the site [Pa] by the vessel file; a standard atmosphere where it has none (ISO 2533)."""
+    return vessel.site_pressure.grains / 1e3 if vessel.site_pressure else STANDARD_ATMOSPHERE
 
 
 def recorded_as(run: Run, load: Load, role: str, thing: str | None = None) -> list[Channel]:
@@ -89,15 +94,14 @@ def recorded_as(run: Run, load: Load, role: str, thing: str | None = None) -> li
 
 
 def good(channel: Channel, notes: list[str]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Instants [s] and grains of the samples that are values; of several at one instant the first."""
-    keep = ~channel.bad & np.isfinite(channel.v)
-    t, first = np.unique(channel.t[keep] / 1e9, return_index=True)
+    """As :func:`values_of`, with a note of the longest hole that will be bridged."""
+    t, v = values_of(channel)
     if t.size > 1:
         longest = float(np.max(np.diff(t)))
         usual = float(np.median(np.diff(t)))
         if longest > max(BRIDGED, 2.0 * usual):
             notes.append(f"{channel.name}: {longest / 60:.1f} min without a value are bridged by a straight line")
-    return t, channel.v[keep][first]
+    return t, v
 
 
 def mean_air(run: Run, load: Load, notes: list[str]) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:

@@ -31,7 +31,7 @@ class Residual:
     @property
     def rms(self) -> float:
         """Root of the mean square of the differences [K]."""
-        return float(np.sqrt(np.mean(self.difference**2)))
+        return rms(self.difference)
 
     @property
     def largest(self) -> float:
@@ -44,11 +44,22 @@ class Residual:
         return float(self.t[np.argmax(np.abs(self.difference))])
 
 
+def rms(values: NDArray[np.float64]) -> float:
+    """Root of the mean square."""
+    return float(np.sqrt(np.mean(values**2)))
+
+
 def known(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Instants [s] and temperatures [K] of the samples that are values, of several at one instant the first."""
+    t, grains = values_of(channel)
+    return t, grains / 1e6
+
+
+def values_of(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Instants [s] and grains of the samples that are values, of several at one instant the first."""
     keep = ~channel.bad & np.isfinite(channel.v)
     t, first = np.unique(channel.t[keep] / 1e9, return_index=True)
-    return t, channel.v[keep][first] / 1e6
+    return t, channel.v[keep][first]
 
 
 def residuals(prediction: Prediction, run: Run, load: Load) -> tuple[Residual, ...]:

@@ -172,10 +172,7 @@ def _course(
 ) -> ResinCourse:
     t, temperature, cure = found
     none = np.full(t.size, np.nan)
-    laws = [
-        *([card.glass_transition] if card.glass_transition else []),
-        *(one.law for one in card.other_glass_transitions),
-    ]
+    laws = card.glass_transitions
     glass_low, glass_high = spread(laws, cure) if laws else (none, none)
     gel = card.gel.number if card.gel else None
     solid = gelled(cure, gel) if gel is not None else np.zeros(t.size, dtype=np.bool_)

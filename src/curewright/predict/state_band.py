@@ -16,7 +16,7 @@ from curewright.physics.cure import integrate_cure
 from curewright.physics.glass.laws import spread
 from curewright.physics.solve.places import cure_at, temperature_at
 from curewright.physics.viscosity.laws import viscosity
-from curewright.predict.band import FEWEST, MIDDLE, SMALLEST, ZoneAsked, doubts_of, is_a_rate, sampled, solved
+from curewright.predict.band import FEWEST, SMALLEST, ZoneAsked, doubts_of, is_a_rate, middle, sampled, solved
 from curewright.predict.resin import for_estimates
 from curewright.terms.errors import CurewrightError
 
@@ -115,22 +115,14 @@ def _faster(card: Card, factor: float) -> Card:
 
 def _band(place: str, by: str, card: Card, temperature: Array, cure: Array, over: tuple[str, ...]) -> StateBand:
     known = not np.isnan(cure).any()
-    laws = [
-        *([card.glass_transition] if card.glass_transition else []),
-        *(one.law for one in card.other_glass_transitions),
-    ]
+    laws = card.glass_transitions
     glass = None
     if known and laws:
         low, high = spread(laws, cure)
-        glass = _middle(low)[0], _middle(high)[1]
+        glass = middle(low)[0], middle(high)[1]
     gel = card.gel.number if card.gel else None
     solid = float(np.mean(cure >= gel)) if known and gel is not None else None
     flows = None
-    if known and card.viscosity is not None and gel is not None and _middle(cure)[1] < gel:
-        flows = _middle(viscosity(card.viscosity, temperature, cure))
-    return StateBand(place, by, _middle(temperature), _middle(cure) if known else None, glass, flows, solid, over)
-
-
-def _middle(values: Array) -> Range:
-    low, high = np.nanquantile(values, [(1 - MIDDLE) / 2, (1 + MIDDLE) / 2])
-    return float(low), float(high)
+    if known and card.viscosity is not None and gel is not None and middle(cure)[1] < gel:
+        flows = middle(viscosity(card.viscosity, temperature, cure))
+    return StateBand(place, by, middle(temperature), middle(cure) if known else None, glass, flows, solid, over)

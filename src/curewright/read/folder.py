@@ -80,7 +80,7 @@ class RunInputs:
 
 
 @dataclass
-class _Files:
+class Files:
     """Reads files beside the run sheet and remembers what was read; errors are kept until :meth:`close`."""
 
     folder: Path
@@ -100,6 +100,7 @@ class _Files:
         return name
 
     def path(self, name: str) -> Path:
+        """Where a file lies."""
         return self.given.get(name, self.folder / name)
 
     def content(self, name: str) -> bytes:
@@ -109,6 +110,7 @@ class _Files:
         return found
 
     def bytes_of(self, name: str) -> bytes:
+        """The bytes of a file whose hash is taken elsewhere. Raises :class:`FileError` for one that cannot be read."""
         try:
             found = self.path(name).read_bytes()
         except OSError as error:
@@ -134,6 +136,7 @@ class _Files:
         return made
 
     def try_it(self, read: Callable[[], T]) -> T | None:
+        """What a reading gives; None where it is refused, with the error kept."""
         try:
             return read()
         except CurewrightError as error:
@@ -141,6 +144,7 @@ class _Files:
             return None
 
     def close(self) -> None:
+        """Raises all that was kept."""
         if self.errors:
             raise self.errors[0] if len(self.errors) == 1 else Errors(tuple(self.errors))
 
@@ -167,7 +171,7 @@ def read_folder(
     sheet_path = run or (folder / RUN_SHEET if folder else None)
     if sheet_path is None:
         raise FileError("no folder and no run sheet", expected="a folder with run.yaml in it, or the run sheet itself")
-    files = _Files(sheet_path.parent, each)
+    files = Files(sheet_path.parent, each)
     sheet = read_run_sheet(files.content(sheet_path.name), sheet_path.name)
     given = {
         "vessel": (vessel,) if vessel else (),
@@ -196,8 +200,8 @@ def _refuse_missing(names: dict[str, tuple[str, ...]], sheet: Filled) -> None:
         raise FileError(found, expected="one layout for all, or one for each log", where=sheet.place())
 
 
-def _read(files: _Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> RunInputs:
-    zone = files.try_it(lambda: _zone(sheet))
+def _read(files: Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> RunInputs:
+    zone = files.try_it(lambda: zone_of(sheet))
     vessel_name, load_name = names["vessel"][0], names["load"][0]
     vessel = files.try_it(lambda: read_vessel(files.content(vessel_name), vessel_name, files.content))
     exports = _exports(files, names)
@@ -245,7 +249,7 @@ def _measured(channels: dict[str, Channel], load: Load) -> dict[str, Channel]:
     return {name: channel for name, channel in channels.items() if name not in asked}
 
 
-def _originals(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Original, ...]:
+def _originals(files: Files, names: dict[str, tuple[str, ...]]) -> tuple[Original, ...]:
     """Every file that was read, the run sheet first; what no list of the run sheet names (a port list) is 'other'."""
     roles = {name: ROLES[what] for what, group in names.items() for name in group if what in ROLES}
     sheet = next(iter(files.read))
@@ -255,7 +259,7 @@ def _originals(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Origin
     )
 
 
-def _exports(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Export, ...]:
+def _exports(files: Files, names: dict[str, tuple[str, ...]]) -> tuple[Export, ...]:
     """Every log under its layout; nothing where one of them cannot be read (the error is kept)."""
     layouts = names["layouts"] * (len(names["logs"]) if len(names["layouts"]) == 1 else 1)
 
@@ -269,7 +273,7 @@ def _exports(files: _Files, names: dict[str, tuple[str, ...]]) -> tuple[Export, 
     return tuple(export for export in made if export is not None) if None not in made else ()
 
 
-def _read_of(files: _Files, export: Export) -> FileRead:
+def _read_of(files: Files, export: Export) -> FileRead:
     """What was read of one export, with the hash and the size of the bytes that were read."""
     name, layout = export.table.file, export.layout
     return FileRead(
@@ -295,17 +299,18 @@ def _pairs(names: dict[str, tuple[str, ...]]) -> tuple[tuple[str, str], ...]:
     return tuple(zip(names.get("event logs", ()), names.get("event log layouts", ()), strict=True))
 
 
-def _event_log(files: _Files, pair: tuple[str, str], clock: Clock) -> tuple[Entry, ...]:
+def _event_log(files: Files, pair: tuple[str, str], clock: Clock) -> tuple[Entry, ...]:
     """The entries of an event log under its layout."""
     log, name = pair
     return read_event_log(files.content(log), log, read_event_log_layout(files.content(name), name), clock)
 
 
-def _all(files: _Files, names: Iterable[N], read: Callable[[N], tuple[T, ...]]) -> tuple[T, ...]:
+def _all(files: Files, names: Iterable[N], read: Callable[[N], tuple[T, ...]]) -> tuple[T, ...]:
     return tuple(value for name in names for value in files.try_it(partial(read, name)) or ())
 
 
-def _zone(sheet: Filled) -> tzinfo | None:
+def zone_of(sheet: Filled) -> tzinfo | None:
+    """The zone of the times that people wrote; None where the run sheet states none."""
     written = sheet["time zone"]
     return None if written is None else zone_named(written.text, written.place)
 

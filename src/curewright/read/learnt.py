@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from curewright.read.forms import DATE, TEXT, WHOLE_NUMBER, Field, Filled, Form, items
 from curewright.read.physical import FACTOR, NUMBERS, physical
 from curewright.terms.learnt import LearntOffset, LearntZone
+from curewright.text.yaml import in_quotes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -70,31 +71,27 @@ def learnt_text(vessel: str, zones: Iterable[LearntZone]) -> str:
     """The file for some zones, as :func:`read_learnt` reads it back."""
     lines = [
         "# Written by curewright fit places. Strike out what you do not want to be used.",
-        f"vessel: {_quoted(vessel)}",
+        f"vessel: {in_quotes(vessel)}",
         "learnt:",
     ]
     for one in zones:
         lines += [
-            f"  - part number: {_quoted(one.part_number)}",
-            f"    tool: {_quoted(one.tool)}",
-            f"    zone: {_quoted(one.zone)}",
+            f"  - part number: {in_quotes(one.part_number)}",
+            f"    tool: {in_quotes(one.tool)}",
+            f"    zone: {in_quotes(one.zone)}",
             f"    tool side position factor: {one.factor:.4f}",
             f"    standard error: {one.standard_error:.4f}",
             "    offsets:" if one.offsets else "    offsets: []",
         ]
         lines += [
-            f"      - {{place: {_quoted(each.place)}, offset: {each.offset:.3f} K, standard error: {each.standard_error:.3f} K}}"
+            f"      - {{place: {in_quotes(each.place)}, offset: {each.offset:.3f} K, standard error: {each.standard_error:.3f} K}}"
             for each in one.offsets
         ]
         lines += [
-            f"    run: {_quoted(one.run)}",
+            f"    run: {in_quotes(one.run)}",
             f"    date: {one.date}",
             f"    root mean square before: {one.rms_before:.2f} K",
             f"    root mean square after: {one.rms_after:.2f} K",
             f"    samples: {one.samples}",
         ]
     return "\n".join(lines) + "\n"
-
-
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from hashlib import sha256
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from curewright.read.build_up import read_build_up
 from curewright.read.cards import own_cards
 from curewright.read.cycle import read_cycle
-from curewright.read.folder import RUN_SHEET
+from curewright.read.folder import RUN_SHEET, Files, zone_of
 from curewright.read.learnt import read_learnt
 from curewright.read.load import BEGINNING, read_load
 from curewright.read.run_sheet import read_run_sheet
-from curewright.read.times import Clock, moment, written_time, zone_named
+from curewright.read.times import Clock, moment, written_time
 from curewright.read.vessel import read_vessel
 from curewright.read.vessel_heat import read_vessel_heat
 from curewright.terms.errors import FileError, Place
 from curewright.terms.load import ALWAYS
 
 if TYPE_CHECKING:
-    from datetime import datetime, tzinfo
+    from datetime import datetime
     from pathlib import Path
 
     from curewright.physics.card import Card, SolidCard
@@ -57,32 +56,14 @@ class PlanInputs:
     prediction: PredictionInputs
 
 
-@dataclass
-class _Folder:
-    place: Path
-    read: dict[str, str] = field(default_factory=dict)
-
-    def content(self, name: str) -> bytes:
-        try:
-            found = (self.place / name).read_bytes()
-        except OSError as error:
-            raise FileError(
-                f"the file cannot be read ({error.strerror or error})",
-                where=Place(name),
-                remedy="check its name in the run sheet",
-            ) from None
-        self.read[name] = sha256(found).hexdigest()
-        return found
-
-
 def read_plan(folder: Path) -> PlanInputs:
     """The planned load of a folder, by its run sheet; exports, entries and rulings are not looked at.
 
     Raises :class:`FileError` with file, line and column, or with what the run sheet does not name.
     """
-    files = _Folder(folder)
+    files = Files(folder)
     sheet = read_run_sheet(files.content(RUN_SHEET), RUN_SHEET)
-    zone = _zone(sheet)
+    zone = zone_of(sheet)
     written = sheet["start"]
     start = written_time(written.text, zone, written.place) if written else NO_START
     vessel_name, load_name = _named(sheet, "vessel"), _named(sheet, "load")
@@ -98,18 +79,18 @@ def read_plan(folder: Path) -> PlanInputs:
 
 def read_prediction(folder: Path, load: Load) -> PredictionInputs:
     """What predictions of a recorded run need beside the run: build-up, how the vessel heats, own cards."""
-    files = _Folder(folder)
+    files = Files(folder)
     return _prediction(files, read_run_sheet(files.content(RUN_SHEET), RUN_SHEET), load)
 
 
 def vessel_heat_of(folder: Path, load: Load) -> tuple[bytes, VesselHeat] | None:
     """How the vessel of a run heats, with the bytes of the file that says so; None where the run sheet names none."""
-    files = _Folder(folder)
+    files = Files(folder)
     name = read_run_sheet(files.content(RUN_SHEET), RUN_SHEET)["vessel heat"]
     return None if name is None else (files.content(name), _heat(files, name, load))
 
 
-def _heat(files: _Folder, name: str, load: Load) -> VesselHeat:
+def _heat(files: Files, name: str, load: Load) -> VesselHeat:
     heat = read_vessel_heat(files.content(name), name)
     if heat.vessel != load.vessel:
         raise FileError(
@@ -120,7 +101,7 @@ def _heat(files: _Folder, name: str, load: Load) -> VesselHeat:
     return heat
 
 
-def _prediction(files: _Folder, sheet: Filled, load: Load) -> PredictionInputs:
+def _prediction(files: Files, sheet: Filled, load: Load) -> PredictionInputs:
     build_up_name, heat_name, cycle_name = _named(sheet, "build-up"), _named(sheet, "vessel heat"), sheet["cycle"]
     build_up = read_build_up(files.content(build_up_name), build_up_name, load)
     heat = _heat(files, heat_name, load)
@@ -129,10 +110,10 @@ def _prediction(files: _Folder, sheet: Filled, load: Load) -> PredictionInputs:
     return PredictionInputs(build_up, heat, cycle, _own_cards(files, sheet), learnt, tuple(files.read.items()))
 
 
-def _learnt(files: _Folder, sheet: Filled, load: Load) -> tuple[LearntZone, ...]:
+def _learnt(files: Files, sheet: Filled, load: Load) -> tuple[LearntZone, ...]:
     """What earlier runs taught; nothing where the file is not there yet."""
     name = sheet["learnt"]
-    if name is None or not (files.place / name).exists():
+    if name is None or not files.path(name).exists():
         return ()
     vessel, found = read_learnt(files.content(name), name)
     if vessel != load.vessel:
@@ -140,7 +121,7 @@ def _learnt(files: _Folder, sheet: Filled, load: Load) -> tuple[LearntZone, ...]
     return found
 
 
-def _own_cards(files: _Folder, sheet: Filled) -> dict[str, Card | SolidCard]:
+def _own_cards(files: Files, sheet: Filled) -> dict[str, Card | SolidCard]:
     return own_cards({name: files.content(name).decode("utf-8", "replace") for name in sheet["cards"] or ()})
 
 
@@ -153,11 +134,6 @@ def _named(sheet: Filled, what: str) -> str:
             remedy="docs/formats/run.md says what predictions need",
         )
     return str(sheet[what])
-
-
-def _zone(sheet: Filled) -> tzinfo | None:
-    written = sheet["time zone"]
-    return None if written is None else zone_named(written.text, written.place)
 
 
 def _refuse_clock_times(load: Load) -> None:

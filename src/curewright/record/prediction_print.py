@@ -42,10 +42,18 @@ def head(title: str, prediction: Prediction) -> Iterator[RenderableType]:
     yield Text(end if vented is None else f"bags vented at {clock(vented)}, {end} (hours and minutes since the start)")
 
 
+def headed(*headings: str) -> Table:
+    """A table of columns under headings, without lines; what is too long wraps."""
+    table = Table(box=None, padding=(0, 1), pad_edge=False, header_style="bold")
+    for heading in headings:
+        table.add_column(heading, overflow="fold")
+    return table
+
+
 def sensor_table(places: Iterable[PlaceSummary], shown: Shown) -> Table:
     """Every sensor: how hot, how late."""
     unit = shown.temperature.name
-    table = _table("sensor", "part, zone", f"hottest, {unit}", "at", f"most behind the air, {unit}", "at")
+    table = headed("sensor", "part, zone", f"hottest, {unit}", "at", f"most behind the air, {unit}", "at")
     for one in places:
         table.add_row(
             one.sensor,
@@ -61,7 +69,7 @@ def sensor_table(places: Iterable[PlaceSummary], shown: Shown) -> Table:
 def zone_table(zones: Iterable[ZoneSummary], shown: Shown) -> Table:
     """Every zone: its hottest place, and what becomes of its resin."""
     unit = shown.temperature.name
-    table = _table(
+    table = headed(
         "part, zone",
         f"hottest, {unit}",
         f"over air, {unit}",
@@ -88,13 +96,6 @@ def zone_table(zones: Iterable[ZoneSummary], shown: Shown) -> Table:
         "void margin: the least before gel"
     )
     table.caption_justify = "left"
-    return table
-
-
-def _table(*headings: str) -> Table:
-    table = Table(box=None, padding=(0, 1), pad_edge=False, header_style="bold")
-    for heading in headings:
-        table.add_column(heading, overflow="fold")
     return table
 
 
@@ -138,7 +139,7 @@ def _share_of(verdict: Block) -> float:
 def band_tables(band: Band, shown: Shown) -> Iterator[RenderableType]:
     """The middle 95 % of a band: how hot each sensor gets, and each zone inside; then what was not varied."""
     unit = shown.temperature.name
-    table = _table("part, zone", f"hottest inside, {unit}", "least cure at the end")
+    table = headed("part, zone", f"hottest inside, {unit}", "least cure at the end")
     for (part, zone), hottest in band.hottest.items():
         cure = band.cure.get((part, zone))
         table.add_row(f"{part}, {zone}", ends(hottest, shown.hot), ends(cure, lambda value: f"{value:.3f}"))
@@ -153,7 +154,7 @@ def band_tables(band: Band, shown: Shown) -> Iterator[RenderableType]:
 
 def share_table(zone: str, shares: Iterable[Share]) -> Table:
     """Which doubt matters most for the hottest temperature of a zone (Sobol's indices)."""
-    table = _table("doubt", "share of the variance alone", "with interactions")
+    table = headed("doubt", "share of the variance alone", "with interactions")
     for one in shares:
         table.add_row(one.doubt, f"{one.alone:.2f}", f"{one.total:.2f}")
     table.title = f"What decides how hot {zone} gets"
@@ -164,7 +165,7 @@ def share_table(zone: str, shares: Iterable[Share]) -> Table:
 def residual_table(residuals: Iterable[Residual], shown: Shown) -> Table:
     """Recorded minus replayed, sensor by sensor."""
     unit = shown.temperature.name
-    table = _table("sensor", f"recorded - replayed: mean, {unit}", "root mean square", "largest", "at")
+    table = headed("sensor", f"recorded - replayed: mean, {unit}", "root mean square", "largest", "at")
     for one in residuals:
         table.add_row(one.sensor, shown.by(one.mean), shown.by(one.rms), shown.by(one.largest), clock(one.largest_at))
     table.caption = "published models of this sort agree with measurement within 1 to 5 K where convection was surveyed"
@@ -174,7 +175,7 @@ def residual_table(residuals: Iterable[Residual], shown: Shown) -> Table:
 
 def learnt_table(zones: Iterable[LearntZone]) -> Table:
     """What a run taught, zone by zone; differences in kelvin."""
-    table = _table("part, tool, zone", "factor", "offsets, K", "root mean square before, K", "after")
+    table = headed("part, tool, zone", "factor", "offsets, K", "root mean square before, K", "after")
     for one in zones:
         offsets = ", ".join(f"{each.place} {each.offset:+.1f} ± {each.standard_error:.1f}" for each in one.offsets)
         table.add_row(
@@ -187,7 +188,7 @@ def learnt_table(zones: Iterable[LearntZone]) -> Table:
 def vessel_table(found: FittedVessel, stated: VesselHeat | None, shown: Shown) -> Table:
     """What a run tells of its vessel, beside what the vessel heat file says."""
     unit = shown.temperature.difference().name
-    table = _table("", "found", f"in {stated.file}" if stated else "")
+    table = headed("", "found", f"in {stated.file}" if stated else "")
     table.add_row("control lag, s", f"{found.lag:.1f} ± {found.lag_error:.2g}", f"{stated.lag:g}" if stated else "")
     for name, rate in (("heating", found.heating), ("cooling", found.cooling)):
         power = (stated.heating if name == "heating" else stated.cooling) if stated else 0.0

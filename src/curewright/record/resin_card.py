@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics.kinetics.laws import VALUES
+from curewright.text.yaml import in_quotes
 
 if TYPE_CHECKING:
     from curewright.physics.fitting.resin import ResinFit
@@ -24,24 +25,24 @@ def resin_card(found: ResinFit) -> str:
     heating = max(float((run.T[-1] - run.T[0]) / (run.t[-1] - run.t[0])) for run in found.runs)
     lines = [
         f"card: {sheet.card}",
-        f"revision: {_quoted(sheet.revision)}",
-        f"work: {_quoted(source)}",
-        f"resin: {_quoted(sheet.resin)}",
+        f"revision: {in_quotes(sheet.revision)}",
+        f"work: {in_quotes(source)}",
+        f"resin: {in_quotes(sheet.resin)}",
         "range:",
         f"  temperature: {_range(kelvin.min() - ZERO_CELSIUS_K, kelvin.max() - ZERO_CELSIUS_K, 'degC', 'what was measured')}",
         f"  heating: {_range(0.0, round(max(60.0 * heating, 1.0), 2), 'K/min', 'what was measured')}",
         f"  start: {_range(*_start(sheet.at_start), '1', 'about the start of the runs')}",
-        f"cured at: {{value: {sheet.cured_at - ZERO_CELSIUS_K:.6g}, unit: degC, source: {_quoted(source)}, confidence: read}}",
+        f"cured at: {{value: {sheet.cured_at - ZERO_CELSIUS_K:.6g}, unit: degC, source: {in_quotes(source)}, confidence: read}}",
         "degree of cure:",
         f"  law: {sheet.law}",
         "  values:",
         *(f"    {name}: {_constant(found, name, source)}" for name in VALUES[sheet.law]),
     ]
     if found.total_heat is not None:
-        heat = f"{{value: {found.total_heat / 1e3:.6g}, unit: kJ/kg, per: kg of resin, source: {_quoted(source)}, confidence: read}}"
+        heat = f"{{value: {found.total_heat / 1e3:.6g}, unit: kJ/kg, per: kg of resin, source: {in_quotes(source)}, confidence: read}}"
         lines.append(f"heat of reaction: {heat}")
     if found.cautions:
-        lines += ["notes:", *(f"  - {_quoted(caution)}" for caution in found.cautions)]
+        lines += ["notes:", *(f"  - {in_quotes(caution)}" for caution in found.cautions)]
     return "\n".join(lines) + "\n"
 
 
@@ -57,7 +58,7 @@ def _constant(found: ResinFit, name: str, source: str) -> str:
     elif name in law.fit.names and name not in law.fit.on_bound:
         low, high = law.limits(name)
         limits = f", from: {low:.10g}, to: {high:.10g}"
-    return f"{{value: {value:.10g}, unit: {_quoted(unit)}, source: {_quoted(source)}, confidence: read{limits}}}"
+    return f"{{value: {value:.10g}, unit: {in_quotes(unit)}, source: {in_quotes(source)}, confidence: read{limits}}}"
 
 
 def _start(at: float) -> tuple[float, float]:
@@ -65,8 +66,6 @@ def _start(at: float) -> tuple[float, float]:
 
 
 def _range(low: float, high: float, unit: str, source: str) -> str:
-    return f"{{from: {low:.6g}, to: {high:.6g}, unit: {_quoted(unit)}, source: {_quoted(source)}, confidence: read}}"
-
-
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return (
+        f"{{from: {low:.6g}, to: {high:.6g}, unit: {in_quotes(unit)}, source: {in_quotes(source)}, confidence: read}}"
+    )

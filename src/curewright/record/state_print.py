@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.table import Table
 from rich.text import Text
 
 from curewright.predict.further_hold import MARKED
+from curewright.record.prediction_print import headed
 from curewright.record.state_words import (
     PRESSURE_CAPTION,
     PRESSURE_TITLE,
@@ -21,6 +21,8 @@ from curewright.record.state_words import (
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+    from rich.table import Table
 
     from curewright.predict.part_state import PlaceState
     from curewright.predict.resin import ResinState
@@ -66,9 +68,7 @@ def band_table(bands: Iterable[StateBand], left_out: Sequence[str], samples: int
 
 
 def _table(head: Iterable[str], rows: Iterable[list[str]]) -> Table:
-    table = Table(box=None, padding=(0, 1), pad_edge=False, header_style="bold")
-    for heading in head:
-        table.add_column(heading, overflow="fold")
+    table = headed(*head)
     for row in rows:
         table.add_row(*row)
     return table

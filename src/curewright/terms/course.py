@@ -58,3 +58,20 @@ def course(points: Iterable[tuple[float, float]]) -> Course:
 def steady(value: float) -> Course:
     """A course that stays at one value."""
     return course([(0.0, value)])
+
+
+def first_reached(t: NDArray[np.float64], v: NDArray[np.float64], level: float) -> float | None:
+    """When v first is at or above a level, straight between samples, in the unit of t; None where it never is, or is unknown before.
+
+    t, v : float64, shape (n,), t increasing.
+
+    >>> first_reached(np.array([0.0, 60.0, 120.0]), np.array([0.1, 0.3, 0.5]), 0.4)
+    90.0
+    """
+    unknown, reached = np.flatnonzero(np.isnan(v)), np.flatnonzero(v >= level)
+    if reached.size == 0 or (unknown.size and unknown[0] < reached[0]):
+        return None
+    i = int(reached[0])
+    if i == 0 or v[i] == level:
+        return float(t[i])
+    return float(t[i - 1] + (t[i] - t[i - 1]) * (level - v[i - 1]) / (v[i] - v[i - 1]))

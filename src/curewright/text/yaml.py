@@ -7,6 +7,7 @@ anchors, merge keys, tags, several documents in one file, tabs, and words that a
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass
 from io import StringIO
@@ -284,3 +285,13 @@ class _Reader:
                 places[key.text] = key.place
                 items.append((key, value))
         return Mapping(tuple(items), place)
+
+
+NO_YAML = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]"
+)  # not to stand there as they are
+
+
+def in_quotes(text: str) -> str:
+    """A text as a quoted scalar of YAML; signs that YAML does not take as they are stand as escapes."""
+    return NO_YAML.sub(lambda sign: f"\\u{ord(sign[0]):04x}", json.dumps(text, ensure_ascii=False))

@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from curewright.judge.steps import Steps
     from curewright.terms.requirement import Exposure
 
-NS_A_MINUTE = 60 * 10**9
-
 
 @dataclass(frozen=True)
 class Share:

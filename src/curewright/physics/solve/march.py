@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from curewright.physics.solve.workspace import Index
 
 # Places in `control` and in `found`
-TOLERANCE_T, TOLERANCE_A, FIRST, LONGEST, MOST_STEPS, MOST_PUT_RIGHT, CONTROLS = range(7)
+TOLERANCE_T, TOLERANCE_A, FIRST, LONGEST, MOST_STEPS, MOST_PUT_RIGHT = range(6)
 STEPS, REFUSED, JUMPS, IN_BOTTOM, IN_TOP, EXCHANGED, STORED, STEEPEST, SHORTEST_STEP, FOUND = range(10)
 DONE, TOO_MANY, STUCK = range(3)
 # Columns of what is put out of the faces: temperature of the surface and flow into the stack, below and above

@@ -32,7 +32,7 @@ COLUMN = 1.0  # pt
 NEVER_EVIDENCE = "an engineering estimate, never evidence"
 SECONDS = 1e9
 NUMBER = Unit("", "fraction", 1.0)
-THIN_EDGE, CURVE = Pen(0.6), Pen(1.4)
+THIN_EDGE = Pen(0.6)
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 CODE, OUTSIDE, TOO_LARGE = 0, 1, 2  # what is counted
-LARGEST = 9e15  # grains: up to here whole numbers are exact
 
 
 def _grains(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from dataclasses import dataclass
 from itertools import groupby
@@ -12,6 +11,7 @@ from curewright.read.layout import CONTINUOUS, FROM_THE_FILE_NAME, LOST, OPEN, S
 from curewright.read.proposing.columns import Seen, kind_of
 from curewright.read.times import EPOCHS, is_dated
 from curewright.text.quantities import duration_text
+from curewright.text.yaml import NO_YAML, in_quotes
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
 
 NOT_READ = "not read"
 WIDTH = 118
-NO_YAML = re.compile(
-    r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]"
-)  # not to stand there as they are
 GENERIC = re.compile(
     r"value|values|reading|data|wert|messwert|valeur|valor|valore", re.I
 )  # names of a column, not of a channel
@@ -125,11 +122,6 @@ def quoted(text: str) -> str:
     """A text as a plain or quoted scalar of YAML."""
     plain = re.fullmatch(r"[A-Za-z_°][A-Za-z0-9_°./()-]*( [A-Za-z0-9_°./()-]+)*", text)
     return text if plain and not text.endswith(":") else in_quotes(text)
-
-
-def in_quotes(text: str) -> str:
-    """A text as a quoted scalar of YAML; signs that YAML does not take as they are stand as escapes."""
-    return NO_YAML.sub(lambda sign: f"\\u{ord(sign[0]):04x}", json.dumps(text, ensure_ascii=False))
 
 
 def listed(texts: tuple[str, ...], indent: int = 6) -> str:
