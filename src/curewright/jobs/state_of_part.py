@@ -110,11 +110,12 @@ def bands_of_part(
 
 
 def _built_up(replayed: Replayed, serial: str) -> PartBuildUp:
-    part = replayed.given.build_up.part(serial)
+    build_up = replayed.asked.build_up  # with what earlier runs taught, as the replay had it
+    part = build_up.part(serial)
     if part is None:
         raise CurewrightError(
             f"part {serial} has no build-up",
-            expected="one of " + ", ".join(one.serial for one in replayed.given.build_up.parts),
+            expected="one of " + ", ".join(one.serial for one in build_up.parts),
             remedy="write one: docs/formats/build-up.md",
         )
     return part

@@ -65,3 +65,21 @@ def test_only_a_large_run_is_worth_it(monkeypatch):
     assert cores.map_for(large) is cores.on_all_cores
     monkeypatch.setattr(cores, "cores", lambda: 1)
     assert cores.map_for(large) is map
+
+
+@pytest.mark.parametrize("worth_it", [0, 10**12])
+def test_what_is_begun_beside_gives_its_result_or_its_error(monkeypatch: pytest.MonkeyPatch, worth_it: int) -> None:
+    monkeypatch.setattr(cores, "WORTH_IT", worth_it)
+    monkeypatch.setattr(cores, "cores", lambda: 2)
+    run = run_of(channel("TC1", [(0, 170), (1, 170)]))
+
+    def wrong() -> int:
+        raise CurewrightError("no plot")
+
+    with cores.beside(lambda: 42, run) as result:
+        assert result() == 42
+    with cores.beside(wrong, run) as result, pytest.raises(CurewrightError, match="no plot"):
+        result()
+    with cores.beside(lambda: 42, run):
+        pass  # whoever does not ask leaves nothing behind
+    assert cores._FUNCTION == []
