@@ -157,7 +157,8 @@ class Panel:
         if limit.sure and not at_once:
             self._unsure(limit, y)
         wide = width(limit.words, SMALL)
-        spots = [right + 2.0, left - wide - 3.0] if wide > right - left - 4.0 else _along(left, right, wide)
+        outside = [right + 2.0, left - wide - 3.0]
+        spots = outside if wide > right - left - 4.0 else [*_along(left, right, wide), *outside]
         away = -STRIP if limit.upper else STRIP
         tops = [share * away for share in (0, 1, -1, 2, -2, 3, -3)]
         boxes = [Box(x, strip.top + down, wide, STRIP) for down in tops for x in spots]

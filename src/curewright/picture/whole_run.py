@@ -250,15 +250,10 @@ class _Sheet:
             panel.draw(panel.column_lines(lowest(found)), AIR, "air", f"air, coldest of {len(air)}")
         else:
             for line in air:
-                panel.draw(
-                    panel.lines(line.trace),
-                    AIR,
-                    "air",
-                    line.name if line.name.lower().startswith("air") else f"air {line.name}",
-                )
+                panel.draw(panel.lines(line.trace), AIR, "air", _called("air", line.name))
         points = [m for m in self._vessel_members("set point") if not m.channel.states]
         for line in self._of(tuple(points), "temperature", self.first_part):
-            panel.draw(panel.lines(line.trace), SET_POINT, "set point", f"set point {line.name}")
+            panel.draw(panel.lines(line.trace), SET_POINT, "set point", _called("set point", line.name))
 
     def _bags(self, panel: Panel, found: list[Columns]) -> None:
         lines = self.rows["vacuum"]
@@ -358,6 +353,11 @@ LEGEND = (
 
 def _name(member: Member) -> str:
     return f"{member.name}, {member.place}" if member.place else member.name
+
+
+def _called(role: str, name: str) -> str:
+    """A sensor by its role and name, by its name alone where that says the role."""
+    return name if name.lower().startswith(role) else f"{role} {name}"
 
 
 def _first(verdict: Verdict) -> str:
