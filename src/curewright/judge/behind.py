@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING
 
-from curewright.judge.aside import why_kept
+from curewright.judge.aside import losses, why_kept
 from curewright.judge.result import instant_text
 from curewright.judge.signals import SIDES, peers_of
 from curewright.judge.steps import NEVER
@@ -96,6 +96,17 @@ def _is_the_thing(asked: Asked, thing: Thing) -> bool:
     """Whether a signal of each sensor is that of the one which is judged."""
     group, take, owner = asked
     return take in ("each", "single") and group.role == thing.kind and owner in (None, thing.kind)
+
+
+def members_behind(scene: Scene, form: Requirement, thing: Thing) -> Iterator[Member]:
+    """Every sensor that a verdict hangs on: those it stands on and, where one of them was lost, those among which the rule for
+    lost thermocouples looks.
+    """
+    for asked in asked_by(scene, form):
+        members = _speaking(scene, asked, thing)
+        yield from members
+        if scene.specification.lost.may_set_aside and any(losses(scene, member) for member in members):
+            yield from peers_of(scene, members, thing)
 
 
 def why_not_aside(scene: Scene, form: Requirement, thing: Thing, result: Result) -> tuple[str, ...]:

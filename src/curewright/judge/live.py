@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.judge.ceiling import GivenUp, check_same_run
 from curewright.judge.judge import hall_of, judge_part, largest_gap, looked_at, roll_up, scene_for
 from curewright.judge.letting_go import each_that_matters
 from curewright.judge.scene import Options
@@ -103,6 +104,7 @@ class Live:
     tables: dict[tuple[str, ...], Table] = field(default_factory=dict)
     last: dict[str, int] = field(default_factory=dict)
     let_go_before: int = -(2**62)
+    given_up: GivenUp = field(default_factory=GivenUp)
     taking: Iterator[str] | None = None  # the rows that are being taken in, slice by slice
 
     def feed(
@@ -194,8 +196,21 @@ class Live:
                 thin = _beside_gaps(channel, before[channel.second_of], gap, reach, recent)
             else:  # no requirement looks at it: its past becomes unknown, so that nothing could be met by it later
                 thin = _from(channel, recent)
+            if int(np.searchsorted(thin.t, recent)) > self.given_up.budget and name not in self.given_up.since:
+                yield from self._giving_up(name)
+            if name in self.given_up.since:
+                thin = _from(self.run.channels[name], recent)
             self.run = replace(self.run, channels={**self.run.channels, name: thin})
             yield name
+
+    def _giving_up(self, name: str) -> Iterator[str]:
+        """Keeps what has settled of what stands on a channel whose past grows too large, part by part; it is given up then."""
+        hall = self._hall()
+        for part in self.load.parts:
+            scene = self._scene(hall, part.serial)
+            self.given_up.keep_settled(scene, name, judge_part(scene, {}))
+            yield part.serial
+        self.given_up.since[name] = hall.end
 
     def _bound_of(self, recorder: str) -> int:
         """To what the clock of a second recorder is known [ns]; 0 where it is not known, so that it speaks for nothing."""
@@ -238,13 +253,23 @@ class Live:
         self._take_in()
         hall = self._hall()
         wanted = [part.serial for part in self.load.parts if serial in (None, part.serial)]
-        return [verdict for name in wanted for verdict in judge_part(self._scene(hall, name), {})]
+        scenes = [self._scene(hall, name) for name in wanted]
+        return [verdict for scene in scenes for verdict in self.given_up.told(scene, judge_part(scene, {}))]
 
-    def close(self, closing: Closing) -> list[Verdict]:
-        """Ends the run, by an explicit act with an author, and gives the final verdicts."""
+    def close(self, closing: Closing, record: Run | None = None) -> list[Verdict]:
+        """Ends the run, by an explicit act with an author, and gives the final verdicts. Where a channel was given up
+        (``given_up``), those that hang on it come from the whole ``record``, read again; without it they stay open, or as they settled.
+
+        Raises :class:`~curewright.terms.errors.CurewrightError` for a record that does not end as this run did.
+        """
         self._take_in()
         self.run = replace(self.run, closing=closing)
-        return self.verdicts()
+        if record is None or not self.given_up.since:
+            return self.verdicts()
+        check_same_run(record, self.run)
+        whole = replace(record, closing=closing, entries=self.run.entries)
+        hall = hall_of(self.vessel, self.load, whole, self.rulings, largest_gap(self.specifications))
+        return [verdict for part in self.load.parts for verdict in judge_part(self._scene(hall, part.serial), {})]
 
     def roll_up(self) -> tuple[tuple[str, Outcome], ...]:
         """The worst outcome of each part as it stands."""
