@@ -15,7 +15,6 @@ from fluids.atmosphere import ATMOSPHERE_1976
 
 from curewright.judge.kernels.slopes import each_least_squares, milliseconds
 from curewright.judge.kernels.windows import greatest_fall
-from curewright.physics.leak import at_other_temperature, choked, free_air, leak_flow
 from curewright.terms.units import UNITS
 
 INHG, KPA = UNITS["inHg of vacuum"], UNITS["kPa absolute"]
@@ -86,58 +85,8 @@ def test_T13_the_least_squares_slope_of_the_series() -> None:
     assert np.isnan(rates[: 5 - first]).all(), "one full window only"
 
 
-def test_T13_the_increments_decay_as_outgassing_does_and_a_leak_does_not() -> None:
-    fallen = -np.diff([Decimal(text) for text in SERIES])
-    assert list(fallen) == [Decimal(text) for text in ("0.03", "0.02", "0.02", "0.01", "0.01")]
-
-
-def pascal(inches: str) -> float:
-    return UNITS["inHg difference"].grains_of(Decimal(inches)) / 1e3
-
-
-@pytest.mark.parametrize(
-    "litres, inches, seconds, flow",
-    [
-        (10, "2", 300, 0.22576),  # 2.2576 mbar L/s, about 2.23 atm cm³/s
-        (5, "5", 300, 0.28220),  # two rules with one mean rate
-        (5, "1", 60, 0.28220),
-    ],
-)
-def test_T13_flow_through_the_leak(litres: float, inches: str, seconds: float, flow: float) -> None:
-    found = leak_flow(litres / 1000, pascal(inches), seconds)
-    assert found == pytest.approx(flow, abs=5e-6)
-    assert found * 10 == pytest.approx(litres * pascal(inches) / 100 / seconds, rel=1e-12)  # mbar L/s
-
-
-def test_T13_free_air_in_cubic_feet_a_minute_and_cubic_centimetres_a_second() -> None:
-    """50 ft³ losing 2 inHg in 5 min under 29.92 inHg: 0.6684 ft³/min (a public page). 10 L: 2.23 cm³/s of air at 1 atm."""
-    cubic_foot = 0.3048**3
-    flow = leak_flow(50 * cubic_foot, pascal("2"), 300)
-    assert free_air(flow, pascal("29.92")) / cubic_foot * 60 == pytest.approx(0.6684, abs=5e-5)
-    assert free_air(leak_flow(0.010, pascal("2"), 300), 101325) * 1e6 == pytest.approx(2.23, abs=5e-3)
-
-
 def test_T13_five_inches_in_five_minutes_as_a_rate() -> None:
     """56.44 Pa/s, 33.86 mbar/min, 1 inHg/min."""
     rate = UNITS["inHg/min"].to_grains(np.array([1.0]))[0]  # Pa/min
     assert rate / 60 == pytest.approx(56.44, abs=5e-3)
     assert UNITS["mbar/min"].from_grains(rate) == pytest.approx(33.86, abs=5e-3)
-
-
-def test_T13_the_same_leak_shows_less_in_a_bigger_bag() -> None:
-    small, big = leak_flow(0.005, pascal("5"), 300), leak_flow(0.010, pascal("2.5"), 300)
-    assert small == pytest.approx(big, rel=1e-6)
-
-
-def test_T13_warming_up_mimics_a_leak() -> None:
-    """10 kPa at 20 °C becomes 10.34 kPa at 30 °C with no leak (gas law): 0.10 inHg."""
-    after = at_other_temperature(10_000, 293.15, 303.15)
-    assert after == pytest.approx(10_340, abs=5)
-    assert (after - 10_000) / pascal("1") == pytest.approx(0.10, abs=5e-3)
-
-
-def test_T13_inflow_is_choked_below_about_half_an_atmosphere() -> None:
-    """Critical ratio of air (2/2.4)^3.5 = 0.528."""
-    assert pytest.approx(0.528, abs=5e-4) == (2 / 2.4) ** 3.5
-    assert choked(26_800, 101_325)
-    assert not choked(60_000, 101_325)

@@ -2,33 +2,18 @@
 
 from __future__ import annotations
 
-from math import inf
-
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 from fluids.core import Prandtl, Reynolds
 from ht.conv_external import Nu_horizontal_plate_laminar_Baehr
 
-from curewright.physics.convection import (
-    JOHNSTON_2001,
-    ConvectionError,
-    PowerOfPressure,
-    StraightInPressure,
-    plate,
-    through_bag,
-)
+from curewright.physics.convection import ConvectionError, plate
 from curewright.physics.fitting.calorimeter import coefficient
 from curewright.physics.fitting.least_squares import CannotTellError
 from curewright.physics.fitting.survey import fit_survey
-from curewright.physics.gas import AIR, NITROGEN, GasError, gas_named
-from curewright.physics.voids import (
-    VoidsError,
-    needed_pressure,
-    needed_pressure_kardos,
-    resin_pressure,
-    void_margin,
-)
+from curewright.physics.gas import AIR, NITROGEN
+from curewright.physics.voids import VoidsError, needed_pressure, resin_pressure, void_margin
 from curewright.physics.water import saturation_pressure
 
 GASES = [(AIR, "Air"), (NITROGEN, "Nitrogen")]
@@ -60,9 +45,6 @@ def test_gases_as_printed():
 def test_outside_its_range_a_gas_has_no_numbers():
     assert np.isnan(AIR.viscosity(np.array([120.0, 600.0]))).all(), "°C taken for K"
     assert np.isnan(AIR.density(np.array([300.0]), 5.0)).all(), "bar taken for Pa"
-    with pytest.raises(GasError, match="the gas 'argon'; expected air or nitrogen"):
-        gas_named("argon")
-    assert gas_named("nitrogen") is NITROGEN
 
 
 def test_saturation_pressure_against_coolprop_and_the_release():
@@ -74,6 +56,7 @@ def test_saturation_pressure_against_coolprop_and_the_release():
     assert np.isnan(saturation_pressure(np.array([273.0, 650.0, 100.0]))).all()
 
 
+# By the published fit, which is good to 2 % from 90 to 165 °C.
 PRINTED_KARDOS = [  # °C; kPa absolute at 20, 40, 50, 60, 80 and 100 % relative humidity at lay-up
     (107, (25.9, 51.8, 64.8, 77.8, 103.7, 129.6)),
     (120, (39.7, 79.3, 99.2, 119.0, 158.7, 198.3)),
@@ -94,7 +77,6 @@ PRINTED_STEAM = [
 def test_pressure_that_keeps_water_in_solution_as_published(celsius, row):
     T = np.array([celsius + 273.15])
     for percent, kPa in zip((20, 40, 50, 60, 80, 100), row, strict=True):
-        assert needed_pressure_kardos(T, percent / 100)[0] / 1e3 == pytest.approx(kPa, abs=0.06)
         assert needed_pressure(T, percent / 100)[0] / 1e3 == pytest.approx(kPa, rel=0.013)
 
 
@@ -104,13 +86,8 @@ def test_needed_pressure_is_the_humidity_of_lay_up_times_the_steam_table(celsius
     assert found == pytest.approx(kPa / 2, rel=3e-4)  # printed to four or five digits
 
 
-def test_the_published_fit_is_not_used_where_it_is_off():
-    """+22 % at 20 °C and +2.7 % at 180 °C (computed by others): it gives no number there."""
-    assert np.isnan(needed_pressure_kardos(np.array([293.15, 453.15]), 0.5)).all()
-    assert np.isfinite(needed_pressure_kardos(np.array([363.15, 438.15]), 0.5)).all(), (
-        "the ends of its range belong to it"
-    )
-    assert needed_pressure(np.array([400.0]), 0.0)[0] == 0.0, "dry prepreg needs no pressure"
+def test_dry_prepreg_needs_no_pressure():
+    assert needed_pressure(np.array([400.0]), 0.0)[0] == 0.0
 
 
 def test_vacuum_bag_alone_and_half_humidity():
@@ -181,19 +158,9 @@ def test_the_boundary_layer_turns_at_half_a_million() -> None:
         assert laminar / turbulent == pytest.approx(0.664 * Re**0.5 / (0.037 * Re**0.8))
 
 
-def test_forms_of_convection_are_refused_outside_what_is_known():
-    assert JOHNSTON_2001.coefficient(np.array([4.9e5]))[0] == pytest.approx(66, abs=0.5)  # printed
-    for form in (StraightInPressure(20, 9e-5, (1e5, 8e5)), PowerOfPressure(20, 1e5, 0.6, (1e5, 8e5))):
-        with pytest.raises(ConvectionError, match="expected 1 to 8 bar absolute"):
-            form.coefficient(np.array([9e5]))
-        with pytest.raises(ConvectionError, match="bar absolute"):
-            form.coefficient(np.array([0.0]))
-    with pytest.raises(ConvectionError, match=r"an exponent of 1.5"):
-        PowerOfPressure(20, 1e5, 1.5, (1e5, 8e5))
+def test_a_plate_needs_a_flow_along_it():
     with pytest.raises(ConvectionError, match="a speed of 0"):
         plate(AIR, 400.0, 1e5, 0.0, 1.0)
-    assert through_bag(70.0, 0.0143) == pytest.approx(35, abs=0.1)  # printed: breather and film of the same size
-    assert through_bag(inf, 0.0143) == pytest.approx(69.9, abs=0.1)
 
 
 def test_a_survey_gives_the_form_back_with_honest_errors():
@@ -205,16 +172,16 @@ def test_a_survey_gives_the_form_back_with_honest_errors():
         convection, found = fit_survey(p, h, "power")
         low, high = found.limits()
         inside += (low <= [22, 0.62]) & (high >= [22, 0.62])
-        assert isinstance(convection, PowerOfPressure)
+        assert (convection.law, convection.values) == ("power", (found.value("h0"), 1e5, found.value("n")))
     assert (inside / 200 > 0.90).all(), "95 % limits hold the truth about 95 times in 100"
     assert (inside / 200 < 0.99).all()
     with pytest.raises(CannotTellError, match="a survey at 2 pressure"):
         fit_survey(np.array([1e5, 7e5]), np.array([20.0, 80.0]), "power")
     with pytest.raises(CannotTellError, match="at least 20 % above"):
         fit_survey(np.array([7e5, 7.1e5, 7.2e5]), np.array([80.0, 81, 82]), "straight")
-    straight, found = fit_survey(p, 20.1 + 9.3e-5 * p, "straight")
-    assert isinstance(straight, StraightInPressure)
-    assert straight.b == pytest.approx(9.3e-5)
+    straight, _ = fit_survey(p, 20.1 + 9.3e-5 * p, "straight")
+    assert straight.law == "straight"
+    assert straight.values == pytest.approx((20.1, 9.3e-5))
 
 
 def test_a_block_of_metal_measures_the_film_coefficient():

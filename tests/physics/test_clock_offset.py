@@ -13,7 +13,8 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import least_squares
 from scipy.signal import lfilter, lfiltic
 
-from curewright.physics.clock_offset import ClockFit, ClockNotToldError, Shared, clock_offset
+from curewright.physics.clocks.offset import ClockFit, clock_offset
+from curewright.physics.clocks.signals import ClockNotToldError, Shared
 
 Floats = NDArray[np.float64]
 GRID = np.arange(0.0, 6.6 * 3600, 5.0)

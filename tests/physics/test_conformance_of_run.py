@@ -17,7 +17,7 @@ from scipy.stats import multivariate_normal, norm
 
 from curewright.physics.conformance import probability
 from curewright.physics.conformance_of_run import Extremes, probability_for_run
-from curewright.physics.time_uncertainty import uncertainty_of_crossing, uncertainty_of_duration
+from curewright.physics.time_uncertainty import uncertainty_of_duration
 
 ROLL, OTHER, RECORDER, SECOND = "roll 7", "roll 8", "recorder A", "recorder B"
 
@@ -186,9 +186,9 @@ def test_between_the_bounds_that_hold_whatever_is_shared_and_blind_to_order(run:
 
 
 def test_the_start_of_a_soak_is_uncertain_by_u_over_the_slope() -> None:
-    assert uncertainty_of_crossing(0.94, 0.5) == pytest.approx(1.88)  # K, K/min: "1.9 min" for a slow entry
-    assert uncertainty_of_crossing(0.94, -0.5) == pytest.approx(1.88)
-    assert uncertainty_of_crossing(0.94, 0.0) == inf
+    """0.94 K at 0.5 K/min: "1.9 min" for a slow entry. The end, at a thousand times that slope, adds nothing to it."""
+    for slope in (0.5, -0.5):
+        assert uncertainty_of_duration((slope, (("TC1", 0.94),)), (500.0, ())) == pytest.approx(1.88)
 
 
 def test_an_error_shared_by_both_ends_of_a_soak_adds_up_and_own_ones_in_squares() -> None:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from curewright.physics.convection import StraightInPressure
 from curewright.physics.fitting.calorimeter import coefficient_followed
 from curewright.physics.fitting.least_squares import CannotTellError
 from curewright.physics.fitting.survey import fit_survey
@@ -19,11 +18,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from curewright.physics.convection import PowerOfPressure
     from curewright.physics.fitting.least_squares import Fit
+    from curewright.terms.cycle import Convection
     from curewright.terms.survey import Survey, SurveyRun
 
-FORMS: tuple[Literal["straight", "power"], ...] = ("straight", "power")
+LAWS: tuple[Literal["straight", "power"], ...] = ("straight", "power")
 
 
 @dataclass(frozen=True)
@@ -42,7 +41,7 @@ class FittedConvection:
 
     survey: Survey
     points: tuple[Surveyed, ...]
-    laws: tuple[tuple[StraightInPressure | PowerOfPressure, Fit], ...]
+    laws: tuple[tuple[Convection, Fit], ...]
     refused: tuple[str, ...]
 
     def lines(self) -> Iterator[str]:
@@ -50,15 +49,18 @@ class FittedConvection:
         if len({one.pressure for one in self.points}) == len(self.points) > 1:
             points = (f"{{at: {one.pressure / 1e5:.5g} bar absolute, was: {one.h:.4g} W/m2/K}}" for one in self.points)
             yield f"survey: [{', '.join(points)}]"
-        for law, fit in self.laws:
-            first, second = (_error(fit, name) for name in fit.names)
-            scatter = f"scatter {fit.residual_deviation:.2g} W/m2/K"
-            if isinstance(law, StraightInPressure):
-                yield f"straight: {{a: {law.a:.4g} W/m2/K, b: {law.b:.4g} W/m2/K/Pa}}   # {first}, {second}; {scatter}"
-            else:
-                pressure = f"{law.p0 / 1e5:.5g} bar absolute"
-                yield f"power: {{h0: {law.h0:.4g} W/m2/K, p0: {pressure}, n: {law.n:.3g}}}   # {first}, {second}; {scatter}"
+        for convection, fit in self.laws:
+            errors = ", ".join(_error(fit, name) for name in fit.names)
+            yield f"{_line(convection)}   # {errors}; scatter {fit.residual_deviation:.2g} W/m2/K"
         yield f"source: survey {self.survey.number} by {self.survey.author}"
+
+
+def _line(convection: Convection) -> str:
+    if convection.law == "straight":
+        a, b = convection.values
+        return f"straight: {{a: {a:.4g} W/m2/K, b: {b:.4g} W/m2/K/Pa}}"
+    h0, p0, n = convection.values
+    return f"power: {{h0: {h0:.4g} W/m2/K, p0: {p0 / 1e5:.5g} bar absolute, n: {n:.3g}}}"
 
 
 def _error(fit: Fit, name: str) -> str:
@@ -80,11 +82,11 @@ def fit_convection(sheet_file: Path) -> FittedConvection:
     points.sort(key=lambda one: one.pressure)
     p, h = np.array([one.pressure for one in points]), np.array([one.h for one in points])
     laws, refused = [], []
-    for form in FORMS:
+    for law in LAWS:
         try:
-            laws.append(fit_survey(p, h, form))
+            laws.append(fit_survey(p, h, law))
         except CannotTellError as why:
-            refused.append(f"no law '{form}': {why}")
+            refused.append(f"no law '{law}': {why}")
     return FittedConvection(survey, tuple(points), tuple(laws), tuple(refused))
 
 

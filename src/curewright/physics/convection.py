@@ -1,20 +1,12 @@
-"""How well the gas of the vessel heats a surface: a film coefficient h [W/m²/K] against pressure (absolute) and temperature.
+"""How well a gas that flows along a plate heats it: an upper bound that a survey of one's own vessel can be held against.
 
-Three forms, since published values differ by a factor of two from place to place on one tool:
-
-- straight in pressure, h = a + b p, as Johnston, Vaziri and Poursartip (2001) fitted it (constants from memory; whether their pressure
-  is gauge or absolute is not confirmed: 20 against 29 W/m²/K at ambient);
-- a power, h = h0 (p/p0)^n: theory says 0.8 for a turbulent and 0.5 for a laminar boundary layer, fits imply 0.5 to 0.7;
-- a plate along the flow, from the gas and its speed, which is the upper bound that a survey can be held against.
-
-Measure your own vessel: a body of known heat capacity whose temperature evens out with the gas gives h
-(:func:`curewright.physics.fitting.calorimeter.coefficient`), several pressures give the form
-(:func:`curewright.physics.fitting.survey.fit_survey`).
+What a vessel really does is its own, and published values differ by a factor of two from place to place on one tool: a body of known heat
+capacity measures it (:func:`curewright.physics.fitting.calorimeter.coefficient`), several pressures give its law
+(:func:`curewright.physics.fitting.survey.fit_survey`), :class:`curewright.terms.cycle.Convection`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -22,58 +14,13 @@ import numpy as np
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from curewright.physics.gas import Gas
 
 TRANSITION = 5e5  # Reynolds number of a smooth plate, textbook
-ATMOSPHERE = 101325.0
 
 
 class ConvectionError(CurewrightError):
-    """A form of convection outside what it can be used for."""
-
-
-@dataclass(frozen=True)
-class StraightInPressure:
-    """h = a + b p [W/m²/K], p absolute [Pa]. Positive at every pressure within ``pressures``, refused outside them.
-
-    >>> round(float(StraightInPressure(20.1, 9.3e-5, (1e5, 12e5)).coefficient(np.array([7e5]))[0]), 1)  # printed 85 at 7 bar
-    85.2
-    """
-
-    a: float
-    b: float
-    pressures: tuple[float, float]
-
-    def coefficient(self, p: NDArray[np.float64]) -> NDArray[np.float64]:
-        """h [W/m²/K], shape of p [Pa absolute]. Raises :class:`ConvectionError` outside the range."""
-        return self.a + self.b * _within(p, self.pressures)
-
-
-@dataclass(frozen=True)
-class PowerOfPressure:
-    """h = h0 (p/p0)^n [W/m²/K], p absolute [Pa], n from 0 (no effect) to 1; refused outside ``pressures``.
-
-    >>> round(float(PowerOfPressure(20.0, 1e5, 0.8, (1e5, 12e5)).coefficient(np.array([7e5]))[0] / 20.0), 2)  # printed 4.74
-    4.74
-    """
-
-    h0: float
-    p0: float
-    n: float
-    pressures: tuple[float, float]
-
-    def __post_init__(self) -> None:
-        if not 0.0 <= self.n <= 1.0:
-            raise ConvectionError(f"an exponent of {self.n:g}", expected="0 to 1: 0.8 is a turbulent boundary layer")
-
-    def coefficient(self, p: NDArray[np.float64]) -> NDArray[np.float64]:
-        """h [W/m²/K], shape of p [Pa absolute]. Raises :class:`ConvectionError` outside the range."""
-        return self.h0 * (_within(p, self.pressures) / self.p0) ** self.n
-
-
-JOHNSTON_2001 = StraightInPressure(20.1, 9.3e-5, (ATMOSPHERE, 10e5))  # from memory, taken as absolute
+    """A plate of which the law says nothing."""
 
 
 def plate(
@@ -113,22 +60,3 @@ def plate(
     else:
         nu = 0.037 * re**0.8 - (871.0 if boundary_layer == "mixed" else 0.0)
     return float(nu * pr ** (1.0 / 3.0) * k / length)
-
-
-def through_bag(h: float, resistance: float) -> float:
-    """What is left of a film coefficient [W/m²/K] behind bag layers of a thermal resistance [m² K/W].
-
-    >>> round(through_bag(70.0, 0.001 / 0.07), 1)  # a millimetre of breather halves it
-    35.0
-    """
-    return 1.0 / (1.0 / h + resistance)
-
-
-def _within(p: NDArray[np.float64], pressures: tuple[float, float]) -> NDArray[np.float64]:
-    low, high = pressures
-    if np.any((p < low) | (p > high)):
-        raise ConvectionError(
-            f"a pressure from {np.min(p) / 1e5:.3g} to {np.max(p) / 1e5:.3g} bar absolute",
-            expected=f"{low / 1e5:.3g} to {high / 1e5:.3g} bar absolute, over which the film coefficient is known",
-        )
-    return p

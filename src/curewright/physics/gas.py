@@ -13,18 +13,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.terms.errors import CurewrightError
-
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 GAS_CONSTANT = 8.314462618  # J/mol/K
 RANGE_T = (253.15, 523.15)  # K
 RANGE_P = (1e3, 12e5)  # Pa absolute
-
-
-class GasError(CurewrightError):
-    """A gas that is not known, or a pressure that cannot be absolute."""
 
 
 @dataclass(frozen=True)
@@ -75,11 +69,3 @@ def _inside(T: NDArray[np.float64]) -> NDArray[np.float64]:
 
 AIR = Gas("air", 28.9647e-3, (1.716e-5, 273.15, 110.4), (0.0241, 273.15, 194.0), (1006.0, 0.02, 4.2e-4))
 NITROGEN = Gas("nitrogen", 28.0134e-3, (1.663e-5, 273.15, 107.0), (0.0242, 273.15, 150.0), (1041.0, 0.0, 4.0e-4))
-GASES = {gas.name: gas for gas in (AIR, NITROGEN)}
-
-
-def gas_named(name: str) -> Gas:
-    """``air`` or ``nitrogen``. Raises :class:`GasError` for another."""
-    if name not in GASES:
-        raise GasError(f"the gas '{name}'", expected=" or ".join(GASES))
-    return GASES[name]

@@ -1,7 +1,7 @@
 """Properties of a laminate from those of fibre and resin: density and specific heat by what is weighed, conductivity by mixing rules.
 
 Specific heat is per kilogram, so shares of mass weigh it. Weighing by volume, as one benchmark does, is 2.8 % high for a 57 %
-carbon laminate; :func:`specific_heat_by_volume` is here only to compare with such work.
+carbon laminate.
 """
 
 from __future__ import annotations
@@ -25,12 +25,6 @@ def mass_share_of_fibre(fibre_volume: float, fibre_density: float, resin_density
     return fibre / (fibre + (1.0 - fibre_volume) * resin_density)
 
 
-def volume_share_of_fibre(fibre_mass: float, fibre_density: float, resin_density: float) -> float:
-    """The fibre's share of the volume from its share of the mass (no voids); densities in kg/m³."""
-    fibre = _share(fibre_mass) / fibre_density
-    return fibre / (fibre + (1.0 - fibre_mass) / resin_density)
-
-
 def density(fibre_volume: float, fibre_density: float, resin_density: float) -> float:
     """Density of a laminate without voids [kg/m³].
 
@@ -47,15 +41,6 @@ def specific_heat(fibre_mass: float, of_fibre: float, of_resin: float) -> float:
     1051
     """
     return _share(fibre_mass) * of_fibre + (1.0 - fibre_mass) * of_resin
-
-
-def specific_heat_by_volume(fibre_volume: float, of_fibre: float, of_resin: float) -> float:
-    """The same weighed by volume [J/kg/K]: wrong, 2.8 % high here; only to compare with a benchmark that does it.
-
-    >>> round(specific_heat_by_volume(0.574, 914, 1304.2))
-    1080
-    """
-    return _share(fibre_volume) * of_fibre + (1.0 - fibre_volume) * of_resin
 
 
 def springer_tsai(fibre_volume: float, k_fibre: float, k_resin: float) -> float:
@@ -106,15 +91,6 @@ def in_series(fibre_volume: float, k_fibre: float, k_resin: float) -> float:
 def side_by_side(fibre_volume: float, k_fibre: float, k_resin: float) -> float:
     """The most that any arrangement can conduct [W/m/K], and what a laminate conducts along its fibres (Wiener's bound, textbook)."""
     return _share(fibre_volume) * k_fibre + (1.0 - fibre_volume) * k_resin
-
-
-def adiabatic_rise(heat_per_volume: float, density_: float, specific_heat_: float) -> float:
-    """How far a laminate heats itself if all its heat stays inside [K]: J/m³ over kg/m³ times J/kg/K.
-
-    >>> round(adiabatic_rise(77.5e3 * 1890, 1890, 1260), 1)  # a glass/polyester, 77.5 kJ per kg of composite
-    61.5
-    """
-    return heat_per_volume / (density_ * specific_heat_)
 
 
 def _share(share: float) -> float:

@@ -11,15 +11,6 @@ from math import fsum, hypot, inf
 Crossing = tuple[float, tuple[tuple[str, float], ...]]  # slope; (key, u) of each error
 
 
-def uncertainty_of_crossing(u: float, slope: float) -> float:
-    """Standard uncertainty of the instant of a crossing, in the slope's unit of time; inf where the signal does not move.
-
-    >>> round(uncertainty_of_crossing(0.94, 0.5), 1)  # K and K/min
-    1.9
-    """
-    return inf if slope == 0 else u / abs(slope)
-
-
 def uncertainty_of_duration(start: Crossing, end: Crossing) -> float:
     """Standard uncertainty of the time from one crossing to another.
 

@@ -77,11 +77,6 @@ class Budget:
         """Combined standard uncertainty u [K or Pa]; None while the budget is not whole."""
         return _root_sum_of_squares(self.contributions) if self.whole else None
 
-    @property
-    def expanded(self) -> float | None:
-        """Expanded uncertainty U = 2 u, about 95 % [K or Pa]; None while the budget is not whole."""
-        return None if self.combined is None else 2 * self.combined
-
     def shared(self) -> tuple[tuple[str, float], ...]:
         """Standard uncertainties shared with other channels, each with the key of what they are shared through."""
         found: dict[str, list[Contribution]] = {}

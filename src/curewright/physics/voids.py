@@ -26,9 +26,6 @@ from curewright.terms.errors import CurewrightError
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-ATMOSPHERE = 101325.0  # Pa
-KARDOS_RANGE = (363.15, 438.15)  # K: where the published fit of the vapour pressure is good to 2 %
-
 
 class VoidsError(CurewrightError):
     """A humidity or a share that is none."""
@@ -41,17 +38,6 @@ def needed_pressure(T: NDArray[np.float64], humidity: float) -> NDArray[np.float
     99.3
     """
     return _share(humidity, "a relative humidity at lay-up") * saturation_pressure(T)
-
-
-def needed_pressure_kardos(T: NDArray[np.float64], humidity: float) -> NDArray[np.float64]:
-    """The same by the published fit, p = 4962 RH exp(-4892/T) with RH in % and p in atm; not a number outside 90 to 165 °C.
-
-    >>> round(float(needed_pressure_kardos(np.array([393.15]), 0.5)[0]) / 1e3, 1)
-    99.2
-    """
-    inside = np.where((KARDOS_RANGE[0] <= T) & (KARDOS_RANGE[1] >= T), T, np.nan)
-    percent = 100.0 * _share(humidity, "a relative humidity at lay-up")
-    return ATMOSPHERE * 4.962e3 * percent * np.exp(-4892.0 / inside)
 
 
 def resin_pressure(

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.physics.clock_offset import ClockNotToldError, Shared, clock_offset
+from curewright.physics.clocks.offset import clock_offset
+from curewright.physics.clocks.signals import ClockNotToldError, Shared
 from curewright.read.joined import joined
 from curewright.terms.errors import FileError, Place
 from curewright.terms.run import RecorderClock, Recording
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from curewright.physics.clock_offset import ClockFit
+    from curewright.physics.clocks.offset import ClockFit
     from curewright.read.forms import Filled
     from curewright.read.recorder import Export
     from curewright.terms.load import Load, Vessel

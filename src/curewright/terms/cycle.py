@@ -47,7 +47,8 @@ class Cycle:
 class Convection:
     """Convection of a vessel against absolute pressure p [Pa], W/m²/K, at a place whose position factor is 1.
 
-    ``straight``: a + b p. ``power``: h0 (p / p0)^n. ``survey``: straight between the user's own measured points.
+    ``straight``: a + b p, as Johnston, Vaziri and Poursartip (2001) fitted it. ``power``: h0 (p / p0)^n; theory says n = 0.8 for a
+    turbulent and 0.5 for a laminar boundary layer, fits imply 0.5 to 0.7. ``survey``: straight between the user's own measured points.
     """
 
     law: str  # 'straight' | 'power' | 'survey'

@@ -44,7 +44,6 @@ def test_every_contribution_with_its_distribution() -> None:
     expected = sqrt((1.1**2 + 1.1**2 + 0.5**2 + 0.3**2 + 0.05**2) / 3)
     assert budget.whole
     assert budget.combined == pytest.approx(expected)
-    assert budget.expanded == pytest.approx(2 * expected)
 
 
 def test_what_each_error_is_shared_through() -> None:
@@ -84,7 +83,6 @@ def test_nothing_is_said_of_the_whole_while_one_is_missing(missing: str, sensor:
     assert budget.missing == (missing,)
     assert not budget.whole
     assert budget.combined is None
-    assert budget.expanded is None
 
 
 def test_resolution_is_not_needed() -> None:
