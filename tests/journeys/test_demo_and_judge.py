@@ -117,7 +117,12 @@ def test_a_signature_stands_beside_the_sentence(demo_folder: Path, curewright: C
     )
     done = curewright("judge", demo_folder)
     assert "verified (inspector E)" in words(done.stdout)
-    assert "Changed since the judgement before" not in done.stdout
+    text = words(done.stdout)
+    assert "Changed since the judgement before (2)" in text
+    assert (
+        "part 00101, clause 4.10 by a person: by a person (to be judged and signed by: inspector) in judgement 1, "
+        "by a person (verified (inspector E)) now"
+    ) in text
 
 
 def test_files_by_option_from_another_folder(demo_folder: Path, curewright: Curewright, tmp_path: Path) -> None:

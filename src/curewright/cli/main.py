@@ -81,12 +81,13 @@ def demo(folder: str) -> int:
 @click.option(
     "--out", type=click.Path(file_okay=False), help="where verdicts.json and verdicts.csv go (FOLDER/verdicts)"
 )
-@click.option("--person", default="", help="who asks for this judgement; printed on it")
+@click.option("--person", default="", help="who asks for this judgement; printed on it ('nobody named' where left out)")
 @click.option("--dated", default="", help="date and time to print on it (RFC 3339); no clock is read otherwise")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", help="paper of the cure record (a4)")
 @click.option("--marking", default="", help="marked on every page of the cure record (export control)")
 @click.option("--with-prediction", is_flag=True, help="the record ends with an estimate of the cure (never evidence)")
 @click.option("--no-record", is_flag=True, help="judge only; print no cure record")
+@click.option("--deviations-only", is_flag=True, help="on the terminal, only what is not met, not shown or open")
 def judge(
     out: str | None,
     person: str,
@@ -95,12 +96,14 @@ def judge(
     marking: str,
     with_prediction: bool,
     no_record: bool,
+    deviations_only: bool,
     **files: Any,
 ) -> int:
     """Judge the run in FOLDER, or the one whose files are named by options, and print its cure record."""
     from curewright.cli.show import show_judgement
 
-    return show_judgement(files, out, person, dated, None if no_record else (paper, marking, with_prediction))
+    record = None if no_record else (paper, marking, with_prediction)
+    return show_judgement(files, out, person, dated, record, deviations_only=deviations_only)
 
 
 @cli.command(short_help="Check that a cure record is what was written.")

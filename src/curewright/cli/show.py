@@ -57,7 +57,13 @@ def run_files_of(given: dict[str, Any]) -> RunFiles:
 
 
 def show_judgement(
-    given: dict[str, Any], out: str | None, person: str, dated: str, record: tuple[str, str, bool] | None
+    given: dict[str, Any],
+    out: str | None,
+    person: str,
+    dated: str,
+    record: tuple[str, str, bool] | None,
+    *,
+    deviations_only: bool = False,
 ) -> int:
     """Judge, keep and print; ``record``: paper and marking of the cure record, and whether with an estimate; None for none."""
     from curewright.cli.progress import Progress
@@ -74,7 +80,7 @@ def show_judgement(
         how = Print(*record[:2]) if record else None
         estimate = _estimate(files, progress.step) if record and record[2] else None
         document = judge_run(files, place, person=person, at=dated, how=how, step=progress.step, estimate=estimate)
-    return _shown(document, place)
+    return _shown(document, place, deviations_only=deviations_only)
 
 
 def _estimate(files: RunFiles, step: Callable[[str], None]) -> Callable[[Document], EstimateOfCure]:
@@ -94,11 +100,11 @@ def _refuse_undated(dated: str) -> None:
         )
 
 
-def _shown(document: Document, place: Path) -> int:
+def _shown(document: Document, place: Path, *, deviations_only: bool = False) -> int:
     from curewright.record.table import print_verdicts, result
 
     screen = console()
-    print_verdicts(document, screen)
+    print_verdicts(document, screen, deviations_only=deviations_only)
     code = code_of(document)
     screen.print()
     screen.print(result(document, code))

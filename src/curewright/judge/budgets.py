@@ -20,6 +20,13 @@ if TYPE_CHECKING:
 
 GRAINS = {"temperature": 1e6, "pressure": 1e3}  # per K, per Pa
 SHOWN = 4  # names of sensors in a note
+WRITTEN = {  # what a budget needs, and the keys of the vessel file that state it
+    "wire": "'wire' and 'tolerance' of the sensor",
+    "transducer": "'uncertainty' and 'stated as' in the sensor's 'calibration'",
+    "recorder accuracy": "'accuracy' of the recorder, in a unit of what the sensor measures",
+    "reference junction": "'reference junction' of the recorder",
+    "drift": "'drift' of the sensor, such as 'drift: 0.2 degC' ('drift: 0 degC' where none is to be expected)",
+}
 
 
 @dataclass(frozen=True)
@@ -54,13 +61,21 @@ def errors_of(hall: Hall, member: Member, grains: float, reference: str | None) 
 
 
 def notes(hall: Hall) -> tuple[str, ...]:
-    """One line for each part of a budget that is missing where the rest is stated, with the sensors it is missing of."""
+    """One line for each part of a budget that is missing where the rest is stated: of which sensors, and where to state it."""
     missing: dict[tuple[str, ...], list[str]] = {}
     for sensor, parts in sorted(unstated(hall).items()):
         missing.setdefault(parts, []).append(sensor)
-    return tuple(
-        f"no probability of conformance from {_listed(sensors)}: not stated for them: {', '.join(parts)}"
-        for parts, sensors in missing.items()
+    return tuple(_note(parts, sensors, hall.vessel.file) for parts, sensors in missing.items())
+
+
+def _note(parts: tuple[str, ...], sensors: list[str], file: str) -> str:
+    begins = f"no probability of conformance is printed beside verdicts from {_listed(sensors)}"
+    if not set(parts) <= WRITTEN.keys():
+        return f"{begins}: its uncertainty is not known ({', '.join(parts)})"
+    keys = "; ".join(WRITTEN[part] for part in parts)
+    return (
+        f"{begins}: {file or 'the vessel file'} does not state {' and '.join(parts)}. To have it, write there, as the certificate "
+        f"or your procedure says: {keys} (docs/uncertainty.md). No verdict needs it"
     )
 
 

@@ -14,13 +14,16 @@ from rich.text import Text
 from curewright.record.words import (
     DEVIATIONS,
     MARKS,
+    NOT_THE_CLAUSE,
     beside,
     change_words,
     counted,
     finding_words,
+    hangs_on_a_reading,
     lines_of,
     margin_words,
     name_of,
+    reading_words,
     seconded,
     stretch_words,
     uncovered_lines,
@@ -35,16 +38,18 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
 Block = dict[str, Any]
+NOT_TOLD = "What is met, for people or noted is not printed here; verdicts.csv and the cure record have it."
+NOBODY = "by nobody named ('--person \"your name\"' prints who asked for it)"
 MANY = 300  # met verdicts, from which on they are told clause by clause
 
 
-def print_verdicts(document: Block, console: Console) -> None:
-    """Print a verdicts document (that of :mod:`curewright.record.verdicts`)."""
-    for part in renderables(document):
+def print_verdicts(document: Block, console: Console, *, deviations_only: bool = False) -> None:
+    """Print a verdicts document (that of :mod:`curewright.record.verdicts`); ``deviations_only``: what is met is only counted."""
+    for part in renderables(document, deviations_only=deviations_only):
         console.print(part, soft_wrap=False)
 
 
-def renderables(document: Block) -> Iterator[RenderableType]:
+def renderables(document: Block, *, deviations_only: bool = False) -> Iterator[RenderableType]:
     """The pieces of the print in their order."""
     yield from _head(document)
     yield _heading("Parts, worst first")
@@ -53,17 +58,27 @@ def renderables(document: Block) -> Iterator[RenderableType]:
     deviations = [verdict for verdict in verdicts if verdict["outcome"] in DEVIATIONS]
     if deviations:
         yield _heading(f"Deviations and what is not shown ({len(deviations)})")
+        yield from _legend(deviations)
     for verdict in deviations:
         yield from _in_full(verdict, document)
+    if not deviations_only:
+        yield from _all_others(verdicts, document)
+    yield Text("")
+    if deviations_only:
+        yield Text(NOT_TOLD)
+    for caution in document["cautions"]:
+        yield Text(caution, style="italic")
+
+
+def _all_others(verdicts: list[Block], document: Block) -> Iterator[RenderableType]:
+    """What is for people, what is met, and everything that stands behind the verdicts."""
     yield from _for_people(document)
     met = [verdict for verdict in verdicts if verdict["outcome"] == "met"]
     if met:
         yield _heading(f"Met ({len(met)})")
+        yield from _legend(met)
         yield from _met(met, document)
     yield from _rest(document)
-    yield Text("")
-    for caution in document["cautions"]:
-        yield Text(caution, style="italic")
 
 
 def mark(outcome: str, width: int = 0) -> Text:
@@ -76,6 +91,11 @@ def _heading(words: str) -> RenderableType:
     return Padding(Text(words, style="bold underline"), (1, 0, 0, 0))
 
 
+def _legend(verdicts: list[Block]) -> Iterator[Text]:
+    if hangs_on_a_reading(verdicts):
+        yield Text(NOT_THE_CLAUSE, style="italic")
+
+
 def result(document: Block, code: int) -> Text:
     """The last line: the worst outcome, the counts, and the exit code that a script sees."""
     worst = next((outcome for outcome in MARKS if document["outcomes"][outcome]), "not shown")
@@ -86,9 +106,10 @@ def _head(document: Block) -> Iterator[RenderableType]:
     run, judgement, clauses = document["run"], document["judgement"], document["clauses"]
     start = run["start"]["time"].replace("T", " ")
     yield Text(f"Run {run['number']} in vessel {run['vessel']}, started {start}", style="bold")
-    by = f" by {judgement['person']}" if judgement["person"] else ""
+    by = f" by {judgement['person']}" if judgement["person"] else f" {NOBODY}"
     dated = f" on {judgement['at']}" if judgement["at"] else ""
     yield Text(f"Judgement {judgement['number']}{by}{dated}, {document['program']}")
+    yield from (Text(f"Read: {words}") for words in reading_words(document))
     yield Text(
         f"Clauses: {clauses['by_program']} judged by program, {clauses['by_a_person']} by a person, {clauses['not_covered']} not covered"
     )
@@ -119,7 +140,7 @@ def _in_full(verdict: Block, document: Block) -> Iterator[RenderableType]:
     title.append(f" ({verdict['specification']} rev {verdict['revision']})")
     yield Padding(title, (1, 0, 0, 0))
     table = Table.grid(padding=(0, 1))
-    table.add_column(min_width=11, overflow="fold")
+    table.add_column(min_width=11, max_width=13, overflow="fold")
     table.add_column(overflow="fold")
     for label, words in lines_of(verdict, document):
         table.add_row(label, Text(words if label == "paper" else shortened(words)))

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from curewright.terms.finding import Finding
     from curewright.terms.load import Load, Ruling
     from curewright.terms.requirement import Clause, Specification
-    from curewright.terms.run import Flag, Recording, Run
+    from curewright.terms.run import FileRead, Flag, Recording, Run
     from curewright.terms.verdict import Bounds, Excursion, Judgement, Margin, Sample, SetAside, Unknown, Verdict
 
 FORMAT = "curewright verdicts"
@@ -70,6 +70,7 @@ class Writer:
                 for s in judgement.uncovered
             ],
             "traceability": [finding_block(finding) for finding in findings],
+            "reading": [reading_block(one) for one in self.run.reading],
             "recorders": [self.recorder_block(recording) for recording in self.run.recordings],
             "flags": [
                 self.flag_block(name, flag, rulings)
@@ -343,6 +344,25 @@ def finding_block(finding: Finding) -> Document:
         "message": finding.message,
         "places": places,
         "blocks": list(finding.blocks),
+    }
+
+
+def reading_block(one: FileRead) -> Document:
+    """What was read of one export, and what was left out or flagged in it, by cause."""
+    return {
+        "file": shown(one.file),
+        "rows": one.rows,
+        "counted": [
+            {
+                "count": counted.count,
+                "of": counted.of,
+                "cause": counted.cause,
+                "left_out": counted.left_out,
+                "lines": list(counted.lines),
+                "channels": list(counted.channels),
+            }
+            for counted in one.counted
+        ],
     }
 
 

@@ -8,7 +8,7 @@ from curewright.record.instants import elapsed, length, run_clock
 from curewright.text.shown import apart, plain, short, with_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
 MARKS = {
     "not met": ("✗", "NOT MET", "bold red"),
@@ -25,6 +25,13 @@ WITHOUT = {
     "before_concession": "without the concession",
 }
 DEVIATIONS = ("not met", "not shown", "open")
+OTHER_READING = "other reading"
+NOT_THE_CLAUSE = (
+    "“Other reading” is for information: what the outcome would be if the paper were read in a way that its clause does not state. "
+    "The verdict stands as it is; it shows which outcomes hang on the definition that was chosen."
+)
+FATES = ("left out", "kept, flagged")
+NAMED = 4  # channels in the line of a part
 Block = dict[str, Any]
 
 
@@ -39,6 +46,34 @@ def counted(document: Block) -> str:
     return ", ".join(words.values()) or "none"
 
 
+def reading_words(document: Block) -> Iterator[str]:
+    """A line for each export: rows read, and what was left out or flagged in it, by cause."""
+    for one in document["reading"]:
+        causes: dict[tuple[bool, str, str], Block] = {}
+        for counted in one["counted"]:
+            key = (not counted["left_out"], counted["of"], counted["cause"])
+            cause = causes.setdefault(key, {"count": 0, "channels": []})
+            cause["count"] += counted["count"]
+            cause["channels"] += [name for name in counted["channels"] if name not in cause["channels"]]
+        told = [_cause_words(*key, **cause) for key, cause in sorted(causes.items())]
+        rows = f"{one['rows']} {_of('rows', one['rows'])} read"
+        yield f"{one['file']}: {rows}, {', '.join(told) or 'nothing left out or flagged'}"
+
+
+def _cause_words(kept: bool, of: str, cause: str, count: int, channels: list[str]) -> str:
+    names = f": {_some(channels)}" if channels else ""
+    return f"{count} {_of(of, count)} {FATES[kept]} ({cause}{names})"
+
+
+def _some(names: list[str]) -> str:
+    """The first of some names, and how many more there are."""
+    return ", ".join(names[:NAMED]) + (f" and {len(names) - NAMED} more" if len(names) > NAMED else "")
+
+
+def _of(things: str, count: int) -> str:
+    return things.removesuffix("s") if count == 1 else things
+
+
 def why_of_part(document: Block, line: Block, part: Block) -> str:
     """What part this is, and what in it is as bad as the whole of it."""
     same = [v for v in document["verdicts"] if v["part"] == line["part"] and v["outcome"] == line["outcome"]]
@@ -48,7 +83,17 @@ def why_of_part(document: Block, line: Block, part: Block) -> str:
         if part
         else ""
     )
-    return f"{what}: {clauses}" if line["outcome"] in DEVIATIONS else what
+    if line["outcome"] not in DEVIATIONS:
+        return what
+    return f"{what}: {clauses}" + (
+        f" ({lost})" if (lost := _not_known(same)) and line["outcome"] == "not shown" else ""
+    )
+
+
+def _not_known(verdicts: list[Block]) -> str:
+    """The channels that some verdicts lack, in words."""
+    names = list(dict.fromkeys(unknown["channel"] for verdict in verdicts for unknown in verdict["unknown"]))
+    return f"not known throughout: {_some(names)}" if names else ""
 
 
 def name_of(verdict: Block) -> str:
@@ -65,12 +110,16 @@ def lines_of(verdict: Block, document: Block) -> Iterator[tuple[str, str]]:
     quoted = says(verdict, document)
     if quoted:
         yield "paper", f"“{quoted}”"
+    doubtful = verdict["outcome"] == "not shown"
+    if doubtful:  # its cause is what one asks for first
+        yield from _cause(verdict)
     yield "limit", plain(verdict["limit"])
     margin = verdict["margin"]
     if margin:
         yield "found", f"{actual_words(margin)}, margin {margin_words(margin)}"
         yield "where", where(margin, document)
-    yield "why", verdict["reason"]
+    if not doubtful:
+        yield from _cause(verdict)
     for one in verdict["allowance_left"]:
         yield "left", f"{one['left']} {one['what']}"
     if verdict["phase"]:
@@ -81,11 +130,18 @@ def lines_of(verdict: Block, document: Block) -> Iterator[tuple[str, str]]:
         yield "unknown", f"{unknown['channel']}: {stretch_words(unknown, document)}, {unknown['why']}"
     for aside in verdict["set_aside"]:
         yield "set aside", f"{aside['channel']}: {stretch_words(aside, document)}, by {aside['by']}: {aside['why']}"
-    yield from beside(verdict)
+    yield from otherwise(verdict)
     for sample in verdict["evidence"][:3]:
         yield "evidence", sample_words(sample, document)
     if len(verdict["evidence"]) > 3:
         yield "", f"and {len(verdict['evidence']) - 3} more in verdicts.json"
+
+
+def _cause(verdict: Block) -> Iterator[tuple[str, str]]:
+    """Why the outcome is what it is, and the notes on it."""
+    yield "why", verdict["reason"]
+    for note in verdict["notes"]:
+        yield "note", note
 
 
 def sample_words(sample: Block, document: Block) -> str:
@@ -96,16 +152,26 @@ def sample_words(sample: Block, document: Block) -> str:
 
 def beside(verdict: Block) -> Iterator[tuple[str, str]]:
     """Outcomes under other readings, without what was set aside or conceded; chance; notes."""
+    yield from otherwise(verdict)
+    for note in verdict["notes"]:
+        yield "note", note
+
+
+def otherwise(verdict: Block) -> Iterator[tuple[str, str]]:
+    """Outcomes without what was set aside or conceded, and under readings that the clause does not state; chance."""
     for name, words in WITHOUT.items():
         if verdict[name]:
             yield "otherwise", f"{verdict[name]} {words}"
     for reading in verdict["other_readings"]:
         if reading["flips"]:
-            yield "otherwise", flip(reading)
+            yield OTHER_READING, flip(reading)
     if verdict["probability"]:
         yield "chance", verdict["probability"]
-    for note in verdict["notes"]:
-        yield "note", note
+
+
+def hangs_on_a_reading(verdicts: Iterable[Block]) -> bool:
+    """Whether :data:`NOT_THE_CLAUSE` has to be said of some verdicts."""
+    return any(reading["flips"] for verdict in verdicts for reading in verdict["other_readings"])
 
 
 def flip(reading: Block) -> str:
@@ -192,7 +258,14 @@ def uncovered_lines(document: Block) -> list[str]:
 def change_words(change: Block) -> str:
     """A changed outcome in words."""
     spot = f"{name_of(change)}, clause {change['clause']} {change['form']}"
-    return f"{spot}: {change['before'] or 'absent'} in judgement {change['since_judgement']}, {change['now'] or 'absent'} now"
+    was, now = (_outcome_words(change, when) for when in ("before", "now"))
+    return f"{spot}: {was} in judgement {change['since_judgement']}, {now} now"
+
+
+def _outcome_words(change: Block, when: str) -> str:
+    """The outcome before or now, with what a person has signed; older files do not say that."""
+    said = change.get(f"said_{when}", "")
+    return (change[when] or "absent") + (f" ({said})" if said else "")
 
 
 def finding_words(finding: Block) -> str:

@@ -244,7 +244,9 @@ def test_a_change_of_reference_takes_in_an_ambient_pressure_of_which_nobody_says
     recorder = replace(EXACT_RECORDER, accuracy=quantity("0 psi difference"))
     made = judgement([gauge("P", "1 psi difference")], run, form, recorder=recorder)
     assert [(v.outcome, v.probability) for v in made.verdicts] == [(Outcome.MET, None)]
-    assert made.notes == ("no probability of conformance from P: not stated for them: ambient pressure",)
+    assert made.notes == (
+        "no probability of conformance is printed beside verdicts from P: its uncertainty is not known (ambient pressure)",
+    )
 
 
 def test_so_does_a_difference_of_a_gauge_and_an_absolute_reading():
@@ -411,9 +413,17 @@ def test_what_is_missing_of_a_budget_is_told_once_and_by_name():
     run = run_of(*(flat(f"TC{i}", 180) for i in range(1, 7)))
     made = judgement(sensors, run, band(at_most("185 degC")), band(at_most("185 degC"), HOTTEST, name="band 2"))
     assert {v.probability for v in made.verdicts} == {None}
-    assert made.notes == (
-        "no probability of conformance from TC1, TC2, TC3, TC4 and 2 more: not stated for them: drift",
+    (note,) = made.notes
+    assert note.startswith(
+        "no probability of conformance is printed beside verdicts from TC1, TC2, TC3, TC4 and 2 more:"
     )
+    for said in (
+        "the vessel file does not state drift.",
+        "To have it, write there",
+        "'drift: 0.2 degC'",
+        "No verdict needs it",
+    ):
+        assert said in note
     assert all(not v.notes for v in made.verdicts)
 
 

@@ -10,7 +10,7 @@ from curewright.record.verdicts import Document, Writer
 from curewright.terms.errors import Place
 from curewright.terms.finding import Finding
 from curewright.terms.load import ALWAYS, Assignment, Load, Part
-from curewright.terms.run import Channel, Closing, Flag, RecorderClock, Recording, Run
+from curewright.terms.run import Channel, Closing, Counted, FileRead, Flag, RecorderClock, Recording, Run
 from curewright.terms.units import UNITS
 from curewright.terms.verdict import (
     Bounds,
@@ -125,7 +125,16 @@ def run() -> Run:
         Recording("backup", ("b1.csv", "b2.csv"), 0, 99 * MINUTE, MINUTE, clock=clock, notes=("2 files joined",)),
     )
     closing = Closing("operator A", True, 420 * MINUTE)
-    return Run("R-1", start, "A2", {"CH8": flagged}, closing=closing, recordings=recordings)
+    counted = (
+        Counted("no time in it", "rows", 2, (9, 11), left_out=True),
+        Counted("open code", "cells", 39, (44,), ("CH8",)),
+        Counted("open code", "cells", 1, (45,), ("CH7",)),
+    )
+    reading = (
+        FileRead("log.csv", "0" * 64, 900, "utf-8", 841, counted=counted),
+        FileRead("b1.csv", "1" * 64, 9, "utf-8", 1),
+    )
+    return Run("R-1", start, "A2", {"CH8": flagged}, closing=closing, recordings=recordings, reading=reading)
 
 
 @pytest.fixture

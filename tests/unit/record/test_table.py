@@ -70,6 +70,68 @@ def test_what_an_engineer_looks_for(document: Document) -> None:
         assert piece in text
 
 
+def test_what_was_left_out_and_flagged_while_reading_is_told_by_cause(document: Document) -> None:
+    text = words(printed(document))
+    assert (
+        "Read: log.csv: 841 rows read, 2 rows left out (no time in it), 40 cells kept, flagged (open code: CH8, CH7)"
+        in text
+    )
+    assert "Read: b1.csv: 1 row read, nothing left out or flagged" in text
+
+
+def test_that_nobody_is_named_is_told_with_the_option_that_names_somebody(document: Document) -> None:
+    assert "Judgement 1 by operator A on 2026" in printed(document)
+    document["judgement"]["person"] = ""
+    assert "by nobody named ('--person \"your name\"' prints who asked for it)" in words(printed(document))
+
+
+def test_the_short_print_has_the_deviations_and_says_where_the_rest_is(document: Document) -> None:
+    out = io.StringIO()
+    print_verdicts(document, Console(file=out, width=80), deviations_only=True)
+    text = words(out.getvalue())
+    for piece in ("NOT MET part 00123, clause 4.7", "NOT SHOWN part 00123", "OPEN part 00123", "not a safety function"):
+        assert piece in text
+    for heading in ("Met (", "Not applicable", "Traceability", "For people"):
+        assert heading in words(printed(document))
+        assert heading not in text
+    assert "verdicts.csv and the cure record have it" in text
+
+
+def test_another_reading_than_the_clause_states_is_told_to_be_for_information_once(document: Document) -> None:
+    text = words(printed(document))
+    assert text.count("“Other reading” is for information") == 1
+    assert text.index("“Other reading” is for information") < text.index(
+        "other reading elapsed time: 121 min, would be met"
+    )
+    assert "109 min" not in text  # an other reading under which the outcome is the same one
+    for verdict in document["verdicts"]:
+        verdict["other_readings"] = []
+    assert "ther reading" not in printed(document)
+
+
+def test_met_rows_have_the_words_that_are_explained_above_them(document: Document) -> None:
+    readings = next(v for v in document["verdicts"] if v["outcome"] == "not met")["other_readings"]
+    for verdict in document["verdicts"]:
+        verdict["other_readings"] = readings if verdict["outcome"] == "met" else []
+    met = words(printed(document)).partition("Met (1)")[2]
+    assert met.index("“Other reading” is for information") < met.index(
+        "other reading: elapsed time: 121 min, would be met"
+    )
+
+
+def test_the_cause_of_a_doubt_comes_before_its_numbers(document: Document) -> None:
+    verdict = next(v for v in document["verdicts"] if v["outcome"] == "not shown")
+    source = next(v for v in document["verdicts"] if v["outcome"] == "not met")
+    verdict |= {name: source[name] for name in ("margin", "unknown", "phase")} | {"notes": ["CH8 was lost"]}
+    document["roll_up"].append({"part": "00124", "outcome": "not shown"})
+    verdict["part"] = "00124"
+    text = words(printed(document))
+    told = text[text.index("NOT SHOWN part 00124, 00123, clause 4.8") :]
+    spots = [told.index(word) for word in ("why reason of 4.8", "note CH8 was lost", "limit 120", "found 108.7 min")]
+    assert spots == sorted(spots)
+    assert "4.8 duration (not known throughout: CH8)" in text[: text.index("Deviations")]
+
+
 def test_the_words_do_without_colour(document: Document) -> None:
     plain, coloured = printed(document), printed(document, color=True)
     assert "\x1b[" in coloured

@@ -10,6 +10,7 @@ import pytest
 from curewright.record.changes import changes
 from curewright.record.seal import sealed_text
 from curewright.record.verdicts import Document, Writer, read_verdicts, verdicts_text
+from curewright.record.words import change_words
 from curewright.terms.errors import FileError
 from curewright.terms.load import ALWAYS, Load, Ruling
 from curewright.terms.run import Run
@@ -78,6 +79,33 @@ def test_every_changed_outcome_is_listed(
     later = Writer(replace(judgement, verdicts=(*verdicts, extra)), (), load, run).document()
     found = {(change.key[2], change.before, change.now) for change in changes(document, later["verdicts"])}
     assert found == {("4.7", "not met", "met"), ("4.9", "not applicable", None), ("4.12", None, "not met")}
+
+
+def test_a_sentence_that_was_signed_since_is_a_change_and_says_by_whom(
+    document: Document, judgement: Judgement, load: Load, run: Run
+) -> None:
+    verdicts = tuple(
+        replace(v, reason="seen, no wrinkles (inspector E)", settled=True) if v.clause == "4.10" else v
+        for v in judgement.verdicts
+    )
+    later = Writer(replace(judgement, verdicts=verdicts), (), load, run).document()
+    (change,) = changes(document, later["verdicts"])
+    assert (change.before, change.now) == ("by a person", "by a person")
+    assert change_words(change.block()) == (
+        "part 00123, clause 4.10 duration: by a person (reason of 4.10) in judgement 1, "
+        "by a person (seen, no wrinkles (inspector E)) now"
+    )
+    older = {name: value for name, value in change.block().items() if not name.startswith("said")}
+    assert change_words(older).endswith("by a person in judgement 1, by a person now")
+
+
+def test_another_reason_of_the_same_outcome_is_no_change(
+    document: Document, judgement: Judgement, load: Load, run: Run
+) -> None:
+    verdicts = tuple(replace(v, reason=f"{v.reason}!") for v in judgement.verdicts if v.clause != "4.10")
+    kept = tuple(v for v in judgement.verdicts if v.clause == "4.10")
+    later = Writer(replace(judgement, verdicts=(*verdicts, *kept)), (), load, run).document()
+    assert changes(document, later["verdicts"]) == ()
 
 
 def test_recorders_with_their_clocks_and_flags_of_sensors(document: Document) -> None:

@@ -7,7 +7,17 @@ from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from curewright.record.cure_record.blocks import outcome, paragraph, plot, section, unit_signs
-from curewright.record.words import DEVIATIONS, MARKS, lines_of, name_of, says, when
+from curewright.record.words import (
+    DEVIATIONS,
+    MARKS,
+    NOT_THE_CLAUSE,
+    OTHER_READING,
+    hangs_on_a_reading,
+    lines_of,
+    name_of,
+    says,
+    when,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,7 +35,8 @@ STRETCHES = 12  # told of one sort
 QUOTED = 10  # samples; the verdicts file has them all
 LABELS = {
     "limit": "Limit", "found": "Found", "where": "Where", "why": "Why", "left": "Allowance left", "from": "From", "to": "To", "at": "At",
-    "outside": "Outside", "unknown": "Unknown", "set aside": "Set aside", "otherwise": "Otherwise", "chance": "Chance", "note": "Note",
+    "outside": "Outside", "unknown": "Unknown", "set aside": "Set aside", "otherwise": "Otherwise",
+    OTHER_READING: "Other reading", "chance": "Chance", "note": "Note",
 }  # fmt: skip
 
 
@@ -45,6 +56,8 @@ def deviations(papers: Papers) -> Iterator[Block]:
     undrawn = len(places) - len(papers.plots.deviations)
     if undrawn and papers.plots.deviations:
         blocks.insert(0, paragraph(f"{undrawn} of them have no plot here; the samples that decided them are quoted."))
+    if hangs_on_a_reading(papers.document["verdicts"][place] for place in places):
+        blocks.insert(0, paragraph(NOT_THE_CLAUSE, "small"))
     still_open = any(papers.document["verdicts"][place]["outcome"] == "open" for place in places)
     name = "Deviations, what is not shown and what is open" if still_open else "Deviations and what is not shown"
     yield section(f"{name} ({len(places)})", blocks)

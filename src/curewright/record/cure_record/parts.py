@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from curewright.record.cure_record.blocks import outcome, pairs, plot, section, table, title, unit_signs
-from curewright.record.words import MARKS, actual_words, beside, margin_words, when
+from curewright.record.cure_record.blocks import outcome, pairs, paragraph, plot, section, table, title, unit_signs
+from curewright.record.words import MARKS, NOT_THE_CLAUSE, actual_words, beside, hangs_on_a_reading, margin_words, when
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -41,6 +41,8 @@ def _part(part: Part, verdicts: list[dict[str, Any]], papers: Papers) -> Iterato
     yield title("Events")
     yield table(("Event", "When", "For"), (2, 3, 2.2), _events(verdicts, papers.document))
     yield title("Clause by clause")
+    if hangs_on_a_reading(verdicts):
+        yield paragraph(NOT_THE_CLAUSE, "small")
     yield {
         "kind": "judged",
         "head": list(HEAD),
