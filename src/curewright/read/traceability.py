@@ -10,6 +10,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from curewright.read.ambient import at_ambient
+from curewright.read.entry_times import entries_in_the_record
 from curewright.read.pressures_at_start import at_start
 from curewright.terms.errors import Place
 from curewright.terms.finding import Finding
@@ -56,6 +57,7 @@ def trace(
         _corrections(vessel, load, day),
         at_ambient(vessel, load, run, rulings),
         at_start(load, run),
+        entries_in_the_record(run),
         _out_time(load),
         _nobody_knows(vessel, load, run, rulings),
     )
