@@ -32,7 +32,7 @@ def entries_in_the_record(run: Run) -> Iterator[Finding]:
         return
     span = min(one.first for one in run.recordings), max(one.last for one in run.recordings)
     outside = [(entry, side) for entry in run.entries if (side := _side(entry, span))]
-    outside.sort(key=lambda one: (one[0].file, one[1], one[0].at))
+    outside.sort(key=lambda one: (one[0].file, one[1] == "after", one[0].at))
     for (file, side), group in groupby(outside, key=lambda one: (one[0].file, one[1])):
         yield _finding(file, side, [entry for entry, _ in group], span, run)
 

@@ -39,7 +39,7 @@ def test_an_entry_in_utc_is_asked_about_by_name_with_the_hour_that_is_missing() 
 
 
 @pytest.mark.parametrize(
-    ("at", "asks"),
+    "at, asks",
     [
         (-100, "+2 h would put it inside: was another zone or summer time written?"),
         (7 * 60 + 30, "-1 h would put it inside: was another zone or summer time written?"),
