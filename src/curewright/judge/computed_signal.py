@@ -98,7 +98,7 @@ def _temperature(
     broken = np.flatnonzero(temperature.link[first:] != JOINED)
     stop = first + int(broken[0]) + 1 if len(broken) else len(temperature.t)
     t, v = temperature.t[first:stop], temperature.v[first:stop]
-    if not len(t) or t[0] != latest:
+    if t[0] != latest:
         t, v = np.append(np.int64(latest), t), np.append(start_value, v)
     return t, v
 

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from curewright.judge.concession import check_concessions
 from curewright.judge.judge import judge
 from curewright.terms.errors import CurewrightError
-from curewright.terms.load import Concession, Vessel
+from curewright.terms.load import Concession, Part, Vessel
 from curewright.terms.requirement import (
     Alternative,
     AtEvent,
@@ -18,6 +19,7 @@ from curewright.terms.requirement import (
     Duration,
     Group,
     LeakCheck,
+    Limits,
     Order,
     Phase,
     Signal,
@@ -33,6 +35,7 @@ from tests.unit.judge.build import (
     entry,
     event,
     load_of,
+    quantity,
     run_of,
     specification,
     within,
@@ -112,3 +115,40 @@ def test_a_concession_that_fits_nothing_is_refused(form, limits, more, message):
     with pytest.raises(CurewrightError) as refused:
         judged(form, limits, **more)
     assert message in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    "form, limits, whole",
+    [
+        (duration(*[Alternative(WHOLE, CLOCK, at_least("90 min"))] * 2), at_least("45 min"),
+         "a concession on 'duration' does not say which of its 2 alternatives it changes; expected a requirement with one limit. "
+         "To do: write the conceded alternative into a revision of the specification"),
+        (Order("order", "part", unit_named("min"), None, None, "record starts", "record ends", None), at_most("5 min"),
+         "a concession on 'order', which has no limit to change; expected a requirement with a limit. "
+         "To do: correct the concession in the load"),
+        (duration(Alternative(WHOLE, CLOCK, at_least("90 min"))), at_least("180 degC"),
+         "a concession on 'duration' is stated as temperature; expected time. To do: state it in a unit of that quantity"),
+        (LeakCheck(
+            "leak check", "bag", unit_named("inHg of vacuum"), None, None, Signal(Group("bag vacuum"), "single"), "a", None, 0,
+            1, "first", at_most("0.2 inHg of vacuum")), at_most("5 min"),
+         "a concession on 'leak check' is stated as time; expected pressure. To do: state it in a unit of that quantity"),
+        (band(at_most("180 degC")), Limits(quantity("5 min"), quantity("3 psi gauge")),
+         "a concession on 'band' is stated as pressure and time; expected temperature. "
+         "To do: state it in a unit of that quantity"),
+    ],
+)  # fmt: skip
+def test_a_refusal_says_what_is_wrong_what_was_expected_and_what_to_do(form, limits, whole):
+    """The words are ours: an engineer has to see which limit cannot be conceded and where to put it right."""
+    with pytest.raises(CurewrightError) as refused:
+        judged(form, limits)
+    assert str(refused.value) == whole
+
+
+def test_a_refusal_names_every_form_that_could_have_been_meant():
+    forms = (band(at_most("180 degC")), replace(band(at_most("180 degC")), name="band 2"))
+    part = Part(
+        "S1", "PN-1", "A", "L1", "B1", "T1", "EX-1", "A", concessions=(Concession("9", "band", Limits(), "board 7"),)
+    )
+    with pytest.raises(CurewrightError) as refused:
+        check_concessions(part, specification(*forms))
+    assert refused.value.expected == "one of: 1 'band', 1 'band 2'"

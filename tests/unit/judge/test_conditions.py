@@ -8,14 +8,29 @@ import pytest
 
 from curewright.judge.conditions import compares, signals_in, steps_of, unit_of, within
 from curewright.judge.envelope import ONE, Atom, Envelope
+from curewright.judge.judge import hall_of, scene_for
 from curewright.judge.limits import APART, held
 from curewright.judge.scene import Thing
 from curewright.judge.steps import ALWAYS, Steps
 from curewright.judge.trace import Trace
 from curewright.terms.errors import SpecificationError
-from curewright.terms.requirement import AllOf, AnyOf, Compare, Group, Limits, Signal, StateIs
+from curewright.terms.load import Vessel
+from curewright.terms.requirement import AllOf, AnyOf, Compare, Comparison, Decision, Group, Limits, Signal, StateIs
 from tests.unit.judge.brute import arrays
-from tests.unit.judge.build import COLDEST, HOTTEST, MIN, above, at_least, at_most, below, channel, quantity
+from tests.unit.judge.build import (
+    COLDEST,
+    HOTTEST,
+    MIN,
+    above,
+    at_least,
+    at_most,
+    below,
+    channel,
+    load_of,
+    quantity,
+    run_of,
+    specification,
+)
 from tests.unit.judge.build import within as between
 from tests.unit.judge.test_scene import scene_of
 
@@ -55,6 +70,20 @@ def test_a_condition_is_worked_out_once():
     assert steps_of(scene, StateIs(SOURCE, ("shut",)), S1) is steps_of(
         scene, StateIs(SOURCE, ("shut",)), Thing("bag", "B1")
     )
+
+
+def test_a_condition_is_held_against_its_plain_level():
+    """Rounding (ASTM E29) and a guard band decide about outcomes; an event is where the signal crosses the level itself."""
+    reach = Compare(COLDEST, at_least("25 degC"))
+    for rule in (
+        {"comparison": Comparison("rounding", (quantity("10 degC"),))},
+        {"decision": Decision("guard", (quantity("5 degC difference"),))},
+    ):
+        run = run_of(TC1, TC2)
+        load = load_of(run)
+        spec = specification(**rule)
+        scene = scene_for(hall_of(Vessel("V1", (), (), ()), load, run, (), spec.largest_gap), load.parts[0], (spec,))
+        assert in_minutes(steps_of(scene, reach, S1)) == [(0, 0, 0), (0.5, 2, 2), (2, 2, 1)]
 
 
 def test_all_and_any():

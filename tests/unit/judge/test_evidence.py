@@ -70,6 +70,15 @@ def test_both_sides_of_a_difference_and_all_of_a_mean():
     assert [row[0] for row in rows(samples_around(whole, "mean - TC3", minutes(9)))] == ["TC1"] * 2 + ["TC3"] * 2
 
 
+def test_a_name_may_have_spaces():
+    atoms = (atom("part TC 1", TC1), atom("part TC 2", TC2), atom("TC", TC2))
+    assert {row[0] for row in rows(samples_around(atoms, "part TC 1 - part TC 2", minutes(9)))} == {
+        "part TC 1",
+        "part TC 2",
+    }
+    assert {row[0] for row in rows(samples_around(atoms, "part TC 1", minutes(9)))} == {"part TC 1"}
+
+
 def test_the_channel_that_carried_the_sensor_then():
     later = channel("X9", [(t, 90) for t in range(8)])
     one = atom("TC1", (TC1, -ALWAYS, minutes(4)), (later, minutes(4), minutes(6)))

@@ -8,6 +8,7 @@ import pytest
 
 from curewright.judge.judge import judge
 from curewright.judge.live import Live
+from curewright.judge.second_recorder import filled
 from curewright.judge.trace import Second, trace_of
 from curewright.terms.load import ALWAYS, Calibration, Recorder, Vessel
 from curewright.terms.requirement import (
@@ -39,6 +40,7 @@ from tests.unit.judge.build import (
     minutes,
     run_of,
     specification,
+    within,
 )
 
 MET, NOT_MET, NOT_SHOWN = Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN
@@ -227,6 +229,84 @@ def test_another_reference_of_the_second_recorder_is_changed_with_the_barometer(
         )
         made = judge((specification(form, second_recorder=ALLOWED),), Vessel("V1", (), (), ()), load, both)
         assert made.verdicts[0].outcome is outcome
+
+
+def test_it_is_not_named_where_the_first_one_has_no_gap():
+    whole = channel("TC1", [(t, 180.0) for t in range(31)])
+    verdict = judged(BAND, [whole], [second("TC1", HELD)])["TC1"]
+    assert (verdict.outcome, verdict.without_second_recorder, verdict.notes) == (MET, None, ())
+
+
+@pytest.mark.parametrize(
+    "samples, gap, noted",
+    [
+        ([0], (0, 30), 0),  # one sample, then nothing
+        ([0, *range(5, 31)], (0, 5), 0),
+        ([*range(26), 30], (25, 30), 30),
+        ([30], (0, 30), 30),
+        (range(5, 31), (0, 5), 5),
+        ([*range(5, 11), *range(20, 31)], (10, 20), 10),
+        ([*range(5, 11), *range(20, 26)], (10, 20), 20),
+    ],
+)
+def test_a_sample_of_the_first_one_at_the_edge_of_a_gap_has_the_say(samples, gap, noted):
+    first, backup = channel("TC1", [(t, 180.0) for t in samples]), second("TC1", [(t, 170.0) for t in range(-5, 36)])
+    form = AtEvent("at event", "part", UNITS["degC"], None, None, "noted", COLDEST, at_least("175 degC"))
+    how = {"events": [by_entry("noted")], "end": 30}
+    assert judged(form, [first], [backup], entries=[entry("noted", noted)], **how)["S1"].outcome is MET
+    inside = sum(gap) // 2
+    assert judged(form, [first], [backup], entries=[entry("noted", inside)], **how)["S1"].outcome is NOT_MET
+
+
+def test_a_sensor_that_was_plugged_elsewhere_in_the_gap_is_not_read_through_the_clocks_error():
+    """Plugged from the channel A into B at 15 min; the second recorder's clock is known to 1 min. Its sample of A at 14 min may be
+    of 15, when A carried the sensor no more, so 13 is the last (known to 12); that of B at 16 may be of 15, and counts (from 17 on).
+    """
+    names = {"A": (-ALWAYS, minutes(15)), "B": (minutes(15), ALWAYS)}
+    firsts = [gappy(name) for name in names]
+    a = second("A", [(t, 180.0 if t < 14 else 25.0) for t in range(5, 26)])
+    b = second("B", [(t, 25.0 if t < 16 else 180.0) for t in range(5, 26)])
+    run = run_of(*firsts)
+    load = load_of(replace(run, channels={"TC1": gappy("TC1")}))
+    lines = tuple(replace(load.map[0], channel=name, start=start, end=end) for name, (start, end) in names.items())
+    clock = RecorderClock(0, 0, MIN, "given", person="inspector B")
+    channels = {**run.channels, **{made.name: made for made, _ in (a, b)}}
+    both = replace(run, channels=channels, recordings=(Recording("backup", ("b.csv",), 0, 0, MIN, clock=clock),))
+    spec = specification(replace(BAND, limits=within("175 degC", "185 degC")), second_recorder=ALLOWED)
+    (verdict,) = judge((spec,), Vessel("V1", (), (), ()), replace(load, map=lines), both).verdicts
+    assert (verdict.outcome, [(u.start, u.end) for u in verdict.unknown]) == (NOT_SHOWN, [(minutes(12), minutes(17))])
+
+
+def test_readings_before_correction_are_its_own_readings_before_correction():
+    made, bound = second("TC1", HELD)
+    corrected = replace(made, raw=made.v + UNITS["degC difference"].to_grains(10.0)), bound
+    assert judged(BAND, [gappy("TC1")], [corrected])["TC1"].outcome is MET
+    raw = replace(BAND, signal=replace(EACH, raw=True))
+    assert judged(raw, [gappy("TC1")], [corrected])["TC1"].outcome is NOT_MET
+
+
+def test_the_reading_at_the_first_sample_takes_its_first_sample_in_the_gap():
+    falls = [
+        (t, 180.0 if t < 15 else 170.0) for t in range(5, 26)
+    ]  # leaves 175 at 14.5 min; the first sample outside is at 15
+    first = channel("TC1", [(t, 180.0 if t <= 10 else 170.0) for t in range(31) if not 10 < t < 20])
+    clock = Clock("coldest", Compare(COLDEST, at_least("175 degC")), "pauses", None)
+    form = Duration(
+        "duration", "part", UNITS["min"], None, None, (Alternative(WHOLE, clock, at_least("10 min")),)
+    )  # fmt: skip
+    verdict = judged(form, [first], [second("TC1", falls)])["S1"]
+    by_sample = {other.definition: other.actual for other in verdict.others}
+    assert verdict.margin.actual == "14.5"
+    assert by_sample["first sample in band instead of the exact crossing"] == "15 min"
+
+
+def test_a_state_has_no_second_recorder():
+    """It speaks for what a sensor measures; a state (a valve, a segment) is taken from the first recorder alone."""
+    valve = channel("VALVE1", [(0, "pump"), (20, "pump")], kind="state", states=("pump", "vented"))
+    backup = replace(valve, name="VALVE1 (backup)", second_of="VALVE1", recorder="backup")
+    trace = trace_of("VALVE1", [(valve, -ALWAYS, ALWAYS)], 2 * MIN)
+    paper, pieces = specification(BAND, second_recorder=ALLOWED), [(valve, -ALWAYS, ALWAYS)]
+    assert filled(trace, pieces, {"VALVE1": (backup, 0)}, paper, 30 * MIN, raw=False) is trace
 
 
 def test_extremes_take_what_the_clock_allows():

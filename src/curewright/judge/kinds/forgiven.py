@@ -72,7 +72,7 @@ def _over(stretches: Found, code: int) -> Steps:
     """A code over closed stretches, false elsewhere."""
     edges: dict[int, int] = {}  # instant: code after it
     for begin, finish in stretches:
-        edges[begin] = code if finish > begin else edges.get(begin, FALSE)
-        edges[finish] = edges[finish] if finish == begin else FALSE
+        edges[begin] = code
+        edges[finish] = FALSE  # the same instant, where one has no length
     times = sorted(edges)
     return tidy(times, [code] * len(times), [edges[time] for time in times], FALSE)

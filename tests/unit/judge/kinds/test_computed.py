@@ -305,6 +305,33 @@ def test_it_leaves_the_card_with_its_last_sample_inside():
         assert found.reason.startswith("the instant of the event is known only within bounds; TC1 at +0:12:00")
 
 
+def test_it_leaves_the_card_right_after_the_start():
+    # 195 degC at 0, 201 at 4 min: nothing is known after the very first sample, and an event at 2 min is not covered
+    hot = channel("TC1", [(t, 195.0 if t == 0 else 201.0) for t in range(0, 21, 4)])
+    found = judged(computed(at_least("0.5 fraction"), at="vent"), hot, entries=vent(2))
+    assert found.reason.startswith("the value at the event is not known; TC1 at +0:04:00: 201.0 °C is outside")
+
+
+def test_a_start_at_a_sample_after_which_nothing_is_known():
+    alone = channel("TC1", [(0, 100.0), *[(t, 100.0) for t in range(10, 21)]])
+    found = judged(computed(at_least("0.5 fraction"), at="vent"), alone, entries=vent(0))
+    assert (found.outcome, float(found.margin.actual)) == (Outcome.MET, about(0.5))
+
+
+def test_between_two_samples_it_is_the_straight_line():
+    # samples at 10 and 15 min: 0.75 and 1 - 0.5/2**1.5, two fifths of the way
+    found = judged(computed(at_least("0.7 fraction"), at="vent"), tc(step=5), entries=vent(12))
+    assert float(found.margin.actual) == about(0.75 * 0.6 + (1 - 0.5 / 2**1.5) * 0.4)
+
+
+def test_where_it_begins_is_not_known_and_the_first_sample_is_colder_than_the_card_allows():
+    started = event("started", None, by="entry")
+    form = computed(at_least("0.5 fraction"), of=signal(starts="started"))
+    cold = channel("TC1", [(t, 5.0 if t == 0 else 100.0) for t in range(21)])
+    found = judged(form, cold, events=(started,), entries=(entry("started", 5, thing="S1", plus_minus=1),))
+    assert (found.outcome, found.margin, "card" in found.reason) == (Outcome.NOT_SHOWN, None, False)
+
+
 def test_where_it_begins_is_not_known():
     started = event("started", None, by="entry")
     form = computed(at_least("0.5 fraction"), of=signal(starts="started"))
