@@ -6,12 +6,12 @@ stated a part of it is remembered for one note in the judgement.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
 from curewright.physics.thermocouples import ToleranceError
 from curewright.physics.uncertainty import channel_budget
+from curewright.terms.light import light
 from curewright.terms.load import Recorder
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ WRITTEN = {  # what a budget needs, and the keys of the vessel file that state i
 }
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Errors:
     """Standard uncertainties of a sensor's readings [K or Pa]: its own, and (key, u) of each shared through ``key``."""
 

@@ -7,8 +7,7 @@ envelope of the differences of their traces.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -31,6 +30,7 @@ from curewright.judge.trace import (
     union_axis,
     with_bridges,
 )
+from curewright.terms.light import light, made_once
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 ONE, LEAST, GREATEST = "one", "least", "greatest"
 
 
-@dataclass(frozen=True, eq=False)
+@light(frozen=True, eq=False)
 class Atom:
     """One linear trace of an envelope: its label, the sensors in it, and the stretches over which it is set aside."""
 
@@ -53,7 +53,7 @@ class Atom:
     aside: tuple[tuple[int, int], ...] = ()
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Extreme:
     """A known value with its instant and the label of the trace it is on."""
 
@@ -62,7 +62,7 @@ class Extreme:
     label: str
 
 
-@dataclass(frozen=True, eq=False)
+@light(frozen=True, eq=False)
 class Envelope:
     """``kind`` one, least or greatest of ``atoms``; ``aside`` says what was left out and why; ``cuts`` are changes of
     membership.
@@ -78,33 +78,33 @@ class Envelope:
     cuts: tuple[int, ...] = ()
     less: tuple[Atom, ...] = ()
 
-    @cached_property
+    @made_once
     def atoms(self) -> tuple[Atom, ...]:
         """The linear traces that the envelope is the least or greatest of."""
         return pairs_of(self.sensors, self.less) if self.less else self.sensors
 
-    @cached_property
+    @made_once
     def alone(self) -> Atom | None:
         """The one trace that it is, where nothing of it is set aside; None where it is of several."""
         return self.sensors[0] if len(self.sensors) == 1 and not (self.less or self.sensors[0].aside) else None
 
-    @cached_property
+    @made_once
     def derived(self) -> bool:
         """Whether its values are sums or differences of readings."""
         return bool(self.less) or any(len(atom.members) > 1 for atom in self.sensors)
 
-    @cached_property
+    @made_once
     def all_sensors(self) -> tuple[Atom, ...]:
         """The traces of all sensors in it, each once."""
         if not self.less or self.less is self.sensors:
             return self.sensors if len({atom.label for atom in self.sensors}) == len(self.sensors) else self._once
         return self._once
 
-    @cached_property
+    @made_once
     def _once(self) -> tuple[Atom, ...]:
         return tuple({atom.label: atom for atom in (*self.sensors, *self.less)}.values())
 
-    @cached_property
+    @made_once
     def crest(self) -> Trace | None:
         """The envelope of differences at its samples, where all sensors are sampled together and known throughout."""
         if not self.less or self.kind == ONE or any(atom.aside for atom in self.all_sensors):

@@ -4,13 +4,13 @@ of them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import steps_of
 from curewright.judge.scene import Thing
 from curewright.judge.steps import NEVER, When, first_stay, last_stay
+from curewright.terms.light import light, made_once
 from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS
 from curewright.terms.verdict import Bounds
 
@@ -145,7 +145,7 @@ def _by_entry(scene: Scene, name: str, thing: Thing, after: When, which: str) ->
     return When(max(entry.at - entry.plus_minus, after.earliest), late if sure else NEVER, (note,), until)
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Stretch:
     """A phase with its bounds: sure from latest start to earliest end, possible from earliest start to latest end.
 
@@ -158,7 +158,7 @@ class Stretch:
     record_end: int
     covers: bool
 
-    @cached_property
+    @made_once
     def never(self) -> bool:
         """The phase surely never started (or surely ended before it could start)."""
         return self.start.never or self.start.earliest > self.end.latest
@@ -168,7 +168,7 @@ class Stretch:
         """The phase surely started."""
         return self.start.latest < NEVER
 
-    @cached_property
+    @made_once
     def sure(self) -> tuple[int, int] | None:
         """Latest start to earliest end, None where the phase may have no extent or not exist."""
         if self.start.latest >= NEVER:
@@ -176,7 +176,7 @@ class Stretch:
         end = min(self.end.earliest, self.record_end)
         return (self.start.latest, end) if self.start.latest <= end else None
 
-    @cached_property
+    @made_once
     def possible(self) -> tuple[int, int] | None:
         """Earliest start to latest end inside the record, None where it never started."""
         if self.never:
@@ -184,7 +184,7 @@ class Stretch:
         end = min(self.end.latest, self.record_end)
         return (self.start.earliest, end) if self.start.earliest <= end else None
 
-    @cached_property
+    @made_once
     def open_end(self) -> bool:
         """Whether the phase may reach beyond the record, into what nobody knows."""
         return not self.covers and (self.end.latest > self.record_end or self.start.latest > self.record_end)
@@ -197,11 +197,11 @@ class Stretch:
             self._bounds[start, end] = Bounds(first, latest, earliest, last, start, end)
         return self._bounds[start, end]
 
-    @cached_property
+    @made_once
     def _bounds(self) -> dict[tuple[str, str], Bounds]:
         return {}
 
-    @cached_property
+    @made_once
     def notes(self) -> tuple[str, ...]:
         """How its ends were found."""
         return tuple(dict.fromkeys((*self.start.notes, *self.end.notes)))

@@ -16,7 +16,7 @@ from curewright.judge.behind import sensors_behind, why_not_aside
 from curewright.judge.concession import check_concessions, conceded, with_limits
 from curewright.judge.envelope import Envelope
 from curewright.judge.events import when
-from curewright.judge.evidence import samples_around
+from curewright.judge.evidence import quoted_around
 from curewright.judge.forms import judge_form
 from curewright.judge.limits import MissingAttributeError
 from curewright.judge.probability import probability_text
@@ -399,7 +399,7 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         judged = Outcome.OPEN if still_open else outcome
         return Verdict(scene.part.serial, *names, judged, result.reason, result.limit, settled=not still_open)
     waits = why_not_aside(scene, form, thing, result) if outcome is Outcome.NOT_SHOWN else ()
-    return Verdict(
+    verdict = Verdict(
         scene.part.serial,
         spec.number,
         spec.revision,
@@ -417,14 +417,14 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         result.unknown,
         _in_phase(result),
         tuple(atom.label for atom in result.atoms),
-        samples_around(result.atoms, margin.channel, margin.at) if margin else (),
-        result.others,
-        (*result.notes, *second_notes(result), *waits),
+        others=result.others,
+        notes=(*result.notes, *second_notes(result), *waits),
         probability=probability_text(scene, form, thing, result),
         settled=not still_open,
         share=_share(form, result),
         behind=sensors_behind(scene, form, thing),
     )
+    return verdict.quoting(quoted_around(result.atoms, margin.channel, margin.at)) if margin else verdict
 
 
 def _share(form: Requirement, result: Result) -> tuple[int, int] | None:

@@ -5,10 +5,10 @@ The outcome compares with ``judged`` (or ``guarded``) thresholds; the margin is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from curewright.terms.errors import CurewrightError
+from curewright.terms.light import light
 from curewright.terms.rounding import effective_limit
 from curewright.terms.units import Quantity
 
@@ -27,7 +27,7 @@ class MissingAttributeError(CurewrightError):
 APART = 1.0
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Threshold:
     """A value in grains that a statistic is held against; ``open``: the threshold itself does not satisfy it.
 
@@ -48,7 +48,7 @@ class Threshold:
         return distance > apart if self.open else distance >= -apart
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Pair:
     """A low and a high threshold (None: no such limit)."""
 
@@ -61,7 +61,7 @@ class Pair:
         return low and (self.high is None or self.high.high_met(value, apart))
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Held:
     """Limits made ready for one part: the plain quantities, the judged thresholds and the guarded ones (None: simple
     acceptance).
@@ -174,10 +174,3 @@ def written(low: Quantity | None, high: Quantity | None, limits: Limits) -> str:
     if low is not None:
         return f"{'above' if limits.low_open else 'at least'} {low}"
     return f"{'below' if limits.high_open else 'at most'} {high}"
-
-
-def in_unit(grains: float, unit: Unit) -> str:
-    """A value in grains as decimal text of a unit, without trailing zeros."""
-    text = f"{grains / unit.scale - unit.offset:.{unit.decimals}f}"
-    text = text.rstrip("0").rstrip(".") if unit.decimals else text
-    return "0" if text == "-0" else text

@@ -18,14 +18,14 @@ from curewright.judge.budgets import GRAINS, errors_of, family_of
 from curewright.judge.conditions import compares, steps_of, unit_of
 from curewright.judge.crossing import crossing
 from curewright.judge.envelope import GREATEST, ONE, Envelope
-from curewright.judge.limits import held, in_unit
+from curewright.judge.limits import held
 from curewright.judge.signals import common_reference, envelope
 from curewright.judge.steps import TRUE
 from curewright.physics import conformance
 from curewright.physics.conformance_of_run import Extremes, probability_for_run
 from curewright.physics.time_uncertainty import uncertainty_of_duration
 from curewright.terms.requirement import AtEvent, Band, Duration, Spread
-from curewright.terms.units import NANOSECONDS
+from curewright.terms.units import NANOSECONDS, in_unit
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

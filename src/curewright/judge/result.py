@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.judge.limits import in_unit
 from curewright.judge.steps import FALSE, NEVER, TRUE, Steps
 from curewright.judge.trace import GAP, LOST
+from curewright.terms.light import light
+from curewright.terms.units import in_unit
 from curewright.terms.verdict import Bounds, Excursion, Margin, Outcome, Reading, SetAside, Unknown
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ WORST = {Outcome.NOT_MET: 0, Outcome.NOT_SHOWN: 1, Outcome.OPEN: 2, Outcome.MET:
 WHY = {GAP: "gap in the record", LOST: "bad or lost samples"}
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Result:
     """An outcome with its reason. ``beyond``: what lies after the end of the record could still decide it."""
 
@@ -43,7 +44,7 @@ class Result:
     statistic: tuple[float, float] | None = None  # least and greatest judged value in grains, for the probability
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Ruled:
     """An outcome and why, from three-valued logic alone."""
 

@@ -15,6 +15,7 @@ import numpy as np
 from curewright.judge.second_recorder import filled, seconds_of
 from curewright.judge.trace import Trace, trace_of
 from curewright.terms.errors import NeedsBarometer, TraceabilityError
+from curewright.terms.light import light
 from curewright.terms.load import ALWAYS
 from curewright.terms.run import Channel
 from curewright.terms.units import UNITS
@@ -42,7 +43,7 @@ ROLE_OF = {
 }
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Thing:
     """What a requirement is judged for: ``kind`` (vessel, part, bag, … thermocouple), its name, and its sensor if it is
     one.
@@ -53,7 +54,7 @@ class Thing:
     member: Member | None = None
 
 
-@dataclass(frozen=True, eq=False)
+@light(frozen=True, eq=False)
 class Member:
     """A sensor at its place: the channels that carried it, and when."""
 
@@ -78,7 +79,7 @@ def _nothing(like: Channel, name: str) -> Channel:
     return replace(like, name=name, t=_NO_TIMES, v=_NO_VALUES, bad=NOTHING.bad, raw=_NO_VALUES, row=_NO_TIMES, flags=())
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Options:
     """Which reading of the same data is asked for: with rulings and the lost-thermocouple rule or without, crossings
     exact or first sample, with the other readings beside each verdict or without, or outcomes without evidence, with a

@@ -8,14 +8,13 @@ logic: all is the least, any is the greatest of FALSE < UNKNOWN < TRUE.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
-from functools import cached_property
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from curewright.judge.kernels import logic
+from curewright.terms.light import light, made_once
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -68,7 +67,7 @@ class Steps:
     def __repr__(self) -> str:
         return f"Steps({self.times}, {self.at}, {self.after}, {self.before})"
 
-    @cached_property
+    @made_once
     def packed(self) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
         """The same as arrays: instants, and codes at and after each."""
         codes = np.array((self.at, self.after), np.uint8).T
@@ -119,7 +118,7 @@ class Steps:
             self._stretches[key] = list(self.each_stretch(start, end, codes))
         return self._stretches[key]
 
-    @cached_property
+    @made_once
     def _stretches(self) -> dict[tuple[int, int, tuple[int, ...]], list[tuple[int, int]]]:
         return {}
 
@@ -160,7 +159,7 @@ class Steps:
         """Not."""
         return self._inverse
 
-    @cached_property
+    @made_once
     def _inverse(self) -> Steps:
         if "packed" in self.__dict__:
             times, codes = self.packed
@@ -272,7 +271,7 @@ def any_of(members: Iterable[Steps]) -> Steps:
     return _joined(found, all_of=False) if found else NOT_KNOWN
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class When:
     """An instant that may be known only within bounds: earliest and latest (:data:`NEVER` where it may not have
     happened).

@@ -6,8 +6,7 @@ them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +14,7 @@ import numpy as np
 from curewright.judge.blur import blurred, spliced
 from curewright.judge.kernels import envelopes, even, extremes, levels, slopes
 from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, UNKNOWN, Steps
+from curewright.terms.light import light, made_once
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,7 +45,7 @@ Packed = tuple[
 ]
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Extremes:
     """Least and greatest known value over a stretch, with their instants, and the first unknown stretch in it (None:
     none).
@@ -59,7 +59,7 @@ class Extremes:
     unknown: tuple[int, int] | None
 
 
-@dataclass(frozen=True, eq=False)
+@light(frozen=True, eq=False)
 class Second:
     """A second recorder inside gaps of a trace: its own trace, the open stretches that it may fill, and the bound of its
     clock [ns]. ``channel`` is where its samples stand.
@@ -81,7 +81,7 @@ class Second:
         return any(TRUE in known.over(a, b) for a, b in self.over(start, end))
 
 
-@dataclass(frozen=True, eq=False)
+@light(frozen=True, eq=False)
 class Trace:
     """``t`` [ns], ``v`` [grains], ``link`` (JOINED, GAP or LOST to the next sample), ``hold`` for a state channel.
 
@@ -104,14 +104,14 @@ class Trace:
         """The trace without its second recorder, for what works on the samples themselves (windows, sums, differences)."""
         return self if self.second is None else replace(self, second=None)
 
-    @cached_property
+    @made_once
     def window_link(self) -> NDArray[np.uint8]:
         """The links as a window sees them: no window reaches over samples that a live run has let go."""
         if self.bridged is None:
             return self.link
         return np.where(self.bridged, GAP, self.link).astype(np.uint8)
 
-    @cached_property
+    @made_once
     def ms(self) -> NDArray[np.int64]:
         """The sample instants in whole milliseconds, made once for all traces that share them."""
         known = _MILLISECONDS.get(id(self.t))
@@ -121,18 +121,18 @@ class Trace:
             known = _MILLISECONDS[id(self.t)] = (self.t, slopes.milliseconds(self.t))
         return known[1]
 
-    @cached_property
+    @made_once
     def bridges(self) -> NDArray[np.uint8]:
         """``bridged`` as a kernel takes it."""
         return np.zeros(len(self.t), np.uint8) if self.bridged is None else self.bridged.view(np.uint8)
 
-    @cached_property
+    @made_once
     def span(self) -> float:
         """Greatest less least value; 0 where there is none."""
         _, _, _, _, low, high, _ = self.packed
         return float(high.max() - low.min()) if len(low) else 0.0
 
-    @cached_property
+    @made_once
     def even_runs(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """First and last sample of each long run at one step; none, where values are not whole numbers."""
         link = self.window_link
@@ -144,13 +144,13 @@ class Trace:
         firsts, lasts = known[2]
         return (firsts, lasts) if even.all_whole(self.v) else (firsts[:0], lasts[:0])
 
-    @cached_property
+    @made_once
     def packed(self) -> Packed:
         """The arrays that a kernel takes, with the extremes of each block."""
         low, high, broken = levels.summarise(self.v, self.link)
         return (self.t, self.v, self.link, self.hold, low, high, broken)
 
-    @cached_property
+    @made_once
     def _levels(self) -> dict[tuple[float, bool], Steps]:
         return {}
 
@@ -184,7 +184,7 @@ class Trace:
             self._levels[(level, strict)] = found
         return found
 
-    @cached_property
+    @made_once
     def _extremes(self) -> dict[tuple[int, int], Extremes]:
         return {}
 
@@ -223,7 +223,7 @@ class Trace:
         """Whether its samples reach over a stretch."""
         return self._ends[0] <= start and end <= self._ends[1]
 
-    @cached_property
+    @made_once
     def _ends(self) -> tuple[int, int]:
         return (int(self.t[0]), int(self.t[-1])) if len(self.t) else (NEVER, -NEVER)
 
@@ -231,7 +231,7 @@ class Trace:
         """Where the trace is known."""
         return self._known
 
-    @cached_property
+    @made_once
     def _known(self) -> Steps:
         if self.second is not None:
             own = blurred(self.second.trace.known(), self.second.plus_minus)
@@ -255,22 +255,22 @@ class Trace:
                 after.append(code)
         return Steps(tuple(times), (TRUE,) * len(times), tuple(after), 1)
 
-    @cached_property
+    @made_once
     def ever_lost(self) -> bool:
         """Whether bad samples interrupt or end it."""
         return self.lost_after or bool((self.link == LOST).any())
 
-    @cached_property
+    @made_once
     def less(self) -> dict[int, tuple[Trace, Trace]]:
         """What :func:`difference` made of it and others, with those."""
         return {}
 
-    @cached_property
+    @made_once
     def outermost_of(self) -> dict[tuple[object, ...], tuple[NDArray[np.float64], tuple[Trace, ...]]]:
         """What :func:`outermost` made of it and others."""
         return {}
 
-    @cached_property
+    @made_once
     def breaks(self) -> list[int]:
         """The samples after which the trace is not known."""
         link = self.link

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from curewright.terms.light import light, made_once
+
 if TYPE_CHECKING:
     from datetime import datetime
 
@@ -70,6 +72,24 @@ class Recording:
     notes: tuple[str, ...] = ()
 
 
+@light(frozen=True)
+class Written:
+    """How the samples of a channel stand in the file: their unit, the labels of its states, and the file (``joined``: further ones,
+    each from an instant on).
+    """
+
+    unit: Unit
+    states: tuple[str, ...]
+    file: str
+    joined: tuple[tuple[int, str], ...]
+
+    def file_at(self, instant: int) -> str:
+        """The file that a sample at an instant stands in."""
+        if not self.joined:
+            return self.file
+        return next((file for first, file in reversed(self.joined) if first <= instant), self.file)
+
+
 @dataclass(frozen=True, eq=False)
 class Channel:
     """One recorder channel, sorted by time.
@@ -106,9 +126,19 @@ class Channel:
         None  # live: samples after this one were let go; they were recorded without a break
     )
 
+    @made_once
+    def written(self) -> Written:
+        """How its samples stand in the file."""
+        return Written(self.unit, self.states, self.file, self.joined)
+
+    @made_once
+    def any_bad(self) -> bool:
+        """Whether any of its samples is bad."""
+        return bool(self.bad.any())
+
     def file_at(self, instant: int) -> str:
         """The file that a sample at an instant stands in."""
-        return next((file for first, file in reversed(self.joined) if first <= instant), self.file)
+        return self.written.file_at(instant)
 
 
 @dataclass(frozen=True)

@@ -203,3 +203,10 @@ class Quantity:
 
     def __str__(self) -> str:
         return f"{self.number} {self.unit.name}"
+
+
+def in_unit(grains: float, unit: Unit) -> str:
+    """A value in grains as decimal text of a unit, without trailing zeros."""
+    text = f"{grains / unit.scale - unit.offset:.{unit.decimals}f}"
+    text = text.rstrip("0").rstrip(".") if unit.decimals else text
+    return "0" if text == "-0" else text

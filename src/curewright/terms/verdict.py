@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import field
 from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from curewright.terms.light import light
+from curewright.terms.units import in_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from curewright.terms.run import Written
 
 
 class Outcome(StrEnum):
@@ -18,7 +27,7 @@ class Outcome(StrEnum):
     NOT_COVERED = "not covered"
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Margin:
     """Signed distance to the plain limit in the requirement's unit (text with its decimals), where and when; low/high
     for intervals.
@@ -37,7 +46,7 @@ class Margin:
     of_known: bool = False
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Bounds:
     """Sure and possible start and end of a phase (ns; None: never or not known), with notes such as 'already so'."""
 
@@ -49,7 +58,7 @@ class Bounds:
     end: str = ""
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Excursion:
     """A stay outside the limits: thing, from and to (exact crossings, clipped to the phase), the deepest value and by
     how much.
@@ -64,7 +73,7 @@ class Excursion:
     sure: bool = True
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Sample:
     """One recorded sample quoted as evidence."""
 
@@ -76,7 +85,35 @@ class Sample:
     row: int
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
+class Quoted:
+    """Samples of one channel next to each other, as the numbers that were judged; :meth:`samples` writes them out.
+
+    ``t`` [ns], ``v`` [grains], ``bad`` (empty: none is) and ``row`` are one per sample.
+    """
+
+    channel: str
+    written: Written
+    t: list[int]
+    v: list[float]
+    bad: list[bool]
+    row: list[int]
+
+    def samples(self) -> Iterator[Sample]:
+        """The samples as text: values as they were written (a vacuum is kept as negative gauge), a state by its label."""
+        written, unit = self.written, self.written.unit
+        sign = -1.0 if unit.reference == "vacuum" else 1.0
+        for i, t in enumerate(self.t):
+            if self.bad and self.bad[i]:
+                text = "bad"
+            elif written.states:
+                text = written.states[int(self.v[i])]
+            else:
+                text = in_unit(sign * self.v[i], unit)
+            yield Sample(self.channel, t, text, unit.name, written.file_at(t), self.row[i])
+
+
+@light(frozen=True)
 class Reading:
     """The same data under another definition, for information, and whether it would have changed the outcome."""
 
@@ -86,7 +123,7 @@ class Reading:
     flips: bool
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Unknown:
     """A stretch over which something was not known, and why (gap, bad sample, lost)."""
 
@@ -96,7 +133,7 @@ class Unknown:
     why: str
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class SetAside:
     """A sensor left out over a stretch: by whom or by which rule, and why."""
 
@@ -107,7 +144,7 @@ class SetAside:
     why: str
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Verdict:
     """One requirement held against one thing."""
 
@@ -128,7 +165,7 @@ class Verdict:
     unknown: tuple[Unknown, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
     used: tuple[str, ...] = ()
-    samples: tuple[Sample, ...] = ()
+    samples: tuple[Sample, ...] = field(default_factory=tuple)  # not on the class, so that __getattr__ is asked
     others: tuple[Reading, ...] = ()
     notes: tuple[str, ...] = ()
     without_set_aside: Outcome | None = None
@@ -141,8 +178,21 @@ class Verdict:
         str, ...
     ] = ()  # every sensor it stands on: of its signals, its conditions, its events, and inside a mean
 
+    def quoting(self, quoted: tuple[Quoted, ...]) -> Verdict:
+        """This verdict, new as it is, with samples that are written out when somebody first reads them."""
+        del self.samples
+        self.__dict__["quoted"] = quoted
+        return self
 
-@dataclass(frozen=True)
+    def __getattr__(self, name: str) -> tuple[Sample, ...]:
+        if name != "samples" or "quoted" not in self.__dict__:
+            raise AttributeError(name)
+        quoted: tuple[Quoted, ...] = self.__dict__.pop("quoted")
+        found = self.__dict__["samples"] = tuple(sample for each in quoted for sample in each.samples())
+        return found
+
+
+@light(frozen=True)
 class Stretch:
     """A stretch of the run over which no clause looks at a part's temperature, pressure or vacuum."""
 
@@ -152,7 +202,7 @@ class Stretch:
     end: int
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Judgement:
     """All verdicts of a run, numbered, with what they belong to."""
 

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 from curewright.judge.conditions import steps_of, within
 from curewright.judge.envelope import ONE
 from curewright.judge.events import Stretch, stretch_of
-from curewright.judge.limits import APART, Held, Pair, held, in_unit
+from curewright.judge.limits import APART, Held, Pair, held
 from curewright.judge.result import Result, Ruled, guarded, instant_text, margin_of, nearest, over_stretch, unknown_in
 from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, any_of
-from curewright.terms.units import UNITS
+from curewright.terms.units import UNITS, in_unit
 from curewright.terms.verdict import Excursion, Margin, Outcome, Unknown
 
 if TYPE_CHECKING:

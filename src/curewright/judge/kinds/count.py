@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 from curewright.judge.aside import aside_of
 from curewright.judge.envelope import Atom
 from curewright.judge.events import stretch_of
-from curewright.judge.limits import Held, held, in_unit
+from curewright.judge.limits import Held, held
 from curewright.judge.result import Result
 from curewright.judge.steps import FALSE, TRUE
+from curewright.terms.units import in_unit
 from curewright.terms.verdict import Margin, Outcome
 
 if TYPE_CHECKING:

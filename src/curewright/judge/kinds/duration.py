@@ -8,17 +8,19 @@ to the latest end counting what is not surely false.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import compares, signals_in, steps_of, unit_of
 from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.kinds.forgiven import forgiven
-from curewright.judge.limits import Held, held, in_unit
+from curewright.judge.limits import Held, held
 from curewright.judge.result import WORST, Result, readings, unknown_in, with_held_crossings
 from curewright.judge.signals import envelope
 from curewright.judge.steps import ALWAYS, NEVER, TRUE, UNKNOWN, Steps
+from curewright.terms.light import light
 from curewright.terms.requirement import Alternative, Clock, Compare
+from curewright.terms.units import in_unit
 from curewright.terms.verdict import Margin, Outcome, Reading
 
 if TYPE_CHECKING:
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
 CLOCKS = ("restarts", "pauses", "runs on")
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Spent:
     """Time by the clock and elapsed time, each as least and greatest [ns]."""
 

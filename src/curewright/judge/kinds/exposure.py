@@ -6,15 +6,16 @@ not known makes the sum unknown.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import steps_of
 from curewright.judge.events import stretch_of
 from curewright.judge.kinds.duration import spent_in
-from curewright.judge.limits import held, in_unit
+from curewright.judge.limits import held
 from curewright.judge.result import Result
 from curewright.judge.steps import ALWAYS, NEVER
+from curewright.terms.light import light
+from curewright.terms.units import in_unit
 from curewright.terms.verdict import Margin, Outcome
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Exposure
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Share:
     """What an earlier run contributed to an exposure: from least to most, in grains (ns or count)."""
 

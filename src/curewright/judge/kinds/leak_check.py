@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING
 from curewright.judge.conditions import unit_of, within
 from curewright.judge.events import Stretch, state_behind, when
 from curewright.judge.kinds.leak_loss import Isolated, Loss, loss
-from curewright.judge.limits import Held, Pair, held, in_unit
+from curewright.judge.limits import Held, Pair, held
 from curewright.judge.result import WORST, Result, Ruled, guarded, margin_of, over_stretch
 from curewright.judge.signals import envelope
 from curewright.judge.steps import FALSE, NEVER, TRUE, When, first_stay
-from curewright.terms.units import UNITS
+from curewright.terms.units import UNITS, in_unit
 from curewright.terms.verdict import Bounds, Outcome, Reading
 
 if TYPE_CHECKING:

@@ -8,13 +8,13 @@ sample.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from curewright.judge.envelope import Extreme
 from curewright.judge.kernels import windows
 from curewright.judge.limits import APART
 from curewright.judge.steps import NEVER, TRUE
+from curewright.terms.light import light
 
 if TYPE_CHECKING:
     from curewright.judge.limits import Pair
@@ -28,7 +28,7 @@ OPEN = "the bag may be isolated beyond the end of the record"
 NOT_READ = "the reading at the start or the end of the window is not known"
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Loss:
     """Least and greatest loss (None: not bounded on that side), and why it is not known better ('' where it is)."""
 
@@ -49,7 +49,7 @@ class Loss:
         return too_much or too_little
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Isolated:
     """Closing and opening of the source with their bounds, in a record that reaches to ``end`` and may cover the run."""
 

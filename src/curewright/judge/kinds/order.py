@@ -9,10 +9,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.judge.events import when
-from curewright.judge.limits import Held, held, in_unit
+from curewright.judge.limits import Held, held
 from curewright.judge.result import Result
 from curewright.judge.steps import NEVER
-from curewright.terms.units import UNITS
+from curewright.terms.units import UNITS, in_unit
 from curewright.terms.verdict import Bounds, Margin, Outcome
 
 if TYPE_CHECKING:

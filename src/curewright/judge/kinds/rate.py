@@ -10,8 +10,6 @@ the negative of the slope. Rates are compared after snapping the margin to 1 mK/
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -27,6 +25,7 @@ from curewright.judge.result import Result, Ruled, guarded, margin_of, nearest, 
 from curewright.judge.signals import envelope
 from curewright.judge.steps import TRUE, UNKNOWN, Steps
 from curewright.judge.trace import LOST, Trace
+from curewright.terms.light import light, made_once
 from curewright.terms.requirement import RateDefinition
 from curewright.terms.verdict import Margin, Outcome, Reading, Unknown
 
@@ -46,7 +45,7 @@ Swept = tuple[list[list[int]], list[list[float]]]
 """By definition, as :data:`KIND_OF` numbers them: (count, instant of the least, of the greatest) and (least, greatest)."""
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Slopes:
     """The least and greatest rate in the sense of the requirement."""
 
@@ -59,7 +58,7 @@ class Slopes:
         return low and (pair.high is None or pair.high.high_met(self.most.value))
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Taken:
     """A rate as one definition takes it: over the sure and over the possible part, and why it cannot be shown to be met
     ('' if it can).
@@ -105,7 +104,7 @@ def note_windows(scene: Scene, thing: Thing, form: Rate, trace: Trace, where: Wh
     scene.kept[("windows", scene.hall.token(form), thing.kind, thing.name)] = (trace, form, where)
 
 
-@dataclass(frozen=True)
+@light(frozen=True)
 class Where:
     """Where windows may lie: the phase, the 'while' condition, and the changes of membership that no window crosses."""
 
@@ -113,24 +112,24 @@ class Where:
     narrowing: Steps | None
     cuts: tuple[int, ...]
 
-    @cached_property
+    @made_once
     def surely(self) -> Regions:
         """The stretches of the sure part in which the condition surely holds."""
         return self.regions(self.stretch.sure, (TRUE,))
 
-    @cached_property
+    @made_once
     def possibly(self) -> Regions:
         """The stretches of the possible part in which the condition surely holds."""
         return (
             self.surely if self.stretch.sure == self.stretch.possible else self.regions(self.stretch.possible, (TRUE,))
         )
 
-    @cached_property
+    @made_once
     def perhaps(self) -> Regions:
         """The stretches of the possible part in which the condition may hold."""
         return self.regions(self.stretch.possible, (UNKNOWN, TRUE))
 
-    @cached_property
+    @made_once
     def _swept(self) -> dict[tuple[int, bool, int, int], Swept]:
         return {}
 

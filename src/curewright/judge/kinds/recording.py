@@ -11,8 +11,9 @@ import numpy as np
 
 from curewright.judge.envelope import Atom
 from curewright.judge.events import stretch_of
-from curewright.judge.limits import Held, held, in_unit
+from curewright.judge.limits import Held, held
 from curewright.judge.result import Result
+from curewright.terms.units import in_unit
 from curewright.terms.verdict import Margin, Outcome
 
 if TYPE_CHECKING:
