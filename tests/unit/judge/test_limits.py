@@ -14,12 +14,11 @@ from curewright.judge.limits import (
     Pair,
     Threshold,
     held,
-    in_unit,
     written,
 )
 from curewright.terms.load import Vessel
 from curewright.terms.requirement import Comparison, Decision, Limits
-from curewright.terms.units import unit_named
+from curewright.terms.units import in_unit, unit_named
 from tests.unit.judge.build import (
     above,
     at_least,
