@@ -10,6 +10,7 @@ the negative of the slope. Rates are compared after snapping the margin to 1 mK/
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -75,15 +76,14 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
     limits = held(scene, form.limits, form.unit)
     stretch = stretch_of(scene, form.phase, thing)
     trace = signal.one_trace(thing.name)
-    narrowing = None if form.while_ is None else steps_of(scene, form.while_, thing)
-    where = Where(stretch, narrowing, signal.cuts)
-    taken = _take(signal, trace, form.definition, form.sense, where, limits)
-    ruled = guarded(
-        None if limits.guarded is None else _ruled(taken, limits.guarded, stretch),
-        _ruled(taken, limits.judged, stretch),
-    )
+    where = _where(scene, form, thing, stretch, signal.cuts)
+    asked = form.definition
+    sweep = Sweep(trace, where, asked.window or TEN_MINUTES, asked.samples or 2, form.sense)
+    taken = _take(signal, sweep, asked, limits)
+    ruled = _ruled(taken, limits.judged, stretch)
+    if limits.guarded is not None:
+        ruled = guarded(_ruled(taken, limits.guarded, stretch), ruled)
     note_windows(scene, thing, form, trace, where)
-    others = _others(signal, trace, form, where, limits, stretch, ruled.outcome) if scene.options.others else ()
     return Result(
         ruled.outcome,
         ruled.reason,
@@ -92,11 +92,22 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
         phase=stretch.bounds(form.phase.start, form.phase.end),
         set_aside=signal.aside,
         atoms=signal.all_sensors,
-        others=others,
+        others=_others(signal, sweep, form, limits, ruled.outcome) if scene.options.others else (),
         notes=stretch.notes,
         beyond=ruled.beyond,
         unknown=_unknown(trace, stretch) if ruled.outcome is Outcome.NOT_SHOWN else (),
     )
+
+
+def _where(scene: Scene, form: Rate, thing: Thing, stretch: Stretch, cuts: tuple[int, ...]) -> Where:
+    """Where windows may lie, made once for all sensors that share a phase."""
+    if form.while_ is not None:
+        return Where(stretch, steps_of(scene, form.while_, thing), cuts)
+    key = ("where", id(stretch), cuts)
+    found = scene.kept.get(key)
+    if found is None:  # which holds the phase, so that its id stays its own
+        found = scene.kept[key] = Where(stretch, None, cuts)
+    return found  # type: ignore[return-value]
 
 
 def note_windows(scene: Scene, thing: Thing, form: Rate, trace: Trace, where: Where) -> None:
@@ -130,15 +141,9 @@ class Where:
         return self.regions(self.stretch.possible, (UNKNOWN, TRUE))
 
     @made_once
-    def _swept(self) -> dict[tuple[int, bool, int, int], Swept]:
-        return {}
-
-    def swept(self, trace: Trace, window: int, samples: int, *, surely: bool) -> Swept:
-        """The steepest windows of a trace by all three sliding definitions, found in one pass and once."""
-        key = (id(trace), surely, window, samples)
-        if key not in self._swept:
-            self._swept[key] = steepest(trace, self.surely if surely else self.possibly, window, samples)
-        return self._swept[key]
+    def exactly(self) -> bool:
+        """Whether the sure part and the possible part give the same windows."""
+        return self.surely is self.possibly or self.surely == self.possibly
 
     def regions(self, part: tuple[int, int] | None, codes: tuple[int, ...]) -> Regions:
         """The stretches of a part of the phase in which the condition has only these codes, cut at changes of
@@ -157,20 +162,65 @@ class Where:
         return found
 
 
-def _take(signal: Envelope, trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> Taken:
+@light(frozen=True, eq=False)
+class Sweep:
+    """The steepest windows of a trace by all three sliding definitions, each part of the phase gone through once."""
+
+    trace: Trace
+    where: Where
+    window: int
+    samples: int
+    sense: str
+
+    @made_once
+    def surely(self) -> tuple[Slopes | None, ...]:
+        """By definition, as :data:`KIND_OF` numbers them: the rates over the sure part, None where no window lies in it."""
+        return self._over(self.where.surely)
+
+    @made_once
+    def possibly(self) -> tuple[Slopes | None, ...]:
+        """The same over the possible part."""
+        return self.surely if self.where.exactly else self._over(self.where.possibly)
+
+    def _over(self, regions: Regions) -> tuple[Slopes | None, ...]:
+        if not regions:
+            return (None, None, None)
+        instants, rates = steepest(self.trace, regions, self.window, self.samples)
+        return tuple(map(self._slopes, instants, rates))
+
+    def _slopes(self, instants: list[int], rates: list[float]) -> Slopes | None:
+        count, least_at, most_at = instants
+        if not count:
+            return None
+        (least, most), name = rates, self.trace.name
+        if self.sense == "falling":
+            return Slopes(Extreme(-most, most_at, name), Extreme(-least, least_at, name))
+        return Slopes(Extreme(least, least_at, name), Extreme(most, most_at, name))
+
+    @made_once
+    def known(self) -> bool:
+        """Whether the trace is known wherever a window may lie."""
+        return not self.trace.breaks and all(self.trace.spans(start, end) for start, end in self.where.perhaps)
+
+    def doubt(self, window: int, limits: Held) -> str:
+        """Why windows that the data could have given may be missing: bad samples, or a gap whose own rate breaks the limit."""
+        return "" if self.known else _doubt(self.trace, self.where, window, self.sense, limits)
+
+
+def _take(signal: Envelope, sweep: Sweep, definition: RateDefinition, limits: Held) -> Taken:
     """The rate by one definition."""
-    if definition.kind == "between levels":
-        return _instantaneous(between_levels(signal, definition, where.stretch), sense, trace.name)
-    if definition.kind == "whole phase":
-        return _instantaneous(whole_phase(signal, where.stretch), sense, trace.name)
-    if definition.kind == "least squares" and not exact(trace, definition.window or 0):
+    kind = definition.kind
+    if kind == "between levels":
+        return _instantaneous(between_levels(signal, definition, sweep.where.stretch), sweep.sense, sweep.trace.name)
+    if kind == "whole phase":
+        return _instantaneous(whole_phase(signal, sweep.where.stretch), sweep.sense, sweep.trace.name)
+    window = definition.window or 0
+    if kind == "least squares" and not exact(sweep.trace, window):
         return Taken(
             None, None, "its windows hold too much to be added up exactly: state a shorter window, or end points"
         )
-    sure = _slopes(trace, definition, where, sense, surely=True)
-    same = where.surely is where.possibly or where.surely == where.possibly
-    possible = sure if same else _slopes(trace, definition, where, sense, surely=False)
-    return Taken(sure, possible, _doubt(trace, definition, sense, where, limits))
+    number = KIND_OF[kind]
+    return Taken(sweep.surely[number], sweep.possibly[number], sweep.doubt(window, limits))
 
 
 def exact(trace: Trace, window: int) -> bool:
@@ -219,25 +269,8 @@ def steepest(trace: Trace, regions: Regions, window: int, samples: int) -> Swept
     return instants.tolist(), rates.tolist()
 
 
-def _slopes(trace: Trace, definition: RateDefinition, where: Where, sense: str, *, surely: bool) -> Slopes | None:
-    if not (where.surely if surely else where.possibly):
-        return None
-    instants, rates = where.swept(trace, definition.window or TEN_MINUTES, definition.samples or 2, surely=surely)
-    kind = KIND_OF[definition.kind]
-    count, least_at, most_at = instants[kind]
-    if not count:
-        return None
-    least, most = rates[kind]
-    if sense == "falling":
-        return Slopes(Extreme(-most, most_at, trace.name), Extreme(-least, least_at, trace.name))
-    return Slopes(Extreme(least, least_at, trace.name), Extreme(most, most_at, trace.name))
-
-
-def _doubt(trace: Trace, definition: RateDefinition, sense: str, where: Where, limits: Held) -> str:
-    """Why windows that the data could have given may be missing: bad samples, or a gap whose own rate breaks the limit."""
-    window = definition.window or 0
-    if not trace.breaks and all(trace.spans(start, end) for start, end in where.perhaps):
-        return ""
+def _doubt(trace: Trace, where: Where, window: int, sense: str, limits: Held) -> str:
+    """Why windows may be missing in what is not known throughout."""
     for start, end in where.perhaps:
         if end - start < window or not trace.extremes(start, end).unknown:
             continue
@@ -292,26 +325,23 @@ def _unknown(trace: Trace, stretch: Stretch) -> tuple[Unknown, ...]:
     return tuple(Unknown(trace.name, start, end, why.get(reason, "gap in the record")) for start, end, reason in found)
 
 
-def _others(
-    signal: Envelope, trace: Trace, form: Rate, where: Where, limits: Held, stretch: Stretch, outcome: Outcome
-) -> tuple[Reading, ...]:
+def _others(signal: Envelope, sweep: Sweep, form: Rate, limits: Held, outcome: Outcome) -> tuple[Reading, ...]:
     """The other definitions of a rate, with the same window where they need one."""
-    window, samples = form.definition.window or TEN_MINUTES, form.definition.samples or 2
     found = []
-    for kind in ("least squares", "end points", "sample to sample", "whole phase"):
-        if kind == form.definition.kind:
-            continue
-        taken = _take(signal, trace, RateDefinition(kind, window, samples), form.sense, where, limits)
+    for definition, name in _other_definitions(form.definition.kind, sweep.window, sweep.samples):
+        taken = _take(signal, sweep, definition, limits)
         shown = taken.sure or taken.possible
-        name = f"{kind} over {window / 6e10:g} min" if kind in WINDOWED else kind
-        text = (
-            "no full window"
-            if shown is None
-            else f"{_number(shown.least, limits)} to {_number(shown.most, limits)} {limits.unit.name}"
-        )
-        found.append((name, text, _ruled(taken, limits.judged, stretch).outcome))
+        text = "no full window"
+        if shown is not None:
+            unit = limits.unit
+            text = f"{unit.from_grains(shown.least.value):.2f} to {unit.from_grains(shown.most.value):.2f} {unit.name}"
+        found.append((name, text, _ruled(taken, limits.judged, sweep.where.stretch).outcome))
     return readings(outcome, found)
 
 
-def _number(extreme: Extreme, limits: Held) -> str:
-    return f"{limits.unit.from_grains(extreme.value):.2f}"
+@cache
+def _other_definitions(kind: str, window: int, samples: int) -> tuple[tuple[RateDefinition, str], ...]:
+    """The definitions beside one of a kind, each with its name."""
+    others = [each for each in ("least squares", "end points", "sample to sample", "whole phase") if each != kind]
+    names = [f"{each} over {window / 6e10:g} min" if each in WINDOWED else each for each in others]
+    return tuple((RateDefinition(each, window, samples), name) for each, name in zip(others, names, strict=True))
