@@ -25,7 +25,7 @@ Owner = TypeVar("Owner")
 Found = TypeVar("Found")
 
 
-class MadeOnce(Generic[Owner, Found]):
+class _MadeOnce(Generic[Owner, Found]):
     """A property that is worked out when it is first asked for and kept; without the lock of the standard one, which costs more
     than most of what is kept (two threads may both work it out, and find the same).
     """
@@ -34,10 +34,10 @@ class MadeOnce(Generic[Owner, Found]):
         self.make, self.name, self.__doc__ = make, make.__name__, make.__doc__
 
     @overload
-    def __get__(self, owner: None, kind: Any) -> MadeOnce[Owner, Found]: ...
+    def __get__(self, owner: None, kind: Any) -> _MadeOnce[Owner, Found]: ...
     @overload
     def __get__(self, owner: Owner, kind: Any) -> Found: ...
-    def __get__(self, owner: Owner | None, kind: Any) -> MadeOnce[Owner, Found] | Found:
+    def __get__(self, owner: Owner | None, kind: Any) -> _MadeOnce[Owner, Found] | Found:
         """What was worked out; from then on the instance's own dictionary answers."""
         if owner is None:
             return self
@@ -45,4 +45,4 @@ class MadeOnce(Generic[Owner, Found]):
         return found
 
 
-made_once = MadeOnce
+made_once = _MadeOnce
