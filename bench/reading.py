@@ -16,13 +16,14 @@ import numpy as np
 
 from bench import measure
 from curewright.jobs.cores import in_threads
-from curewright.read.layout import Layout, read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.recorder import read_export
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from bench.scenario import Size
+    from curewright.read.layout import Layout
 
 START = datetime(2031, 3, 4, 6)
 LAYOUT = """layout: bench

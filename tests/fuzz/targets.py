@@ -13,7 +13,7 @@ import openpyxl
 
 from curewright.read.cards import read_card
 from curewright.read.entries import read_entries
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.load import read_load
 from curewright.read.ports import port_list
 from curewright.read.propose import propose

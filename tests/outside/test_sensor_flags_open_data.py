@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.recorder import read_export
 from curewright.read.sensor_flags import flagged
 from curewright.terms.run import Channel

@@ -15,7 +15,7 @@ from curewright.judge.judge import hall_of, judge, scene_for
 from curewright.judge.kinds.exposure import Share
 from curewright.judge.scene import Thing
 from curewright.read.entries import read_entries
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.load import read_load
 from curewright.read.recorder import read_export
 from curewright.read.rulings import read_rulings

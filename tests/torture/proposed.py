@@ -11,7 +11,8 @@ from typing import Any
 
 from ruamel.yaml import YAML
 
-from curewright.read.layout import Layout, read_layout
+from curewright.read.layout import Layout
+from curewright.read.layout_file import read_layout
 from curewright.read.propose import Proposal, propose
 from tests.torture.case import Answers, Case
 

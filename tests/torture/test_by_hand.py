@@ -2,7 +2,7 @@
 
 import pytest
 
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from tests.torture.case import refused
 from tests.torture.expected import differs
 from tests.torture.exports import CASES

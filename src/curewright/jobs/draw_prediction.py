@@ -16,8 +16,8 @@ from curewright.picture.predictions.sensor_traces import SensorCourse, predicted
 from curewright.picture.predictions.sheet import Shows
 from curewright.picture.predictions.through_thickness import courses
 from curewright.picture.predictions.zone_map import zone_map
-from curewright.predict.residuals import known
 from curewright.predict.resin import of_zone
+from curewright.predict.sensors import channel_of, known
 from curewright.predict.summary import places, zones
 from curewright.read.plan_folder import NO_START
 from curewright.record.prediction_file import JSON, TRACES, Estimate, Picture, prediction_document
@@ -201,13 +201,13 @@ def _limits(found: Predicted, serial: str, unit: Unit) -> list[LimitLine]:
 
 
 def _replayed_traces(drawn: _Drawn, found: Replayed) -> Iterator[tuple[Picture, bytes]]:
-    prediction, channels = drawn.prediction, {one.sensor: one.channel for one in drawn.load.map}
+    prediction = drawn.prediction
     taken: set[str] = set()
     for part in _parts(prediction):
         sensors = []
         for place in part.places:
-            channel = found.inputs.run.channels.get(channels.get(place.sensor, ""))
             if place.sensor in prediction.places:
+                channel = channel_of(found.inputs.run, drawn.load, place.sensor)
                 recorded = None if channel is None else known(channel)
                 sensors.append(
                     SensorCourse(place.sensor, prediction.t, prediction.places[place.sensor], recorded=recorded)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.propose import Proposal, propose
 from curewright.terms.errors import FileError, Place
 

@@ -15,8 +15,8 @@ from curewright.jobs.predict_run import Replayed, predict_load, replay_run
 from curewright.predict.band import DOUBTS, ZoneAsked, doubts_of
 from curewright.predict.further_hold import further_hold
 from curewright.predict.part_state import PartState, PlaceState
-from curewright.predict.residuals import known
 from curewright.predict.resin import of_trace, of_zone, pressed_until_gel, state_at
+from curewright.predict.sensors import channel_of, known
 from curewright.predict.state_band import band_of_trace, band_of_zone
 from curewright.predict.summary import SHARES
 from curewright.read.physical import TEMPERATURE
@@ -92,7 +92,10 @@ def bands_of_part(
     found: list[StateBand] = []
     left_out: set[str] = set()
     for place in part.places:
-        resin, channel = materials.resin_of(part.zone(place.zone)), _channel(replayed, place)
+        resin, channel = (
+            materials.resin_of(part.zone(place.zone)),
+            channel_of(replayed.inputs.run, replayed.inputs.load, place.sensor),
+        )
         if resin is None or resin[0].name != place.layer or channel is None:
             continue
         name = f"{place.sensor} (part {serial}, {place.zone})"
@@ -173,22 +176,10 @@ def _courses(
     """Every thermocouple in resin by what it recorded, then every zone through its depth by the replay."""
     bag = next((one.bag for one in replayed.inputs.load.parts if one.serial == part.serial), "")
     materials = replayed.materials
-    for place in part.places:
-        resin = materials.resin_of(part.zone(place.zone))
-        channel = _channel(replayed, place)
-        if resin is None or resin[0].name != place.layer or channel is None:
-            continue
-        t, recorded = _known(channel)
-        course = of_trace(
-            f"{place.sensor} (part {part.serial}, {place.zone})",
-            resin[1],
-            t,
-            recorded,
-            part,
-            replayed.prediction.seen,
-            bag,
-        )
-        yield "recorded", course, resin[1], _planned(nominal, part, place.zone, place.share, bag)
+    for place, card, channel in _in_resin(replayed, part):
+        name = f"{place.sensor} (part {part.serial}, {place.zone})"
+        course = of_trace(name, card, *_known(channel), part, replayed.prediction.seen, bag)
+        yield "recorded", course, card, _planned(nominal, part, place.zone, place.share, bag)
     for one in replayed.prediction.of_part(part.serial):
         resin = materials.resin_of(one.zone)
         if resin is None or isinstance(one.found, CurewrightError):
@@ -196,6 +187,16 @@ def _courses(
         for share in SHARES[::2]:
             course = of_zone(one, resin[1], resin[0].name, share, replayed.prediction.seen, bag)
             yield "replayed", course, resin[1], _planned(nominal, part, one.zone.name, share, bag)
+
+
+def _in_resin(replayed: Replayed, part: PartBuildUp) -> Iterator[tuple[SensorPlace, Card, Channel]]:
+    """The recorded thermocouples that sit in resin, with the card of it and what they recorded."""
+    inputs = replayed.inputs
+    for place in part.places:
+        resin = replayed.materials.resin_of(part.zone(place.zone))
+        channel = channel_of(inputs.run, inputs.load, place.sensor)
+        if resin is not None and resin[0].name == place.layer and channel is not None:
+            yield place, resin[1], channel
 
 
 def _planned(nominal: Predicted | None, part: PartBuildUp, zone: str, share: float, bag: str) -> ResinCourse | None:
@@ -207,11 +208,6 @@ def _planned(nominal: Predicted | None, part: PartBuildUp, zone: str, share: flo
         if one.zone.name == zone and resin is not None and not isinstance(one.found, CurewrightError):
             return of_zone(one, resin[1], resin[0].name, share, nominal.prediction.seen, bag)
     return None
-
-
-def _channel(replayed: Replayed, place: SensorPlace) -> Channel | None:
-    names = [one.channel for one in replayed.inputs.load.map if one.sensor == place.sensor]
-    return next((replayed.inputs.run.channels[name] for name in names if name in replayed.inputs.run.channels), None)
 
 
 def _known(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

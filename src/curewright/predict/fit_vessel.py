@@ -66,7 +66,6 @@ class FittedVessel:
     heating: Rate | None
     cooling: Rate | None
     offset: float
-    offset_error: float
     rms: float
     """of recorded minus modelled air [K]"""
     samples: int
@@ -109,8 +108,7 @@ def fit_vessel(run: Run, load: Load) -> FittedVessel:
     return FittedVessel(
         values["lag"], found.standard_error("lag") * wider,
         _rate("heating", found, wider, heard.at, followed_air), _rate("cooling", found, wider, heard.at, -followed_air),
-        values["offset"], found.standard_error("offset") * wider,
-        rms(residuals), residuals.size, tuple(dict.fromkeys(notes)),
+        values["offset"], rms(residuals), residuals.size, tuple(dict.fromkeys(notes)),
     )  # fmt: skip
 
 

@@ -19,7 +19,8 @@ from curewright.physics.fitting.together import along, widening
 from curewright.physics.solve.many import solve_case
 from curewright.physics.solve.places import shown_by
 from curewright.physics.solve.solve import Solution
-from curewright.predict.residuals import known, rms
+from curewright.predict.residuals import rms
+from curewright.predict.sensors import channel_of, known
 from curewright.predict.zone import case_of, probe_of
 from curewright.terms.errors import CurewrightError
 from curewright.terms.learnt import LearntOffset, LearntZone
@@ -154,10 +155,9 @@ def _name(load: Load, sensor: str) -> str:
 def _heard(
     asked: LoadToPredict, run: Run, part: PartBuildUp, zone: Zone, times: NDArray[np.float64]
 ) -> tuple[_Heard, ...]:
-    channels = {one.sensor: one.channel for one in asked.load.map}
     found = []
     for place in part.places:
-        channel = run.channels.get(channels.get(place.sensor, ""))
+        channel = channel_of(run, asked.load, place.sensor)
         if place.zone != zone.name or channel is None:
             continue
         t, v = known(channel)

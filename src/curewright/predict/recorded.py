@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.predict.residuals import values_of
+from curewright.predict.sensors import channel_along, values_of
 from curewright.predict.surroundings import AIR_ERROR, PRESSURE_ERROR, Surroundings, straightened
 from curewright.terms.errors import CurewrightError
 
@@ -87,10 +87,11 @@ def site_of(vessel: Vessel) -> float:
 
 
 def recorded_as(run: Run, load: Load, role: str, thing: str | None = None) -> list[Channel]:
-    """The channels with samples that the sensor map gives a role (and a thing)."""
+    """What the sensors recorded that the sensor map gives a role (and a thing), each as one channel with samples."""
     lines = [one for one in load.map if one.role == role and thing in (None, one.thing)]
-    names = dict.fromkeys(one.channel for one in lines)
-    return [run.channels[name] for name in names if name in run.channels and run.channels[name].t.size]
+    sensors = dict.fromkeys(one.sensor for one in lines)
+    found = [channel_along(run, (one for one in lines if one.sensor == sensor)) for sensor in sensors]
+    return [channel for channel in found if channel is not None and channel.t.size]
 
 
 def good(channel: Channel, notes: list[str]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

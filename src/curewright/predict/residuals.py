@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.predict.sensors import channel_of, known
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from curewright.predict.predicted import Prediction
     from curewright.terms.load import Load
-    from curewright.terms.run import Channel, Run
+    from curewright.terms.run import Run
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,25 +51,11 @@ def rms(values: NDArray[np.float64]) -> float:
     return float(np.sqrt(np.mean(values**2)))
 
 
-def known(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Instants [s] and temperatures [K] of the samples that are values, of several at one instant the first."""
-    t, grains = values_of(channel)
-    return t, grains / 1e6
-
-
-def values_of(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Instants [s] and grains of the samples that are values, of several at one instant the first."""
-    keep = ~channel.bad & np.isfinite(channel.v)
-    t, first = np.unique(channel.t[keep] / 1e9, return_index=True)
-    return t, channel.v[keep][first]
-
-
 def residuals(prediction: Prediction, run: Run, load: Load) -> tuple[Residual, ...]:
     """Of every predicted sensor that was recorded within the prediction, in the order of the build-up."""
-    channels = {one.sensor: one.channel for one in load.map}
     found = []
     for sensor, shown in prediction.places.items():
-        channel = run.channels.get(channels.get(sensor, ""))
+        channel = channel_of(run, load, sensor)
         if channel is None:
             continue
         t, recorded = known(channel)

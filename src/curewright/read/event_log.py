@@ -9,17 +9,9 @@ from typing import TYPE_CHECKING
 from curewright.read.forms import DURATION, TEXT, WRITTEN, Field, Form, items, one_of, one_or_more
 from curewright.read.header import NAMES, SKIPPED, UNITS
 from curewright.read.instants import instants_of, readable_times
-from curewright.read.layout import (
-    DECIMAL_SIGNS,
-    LINES_BEFORE,
-    NEWEST_FIRST,
-    OLDEST_FIRST,
-    SEPARATORS,
-    TIME,
-    WORKBOOK,
-    Layout,
-    time_of,
-)
+from curewright.read.layout import DECIMAL_SIGNS, NEWEST_FIRST, OLDEST_FIRST, SEPARATORS, WORKBOOK, Layout
+from curewright.read.layout_file import time_of
+from curewright.read.layout_form import LINES_BEFORE, TIME
 from curewright.read.plain import plain
 from curewright.read.table import table
 from curewright.read.workbook import workbook

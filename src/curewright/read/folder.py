@@ -15,7 +15,7 @@ from curewright.read.corrections import corrected
 from curewright.read.entries import read_entries
 from curewright.read.entry_sheet import read_entry_sheet
 from curewright.read.event_log import read_event_log, read_event_log_layout
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.load import read_load
 from curewright.read.recorder import Export, read_export
 from curewright.read.recordings import recorded, second_recorders

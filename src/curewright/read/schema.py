@@ -13,7 +13,7 @@ from curewright.read.cycle import CYCLE
 from curewright.read.entries import ENTRIES
 from curewright.read.event_log import EVENT_LOG
 from curewright.read.forms import DRAFT
-from curewright.read.layout import LAYOUT
+from curewright.read.layout_form import LAYOUT
 from curewright.read.learnt import LEARNT
 from curewright.read.load import LOAD
 from curewright.read.ports import COLUMNS, KINDS

@@ -25,7 +25,7 @@ convection:
 
 
 def told(heating: Rate | None, cooling: Rate | None, text: str = FILE) -> ToldOfVessel:
-    found = FittedVessel(150.0, 3.0, heating, cooling, 0.4, 0.01, 0.2, 800, ())
+    found = FittedVessel(150.0, 3.0, heating, cooling, 0.4, 0.2, 800, ())
     return ToldOfVessel('R "1"', "2031-03-04", "v", found, read_vessel_heat(text.encode(), "heat.yaml"), ())
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from curewright.read.entries import read_entries
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.load import read_load
 from curewright.read.ports import port_list
 from curewright.read.recorder import read_export

@@ -3,7 +3,8 @@
 
 import pytest
 
-from curewright.read.layout import Layout, read_layout
+from curewright.read.layout import Layout
+from curewright.read.layout_file import read_layout
 from curewright.terms.errors import CurewrightError
 
 HEAD = """layout: L

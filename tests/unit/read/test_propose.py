@@ -5,7 +5,8 @@ import re
 
 import pytest
 
-from curewright.read.layout import Layout, read_layout
+from curewright.read.layout import Layout
+from curewright.read.layout_file import read_layout
 from curewright.read.propose import Proposal, propose
 from curewright.read.recorder import Export, read_export
 from curewright.terms.errors import CurewrightError, FileError

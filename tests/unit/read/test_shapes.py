@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.recorder import Export, read_export
 from curewright.terms.errors import CurewrightError
 

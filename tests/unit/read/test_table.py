@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from curewright.read.cells import cells_of
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.plain import decoded, plain
 from curewright.read.table import BLANK, NUMBER, TEXT, Table, table
 from curewright.terms.errors import FileError

@@ -8,7 +8,7 @@ from io import BytesIO
 import openpyxl
 import pytest
 
-from curewright.read.layout import read_layout
+from curewright.read.layout_file import read_layout
 from curewright.read.propose import propose
 from curewright.read.recorder import Export, read_export
 from curewright.read.workbook import as_text, no_values, workbook

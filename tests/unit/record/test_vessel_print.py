@@ -8,7 +8,7 @@ from curewright.terms.cycle import Convection, VesselHeat
 from curewright.terms.units import UNITS
 from curewright.text.in_units import Shown
 
-FOUND = FittedVessel(150.0, 3.0, Rate(0.05, 0.0001), Rate(0.02, None), 0.5, 0.01, 4.0, 800, ("A: bridged",))
+FOUND = FittedVessel(150.0, 3.0, Rate(0.05, 0.0001), Rate(0.02, None), 0.5, 4.0, 800, ("A: bridged",))
 HEAT = VesselHeat("v", 400e3, 300e3, 4.5e6, 120.0, "air", Convection("straight", (20.0, 1e-4)), "P", "heat.yaml")
 FAHRENHEIT = Shown(UNITS["degF"], UNITS["psi gauge"])
 
@@ -32,7 +32,7 @@ def test_rates_stand_beside_what_the_file_says() -> None:
 
 
 def test_without_a_file_and_without_a_rate_nothing_is_made_up() -> None:
-    bare = FittedVessel(150.0, 3.0, None, None, 0.0, 0.01, 0.2, 800, ())
+    bare = FittedVessel(150.0, 3.0, None, None, 0.0, 0.2, 800, ())
     text = printed(vessel_table(bare, None, Shown()))
     assert "greatest heating, degC/min not told: the run has none" in text
     assert "kW" not in text
@@ -45,4 +45,4 @@ def test_what_has_to_be_said_is_said() -> None:
     assert "describes this air badly" in text
     assert "At least: the air kept up" in text
     assert "- A: bridged" in text
-    assert "badly" not in printed(*vessel_lines(FittedVessel(150, 3, None, None, 0, 0, 0.2, 800, ()), Shown()))
+    assert "badly" not in printed(*vessel_lines(FittedVessel(150, 3, None, None, 0, 0.2, 800, ()), Shown()))
