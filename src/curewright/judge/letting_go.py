@@ -6,9 +6,10 @@ such instants can still come to be one at which it was found (for certain, or as
 holds without a break. These, with the ends of entries and settings-aside, each shifted by the delays of the
 specification, are the *cuts*. So it is enough to keep, of every trace that the judge has looked at (also of differences,
 means and envelopes): both samples of every change of side at a level; those around every cut; the extremes between
-neighbouring cuts (where a band is left or a 'while' condition changes, also between these instants); the windows with the
-extreme slopes between neighbouring ends of phases; everything next to a gap or a bad sample; and what is recent.
-Judging what is kept gives the verdicts of the whole log.
+neighbouring cuts (where a band is left or a 'while' condition changes, also between these instants); those around the
+ends of the windows with the extreme slopes between neighbouring ends of phases (begin, end and rate of which are kept
+by themselves, see ``steep``); everything next to a gap or a bad sample; and what is recent. Judging what is kept gives
+the verdicts of the whole log.
 """
 
 from __future__ import annotations
@@ -25,12 +26,13 @@ from curewright.judge.kinds.leak_check import opened
 from curewright.judge.kinds.rate import WINDOWED, rates_in
 from curewright.judge.limits import APART, held
 from curewright.judge.scene import Thing
+from curewright.judge.steep import NO_WINDOWS, Windows, key_of
 from curewright.judge.steps import NEVER, TRUE, UNKNOWN, Steps
 from curewright.judge.trace import JOINED, on_axis, union_axis
 from curewright.terms.requirement import AtEvent, Band, Compare, Duration, LeakCheck, Spread
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -38,7 +40,7 @@ if TYPE_CHECKING:
     from curewright.judge.kinds.rate import Regions, Where
     from curewright.judge.scene import Scene
     from curewright.judge.trace import Trace
-    from curewright.terms.requirement import Clock, Event, Rate
+    from curewright.terms.requirement import Clock, Event, Rate, RateDefinition
 
 SHARED = ("part", "bag", "vessel")  # kinds of things whose conditions may bound the phase of any other
 AROUND = 3  # samples kept on each side of an instant that matters (two are quoted as evidence)
@@ -349,31 +351,35 @@ def _upper_bounds(values: NDArray[np.float64]) -> NDArray[np.float64]:
 def _keep_windows(
     scene: Scene, key: tuple[object, ...], asked: tuple[Trace, Rate, Where], kept: dict[str, list[NDArray[np.int64]]]
 ) -> None:
-    """All samples of the steepest windows between neighbouring instants that may bound the phase."""
+    """The steepest windows between neighbouring instants that may bound the phase: each with its rate, and the samples around
+    its end.
+    """
     trace, form, where = asked
+    if form.definition.kind not in (*WINDOWED, "sample to sample"):
+        return
     thing = (key[2], key[3])
     edges = np.array(sorted(_ends_of_phase(scene, form, thing)), dtype=np.int64)
     last = int(trace.t[-1]) if len(trace.t) else 0
     begins = [edge for event in _named(scene, form.phase.start) for edge in edges_of(scene, event, thing)]
     ended = [_surely(scene, event, thing) for event in _named(scene, form.phase.end)]
     span = min(begins, default=0), ended[0] if ended and ended[0] is not None else last
-    found = [
-        part
-        for codes in ((TRUE,), (UNKNOWN, TRUE))
-        for part in _steepest(trace, form, where.regions(span, codes) if span[0] <= span[1] else [], edges)
-    ]
-    for part in found:
-        for channel in _channels_of(scene, form, key):
-            kept.setdefault(channel, []).append(part)
-
-
-def _channels_of(scene: Scene, form: Rate, key: tuple[object, ...]) -> Iterable[str]:
-    for found_key, found in scene.kept.items():
-        if found_key[0] == "envelope" and found_key[1] == scene.hall.token(form.signal) and found_key[2:4] == key[2:4]:
-            assert isinstance(found, Envelope)
-            yield from {
-                channel.name for atom in found.all_sensors for member in atom.members for channel, _, _ in member.pieces
-            }
+    key_of_windows = key_of(scene.part.serial, form, *thing)
+    let_go = scene.hall.windows.get(key_of_windows, NO_WINDOWS)
+    codes_of_interest = ((TRUE,), (UNKNOWN, TRUE)) if span[0] <= span[1] else ()
+    found = {
+        window
+        for codes in codes_of_interest
+        for window in _steepest(_windows_in(trace, form.definition, let_go, where.regions(span, codes)), edges)
+    }
+    columns = zip(*sorted(found), strict=True) if found else ((), (), ())
+    begins_at, ends_at, rates = (np.array(column) for column in columns)
+    ends_at = ends_at.astype(np.int64)
+    scene.hall.windows[key_of(scene, form, *thing)] = Windows(
+        form.definition, begins_at.astype(np.int64), ends_at, rates.astype(np.float64)
+    )
+    signal = scene.kept.get(("envelope", scene.hall.token(form.signal), *thing, None))
+    for atom in signal.all_sensors if isinstance(signal, Envelope) else ():
+        _give(atom, ends_at, kept)
 
 
 def _ends_of_phase(scene: Scene, form: Rate, thing: tuple[object, object]) -> set[int]:
@@ -406,43 +412,34 @@ def _surely(scene: Scene, event: Event, thing: tuple[object, object]) -> int | N
     return instants.pop() if len(instants) == 1 and max(instants) < NEVER else None
 
 
-def _steepest(trace: Trace, form: Rate, regions: Regions, edges: NDArray[np.int64]) -> list[NDArray[np.int64]]:
-    """The samples of the windows (or pairs) with the least and greatest rate in all stretches together, for each choice of
-    edges that windows lie between.
+def _steepest(windows: Windows, edges: NDArray[np.int64]) -> Iterator[tuple[int, int, float]]:
+    """(begin, end, rate) of the windows with the least and greatest rate of all (the first on ties), for each choice of edges
+    that windows lie between.
     """
-    if form.definition.kind not in (*WINDOWED, "sample to sample"):
-        return []
-    window = form.definition.window or 0
-    closings, openings, rates = _windows_in(trace, form, regions)
-    begins, ends = np.searchsorted(edges, openings, side="right"), np.searchsorted(edges, closings, side="left")
-    groups = begins * (len(edges) + 1) + ends
-    found = []
+    groups = np.searchsorted(edges, windows.begins, side="right") * (len(edges) + 1)
+    groups += np.searchsorted(edges, windows.ends, side="left")
     for group in np.unique(groups):
         there = np.flatnonzero(groups == group)
-        for pick in (np.argmin, np.argmax):
-            found.append(_samples_of(trace.t, int(closings[there[int(pick(rates[there]))]]), window))
-    return found
+        for sign in (1.0, -1.0):
+            at = there[np.lexsort((windows.ends[there], sign * windows.rates[there]))[0]]
+            yield int(windows.begins[at]), int(windows.ends[at]), float(windows.rates[at])
 
 
-def _windows_in(
-    trace: Trace, form: Rate, regions: Regions
-) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64]]:
-    """The end, the begin and the rate of every window in some stretches."""
-    window = form.definition.window or 0
-    closings, openings, found = [np.empty(0, np.int64)], [np.empty(0, np.int64)], [np.empty(0)]
+def _windows_in(trace: Trace, definition: RateDefinition, let_go: Windows, regions: Regions) -> Windows:
+    """Every window in some stretches: those of which the samples are there, and those that were kept as such."""
+    window = definition.window or 0
+    begins, ends, found = [np.empty(0, np.int64)], [np.empty(0, np.int64)], [np.empty(0)]
     for start, end in regions:
-        first, rates = rates_in(trace, form.definition, start, end)
+        first, rates = rates_in(trace, definition, start, end)
         there = np.flatnonzero(~np.isnan(rates))
-        closings.append(trace.t[first + there])
-        openings.append(closings[-1] - window if window else trace.t[first + there - 1])
+        ends.append(trace.t[first + there])
+        begins.append(ends[-1] - window if window else trace.t[first + there - 1])
         found.append(rates[there])
-    return np.concatenate(closings), np.concatenate(openings), np.concatenate(found)
-
-
-def _samples_of(t: NDArray[np.int64], at: int, window: int) -> NDArray[np.int64]:
-    first = max(int(np.searchsorted(t, at - window)) - 1, 0)
-    last = int(np.searchsorted(t, at, side="right"))
-    return t[max(min(first, last - 2), 0) : last]
+        kept = let_go.inside(start, end)
+        begins.append(let_go.begins[kept])
+        ends.append(let_go.ends[kept])
+        found.append(let_go.rates[kept])
+    return Windows(definition, np.concatenate(begins), np.concatenate(ends), np.concatenate(found))
 
 
 def _keep_isolated(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) -> None:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from curewright.judge.scene import Hall, Scene
+    from curewright.judge.steep import Windows
     from curewright.terms.load import Load, Ruling, Vessel
     from curewright.terms.requirement import Specification
     from curewright.terms.run import Channel, Closing, Entry, Run
@@ -105,6 +106,7 @@ class Live:
     last: dict[str, int] = field(default_factory=dict)
     let_go_before: int = -(2**62)
     given_up: GivenUp = field(default_factory=GivenUp)
+    windows: dict[tuple[object, ...], Windows] = field(default_factory=dict)  # of rates, whose samples were let go
     taking: Iterator[str] | None = None  # the rows that are being taken in, slice by slice
 
     def feed(
@@ -229,7 +231,9 @@ class Live:
         return max(longest) + 60 * 10**9
 
     def _hall(self) -> Hall:
-        return hall_of(self.vessel, self.load, self.run, self.rulings, largest_gap(self.specifications))
+        hall = hall_of(self.vessel, self.load, self.run, self.rulings, largest_gap(self.specifications))
+        hall.windows = self.windows
+        return hall
 
     def _scene(self, hall: Hall, serial: str) -> Scene:
         part = next(part for part in self.load.parts if part.serial == serial)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from curewright.judge.second_recorder import Seconds
+    from curewright.judge.steep import Windows
     from curewright.judge.steps import When
     from curewright.physics.card import Card
     from curewright.terms.load import Assignment, Bag, Load, Part, Ruling, Vessel
@@ -110,6 +111,7 @@ class Hall:
     kept: dict[tuple[object, ...], object] = field(default_factory=dict)
     tokens: dict[int, tuple[int, object]] = field(default_factory=dict)
     numbers: dict[object, int] = field(default_factory=dict)
+    windows: dict[tuple[object, ...], Windows] = field(default_factory=dict)  # of a growing run: see `steep`
 
     def token(self, noun: object) -> int:
         """A number that equal nouns (signals, conditions) share, so that they are compared once and not at every look-

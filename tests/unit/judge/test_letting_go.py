@@ -11,6 +11,7 @@ from curewright.judge import letting_go
 from curewright.judge.envelope import GREATEST, LEAST, Atom, Envelope
 from curewright.judge.judge import hall_of, judge_part, scene_for
 from curewright.judge.scene import Member, Options
+from curewright.judge.steep import NO_WINDOWS, Windows, key_of
 from curewright.judge.steps import NEVER, Steps, When
 from curewright.judge.trace import Trace
 from curewright.terms.load import ALWAYS, Ruling, Vessel
@@ -99,16 +100,6 @@ def test_both_ends_of_the_widest_step_of_each_group():
     assert widest([0, 10], bridged=np.array([True, False])) == []
     assert widest([5]) == []
     assert widest([]) == []
-
-
-def test_the_samples_of_a_window_and_one_before():
-    t = ints(*range(0, 110, 10))
-    assert letting_go._samples_of(t, 60, 25).tolist() == [30, 40, 50, 60]
-    assert letting_go._samples_of(t, 60, 20).tolist() == [30, 40, 50, 60]
-    assert letting_go._samples_of(t, 60, 0).tolist() == [50, 60]
-    assert letting_go._samples_of(t, 20, 20).tolist() == [0, 10, 20]
-    assert letting_go._samples_of(t, 0, 0).tolist() == [0]
-    assert letting_go._samples_of(t, 10, 0).tolist() == [0, 10]
 
 
 def of_trace(found, cuts, segments):
@@ -271,38 +262,76 @@ RATE = Rate(
 )  # fmt: skip
 
 
-def steepest(definition, start, end, *edges, v=None):
-    t = [k * MIN for k in range(12)]
-    found = trace(t, v or [0, 0, 0, 5, 5, 5, 5, 5, 1, 1, 1, 1])
-    form = replace(RATE, definition=definition)
-    return [[int(at) // MIN for at in part] for part in letting_go._steepest(found, form, [(start, end)], ints(*edges))]
+def in_regions(*regions):
+    class Somewhere:
+        def __init__(self):
+            self.asked = []
+
+        def regions(self, part, codes):
+            self.asked.append((part, codes))
+            return list(regions)
+
+    return Somewhere()
+
+
+STEPS = [0, 0, 0, 5, 5, 5, 5, 5, 1, 1, 1, 1]
+TWO = RateDefinition("end points", 2 * MIN, 2)
+SAMPLES = RateDefinition("sample to sample")
+
+
+def steepest(definition, start, end, *edges, kept=NO_WINDOWS):
+    found = trace([k * MIN for k in range(12)], STEPS)
+    windows = letting_go._windows_in(found, definition, kept, [(start * MIN, end * MIN)])
+    chosen = letting_go._steepest(windows, ints(*(edge * MIN for edge in edges)))
+    return [
+        (begin / MIN, finish / MIN, rate * 1000) for begin, finish, rate in chosen
+    ]  # rates in mK/min, samples in uK
 
 
 def test_the_steepest_windows():
-    two = RateDefinition("end points", 2 * MIN, 2)
     # slopes of 2 minutes: 0 2.5 2.5 0 0 0 -2 -2 0 0 at 2 … 11; first least at 8, first greatest at 3
-    assert steepest(two, 0, 11 * MIN) == [[5, 6, 7, 8], [0, 1, 2, 3]]
-    assert steepest(two, 4 * MIN, 11 * MIN) == [[5, 6, 7, 8], [3, 4, 5, 6]]
+    assert steepest(TWO, 0, 11) == [(6, 8, -2), (1, 3, 2.5)]
+    assert steepest(TWO, 4, 11) == [(6, 8, -2), (4, 6, 0)]
     # an edge at 5: windows before it, across it (one of 2 minutes that ends at 6), and after it
-    assert steepest(two, 0, 11 * MIN, 5 * MIN) == [
-        [0, 1, 2], [0, 1, 2, 3], [3, 4, 5, 6], [3, 4, 5, 6], [5, 6, 7, 8], [4, 5, 6, 7],
-    ]  # fmt: skip
-    assert steepest(two, 0, MIN) == []
-    assert steepest(RateDefinition("sample to sample"), 0, 11 * MIN) == [[7, 8], [2, 3]]
-    assert steepest(RateDefinition("whole phase"), 0, 11 * MIN) == []
-    assert steepest(RateDefinition("between levels"), 0, 11 * MIN) == []
+    assert steepest(TWO, 0, 11, 5) == [(0, 2, 0), (1, 3, 2.5), (4, 6, 0), (4, 6, 0), (6, 8, -2), (5, 7, 0)]
+    assert steepest(TWO, 0, 1) == []
+    assert steepest(SAMPLES, 0, 11) == [(7, 8, -4), (2, 3, 5)]
 
 
-def test_windows_of_a_rate_are_kept():
+def test_windows_whose_samples_were_let_go_are_weighed_with_the_others():
+    def kept(*windows, definition=TWO):
+        begins, ends, rates = zip(*windows, strict=True)
+        return Windows(definition, ints(*begins) * MIN, ints(*ends) * MIN, np.array(rates) / 1000)
+
+    assert steepest(TWO, 0, 11, kept=kept((-9, -7, 99), (0, 2, -3), (3, 5, 2.5))) == [(0, 2, -3), (1, 3, 2.5)]
+    assert steepest(TWO, 0, 1, kept=kept((0, 1, 7))) == [(0, 1, 7), (0, 1, 7)]
+    some = kept((-9, -7, 99), (0, 2, -3), (3, 5, 2.5))
+    assert some.inside(0, 5 * MIN).tolist() == [1, 2]
+    assert some.inside(1, 5 * MIN).tolist() == [2]
+    assert some.inside(0, 5 * MIN - 1).tolist() == [1]
+    regions = [(0, 3 * MIN), (3 * MIN, 9 * MIN)]
+    others = [2, 4 * MIN, 7 * MIN], [-0.002, 0.0025]  # two windows: least and greatest rate, and where they end
+    assert some.weighed(regions, *others) == ([4, 2 * MIN, 5 * MIN], [-0.003, 0.0025])
+    assert some.weighed(regions, [0, 0, 0], [0.0, 0.0]) == ([2, 2 * MIN, 5 * MIN], [-0.003, 0.0025])
+    assert some.weighed([(0, MIN)], *others) == others
+    assert NO_WINDOWS.weighed(regions, *others) == others
+
+
+def test_of_a_window_its_rate_is_kept_and_what_is_around_its_end():
     v = [20 + 2 * max(0, min(t - 10, 5)) for t in range(31)]  # rises from 10 to 15 only
     one = channel("TC1", list(enumerate(v)))
     plain = set(kept(scene_of(BAND, channels=(one,))))
-    with_rate = set(kept(scene_of(replace(RATE, phase=WHOLE), channels=(one,), gap=2)))
-    assert {10, 11, 12, 13, 14, 15} <= with_rate
-    assert not {11, 12, 13} <= plain
+    assert not {5, 6, 7, 8} & plain
+    scene = scene_of(RATE, channels=(one,), gap=2)
+    assert {2, 3, 4, 5, 6, 7, 8} <= set(kept(scene))
+    (windows,) = scene.hall.windows.values()
+    # 5 minutes from 0, level, and from 10, by 2 degC a minute; in mK/min
+    assert (windows.begins // MIN).tolist() == [0, 10]
+    assert (windows.ends // MIN).tolist() == [5, 15]
+    assert windows.rates.tolist() == pytest.approx([0, 2000])
     both = channel("TC2", list(enumerate(v)))
-    scene = scene_of(RATE, channels=(one, both))
-    assert {10, 11, 12, 13, 14, 15} <= set(kept(scene, "TC2"))
+    assert {2, 3, 4, 5, 6, 7, 8} <= set(kept(scene_of(RATE, channels=(one, both)), "TC2"))
+    assert scene_of(replace(RATE, definition=RateDefinition("whole phase"))).hall.windows == {}
 
 
 def test_all_of_a_bag_is_kept_while_its_source_is_closed():
@@ -417,22 +446,19 @@ def test_what_is_sure_of_an_event():
 
 
 def test_windows_are_kept_of_every_stretch_that_counts():
-    asked = []
-
-    class Somewhere:
-        def regions(self, part, codes):
-            asked.append((part, codes))
-            return [(0, 5 * MIN), (6 * MIN, 11 * MIN)]
-
+    where = in_regions((0, 5 * MIN), (6 * MIN, 11 * MIN))
     scene = scene_of(RATE)
     found = {}
-    steep = trace([k * MIN for k in range(12)], [0, 0, 0, 5, 5, 5, 5, 5, 1, 1, 1, 1])
-    form = replace(RATE, definition=RateDefinition("sample to sample"))
-    letting_go._keep_windows(scene, ("windows", 0, "part", "S1"), (steep, form, Somewhere()), found)
-    assert asked == [((0, 11 * MIN), (2,)), ((0, 11 * MIN), (1, 2))]
-    expected = [[7, 8], [2, 3], [7, 8], [2, 3]]  # least and greatest of both together, where it holds and where it may
+    steep = trace([k * MIN for k in range(12)], STEPS)
+    form = replace(RATE, definition=SAMPLES)
+    letting_go._keep_windows(scene, ("windows", 0, "part", "S1"), (steep, form, where), found)
+    assert where.asked == [((0, 11 * MIN), (2,)), ((0, 11 * MIN), (1, 2))]
+    windows = scene.hall.windows[key_of(scene, form, "part", "S1")]  # least and greatest of both together
+    assert [(windows.begins // MIN).tolist(), (windows.ends // MIN).tolist()] == [[2, 7], [3, 8]]
+    assert windows.rates.tolist() == [0.005, -0.004]
+    around = [*range(12)]
     assert {name: [(part // MIN).tolist() for part in parts] for name, parts in found.items()} == {
-        "TC1": expected, "TC2": expected,
+        "TC1": [around], "TC2": [around],
     }  # fmt: skip
-    letting_go._keep_windows(scene, ("windows", 0, "bag", "B1"), (steep, form, Somewhere()), found)
-    assert [len(parts) for parts in found.values()] == [4, 4]  # nobody asked for its signal there
+    letting_go._keep_windows(scene, ("windows", 0, "bag", "B1"), (steep, form, where), found)
+    assert [len(parts) for parts in found.values()] == [1, 1]  # nobody asked for its signal there

@@ -24,6 +24,7 @@ from curewright.judge.kinds.rate_levels import between_levels, whole_phase
 from curewright.judge.limits import Held, Pair, held
 from curewright.judge.result import Result, Ruled, guarded, margin_of, nearest, readings
 from curewright.judge.signals import envelope
+from curewright.judge.steep import NO_WINDOWS, Windows, key_of
 from curewright.judge.steps import TRUE, UNKNOWN, Steps
 from curewright.judge.trace import LOST, Trace
 from curewright.terms.light import light, made_once
@@ -78,7 +79,8 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
     trace = signal.one_trace(thing.name)
     where = _where(scene, form, thing, stretch, signal.cuts)
     asked = form.definition
-    sweep = Sweep(trace, where, asked.window or TEN_MINUTES, asked.samples or 2, form.sense)
+    let_go = _let_go(scene, form, thing)
+    sweep = Sweep(trace, where, asked.window or TEN_MINUTES, asked.samples or 2, form.sense, let_go)
     taken = _take(signal, sweep, asked, limits)
     ruled = _ruled(taken, limits.judged, stretch)
     if limits.guarded is not None:
@@ -108,6 +110,12 @@ def _where(scene: Scene, form: Rate, thing: Thing, stretch: Stretch, cuts: tuple
     if found is None:  # which holds the phase, so that its id stays its own
         found = scene.kept[key] = Where(stretch, None, cuts)
     return found  # type: ignore[return-value]
+
+
+def _let_go(scene: Scene, form: Rate, thing: Thing) -> Windows:
+    """The windows of a rate for a thing whose samples a growing run has let go."""
+    kept = scene.hall.windows
+    return kept.get(key_of(scene.part.serial, form, thing.kind, thing.name), NO_WINDOWS) if kept else NO_WINDOWS
 
 
 def note_windows(scene: Scene, thing: Thing, form: Rate, trace: Trace, where: Where) -> None:
@@ -171,6 +179,7 @@ class Sweep:
     window: int
     samples: int
     sense: str
+    let_go: Windows = NO_WINDOWS  # those of which a growing run has kept the rate only
 
     @made_once
     def surely(self) -> tuple[Slopes | None, ...]:
@@ -186,6 +195,9 @@ class Sweep:
         if not regions:
             return (None, None, None)
         instants, rates = steepest(self.trace, regions, self.window, self.samples)
+        if self.let_go.definition is not None:
+            number = KIND_OF[self.let_go.definition.kind]
+            instants[number], rates[number] = self.let_go.weighed(regions, instants[number], rates[number])
         return tuple(map(self._slopes, instants, rates))
 
     def _slopes(self, instants: list[int], rates: list[float]) -> Slopes | None:
