@@ -374,7 +374,7 @@ def _keep_windows(
     columns = zip(*sorted(found), strict=True) if found else ((), (), ())
     begins_at, ends_at, rates = (np.array(column) for column in columns)
     ends_at = ends_at.astype(np.int64)
-    scene.hall.windows[key_of(scene, form, *thing)] = Windows(
+    scene.hall.windows[key_of_windows] = Windows(
         form.definition, begins_at.astype(np.int64), ends_at, rates.astype(np.float64)
     )
     signal = scene.kept.get(("envelope", scene.hall.token(form.signal), *thing, None))

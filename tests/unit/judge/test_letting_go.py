@@ -453,7 +453,7 @@ def test_windows_are_kept_of_every_stretch_that_counts():
     form = replace(RATE, definition=SAMPLES)
     letting_go._keep_windows(scene, ("windows", 0, "part", "S1"), (steep, form, where), found)
     assert where.asked == [((0, 11 * MIN), (2,)), ((0, 11 * MIN), (1, 2))]
-    windows = scene.hall.windows[key_of(scene, form, "part", "S1")]  # least and greatest of both together
+    windows = scene.hall.windows[key_of(scene.part.serial, form, "part", "S1")]  # least and greatest of both together
     assert [(windows.begins // MIN).tolist(), (windows.ends // MIN).tolist()] == [[2, 7], [3, 8]]
     assert windows.rates.tolist() == [0.005, -0.004]
     around = [*range(12)]
