@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from typing import TYPE_CHECKING
 
@@ -47,6 +48,40 @@ def test_a_load_is_predicted_and_kept(planned: Path, curewright: Curewright) -> 
     again = curewright("predict", planned, "--out", planned / "again")
     assert again.returncode == 0
     assert {file.name: file.read_bytes() for file in (planned / "again").iterdir()} == kept
+
+
+def test_which_requirement_is_at_risk_with_the_band_of_its_margin(planned: Path, curewright: Curewright) -> None:
+    """The samples are judged, ranked, kept in the sealed file; what they are not stands beside them. A replay has the same."""
+    found = curewright("predict", planned, "--band", "20", COLUMNS="200")
+    assert found.returncode == 0, found.stderr
+    assert "Which requirement is at risk" in found.stdout
+    assert "not met, of 20" in found.stdout
+    assert "no probability that the real run conforms" in " ".join(found.stdout.split())
+    assert "clause 4.2 leak check of EX-177-2: isolation is not proven" in found.stdout
+    assert "TC04, TC05, TC06 (no place in the build-up sheet)" in found.stdout
+    document = json.loads((planned / "prediction" / "prediction.json").read_text(encoding="utf-8"))
+    kept = document["verdicts of the samples"]
+    assert kept["samples"] == 20
+    assert all(sum(one["samples"].values()) == 20 - kept["refused"] for one in kept["verdicts"])
+    shown = [one for one in kept["verdicts"] if one["part"] == "00101" and one["clause"] == "4.7"]
+    for one in shown:  # the predicted margin lies about where its samples do
+        low, high = (float(one["middle 95 % of margins"][end]) for end in ("low", "high"))
+        wide = high - low
+        assert low - wide <= float(one["margin"]["value"]) <= high + wide
+    assert shown
+    again = curewright("replay", planned, "--band", "20", COLUMNS="200")
+    assert again.returncode == 0, again.stderr
+    assert "nothing here changes them" in " ".join(again.stdout.split())
+    replayed = json.loads((planned / "replay" / "prediction.json").read_text(encoding="utf-8"))
+    assert replayed["band"]["samples"] == replayed["verdicts of the samples"]["samples"] == 20
+
+
+def test_each_part_is_shown_in_the_units_of_its_own_specification(tmp_path: Path, curewright: Curewright) -> None:
+    write_demo(tmp_path / "run")
+    found = curewright("predict", tmp_path / "run", "--no-files", COLUMNS="200")
+    assert re.search(r"TC01 +00101, lee side +\d+\.\d degF", found.stdout)
+    assert re.search(r"TC07 +00103, lee side +\d+\.\d degC", found.stdout)
+    assert re.search(r"00103, lee side .* bar at", found.stdout)
 
 
 def test_nothing_is_written_where_nobody_wants_it(planned: Path, curewright: Curewright) -> None:

@@ -121,7 +121,7 @@ def verify(record: str) -> int:
     "--band",
     "samples",
     type=click.IntRange(20, 5000),
-    help="also the middle 95 % of so many samples of what is doubtful",
+    help="also the middle 95 % of so many samples of what is doubtful, each judged",
 )
 @click.option("--shares", is_flag=True, help="also which doubt matters most for the hottest place")
 @click.option("--out", type=click.Path(file_okay=False), help="where plots and traces go (FOLDER/prediction)")
@@ -135,13 +135,19 @@ def predict(folder: str, samples: int | None, shares: bool, out: str | None, no_
 
 @cli.command(short_help="Put a recorded run's air to the model.")
 @click.argument("folder", type=FOLDER)
+@click.option(
+    "--band",
+    "samples",
+    type=click.IntRange(20, 5000),
+    help="also the middle 95 % of so many samples of what is doubtful, each judged",
+)
 @click.option("--out", type=click.Path(file_okay=False), help="where plots and traces go (FOLDER/replay)")
 @click.option("--no-files", is_flag=True, help="print only; write nothing")
-def replay(folder: str, out: str | None, no_files: bool) -> int:
+def replay(folder: str, samples: int | None, out: str | None, no_files: bool) -> int:
     """Predict the parts of FOLDER in the air and pressure that were recorded, beside what their thermocouples recorded."""
     from curewright.cli.predicting import show_replay
 
-    return show_replay(folder, None if no_files else Path(out or Path(folder) / "replay"))
+    return show_replay(folder, samples, None if no_files else Path(out or Path(folder) / "replay"))
 
 
 @cli.command(short_help="What the resin of a part was at an instant.")

@@ -13,8 +13,9 @@ if TYPE_CHECKING:
 
     from curewright.jobs.materials import Materials
     from curewright.predict.predicted import Prediction
+    from curewright.predict.verdict_band import JudgedSamples
     from curewright.terms.load import Load
-    from curewright.text.in_units import Shown
+    from curewright.text.in_units import ShownByPart
 
 
 def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | None) -> int:
@@ -23,17 +24,19 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
     """
     from curewright.cli.progress import Progress
     from curewright.jobs.draw_prediction import keep, prediction_files
-    from curewright.jobs.predict_run import band_of, predict_load, shares_of
-    from curewright.record.prediction_print import band_tables, head, share_table, verdict_lines
-    from curewright.text.in_units import shown_in
+    from curewright.jobs.judge_samples import judged_samples
+    from curewright.jobs.predict_run import band_of, predict_load, shares_of, unpredicted
+    from curewright.record.prediction_print import band_tables, head, not_shown_lines, share_table, verdict_lines
+    from curewright.text.in_units import shown_by_part
 
     with Progress() as progress:
         found = predict_load(Path(folder), progress.step)
         band = band_of(found, samples, progress.step) if samples else None
+        judged = judged_samples(found, samples, progress.step) if samples else None
         told = shares_of(found, progress.step) if shares else None
         if out:
             progress.step("drawing the plots")
-            keep(out, prediction_files(found, band))
+            keep(out, prediction_files(found, band, judged))
     cycle = found.plan.prediction.cycle
     assert cycle is not None
     screen = console()
@@ -41,35 +44,44 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
     title = f"PREDICTED, not recorded: {what}"
     for line in head(title, found.prediction):
         screen.print(line)
-    shown = shown_in(found.units)
-    _tables(screen, found.prediction, found.plan.load, found.materials, shown)
-    for table in (*(band_tables(band, shown) if band else ()), *((share_table(*told),) if told else ())):
+    units = shown_by_part(found.plan.load, found.specifications)
+    _tables(screen, found.prediction, found.plan.load, found.materials, units)
+    for table in (*(band_tables(band, units) if band else ()), *((share_table(*told),) if told else ())):
         screen.print()
         screen.print(table)
     screen.print()
-    for line in verdict_lines(found.document):
+    for line in verdict_lines(found.document, ranked=judged is not None):
+        screen.print(line)
+    if judged:
+        screen.print()
+        _risk(screen, judged, units, waits=True)
+        screen.print()
+    for line in not_shown_lines(found.document, unpredicted(found.plan.load, found.run)):
         screen.print(line)
     _foot(screen, found.prediction)
     _kept(screen, out)
     return MET
 
 
-def show_replay(folder: str, out: Path | None) -> int:
+def show_replay(folder: str, samples: int | None, out: Path | None) -> int:
     """Put the recorded air and pressure of a run to the model, print it beside what was recorded and, with ``out``, keep it there."""
     from curewright.cli.progress import Progress
     from curewright.jobs.draw_prediction import keep, replay_files
-    from curewright.jobs.predict_run import predict_load, replay_run
+    from curewright.jobs.judge_samples import judged_replays
+    from curewright.jobs.predict_run import band_of, predict_load, replay_run
     from curewright.jobs.understand_run import RunFiles
-    from curewright.record.prediction_print import head, residual_table
-    from curewright.text.in_units import shown_in
+    from curewright.record.prediction_print import band_tables, head, residual_table
+    from curewright.text.in_units import shown_by_part
 
     with Progress() as progress:
         found = replay_run(RunFiles(Path(folder)), progress.step)
+        band = band_of(found, samples, progress.step) if samples else None
+        judged = judged_replays(found, samples, progress.step) if samples else None
         if out:
             planned = predict_load(Path(folder), progress.step) if found.given.cycle else None
             progress.step("drawing the plots")
-            keep(out, replay_files(found, planned))
-    shown = shown_in(found.papers[0][0].units)
+            keep(out, replay_files(found, planned, band, judged))
+    units = shown_by_part(found.inputs.load, found.papers[0])
     screen = console()
     run = found.inputs.run
     for line in head(
@@ -77,9 +89,20 @@ def show_replay(folder: str, out: Path | None) -> int:
         found.prediction,
     ):
         screen.print(line)
-    _tables(screen, found.prediction, found.inputs.load, found.materials, shown)
+    _tables(screen, found.prediction, found.inputs.load, found.materials, units)
     screen.print()
-    screen.print(residual_table(found.residuals(), shown))
+    part_of = {place.sensor: one.part.serial for one in found.prediction.zones for place in one.part.places}
+    screen.print(residual_table(found.residuals(), units, part_of))
+    for table in band_tables(band, units) if band else ():
+        screen.print()
+        screen.print(table)
+    if judged:
+        screen.print()
+        screen.print(
+            "What the model's temperatures would have got in the recorded air and pressure. The run's own verdicts are those of "
+            "'curewright judge'; nothing here changes them."
+        )
+        _risk(screen, judged, units, waits=False)
     _foot(screen, found.prediction)
     _kept(screen, out)
     return MET
@@ -139,7 +162,7 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: in
     from curewright.record.prediction_print import foot
     from curewright.record.state_print import band_table, hold_lines, pressure_table, state_table
     from curewright.record.state_words import clock
-    from curewright.text.in_units import shown_in
+    from curewright.text.in_units import shown_by_part
 
     held = temperature_of(hold_at) if hold_at else None
     with Progress() as progress:
@@ -147,7 +170,7 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: in
             RunFiles(Path(folder)), part, lambda run: instant(at, run), hold_at=held, step=progress.step
         )
         bands = bands_of_part(replayed, part, found.t, samples, progress.step) if samples else None
-    shown = shown_in(replayed.papers[0][0].units)
+    shown = shown_by_part(replayed.inputs.load, replayed.papers[0]).of(part)
     screen = console()
     screen.print(
         f"Part {found.part} of run {replayed.inputs.run.number}, {clock(found.t)} after the start: what the laws say of its resin"
@@ -173,14 +196,25 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: in
     return MET
 
 
-def _tables(screen: Console, prediction: Prediction, load: Load, materials: Materials, shown: Shown) -> None:
+def _risk(screen: Console, judged: JudgedSamples, units: ShownByPart, *, waits: bool) -> None:
+    from curewright.record.risk_print import inside_table, risk_lines
+
+    for line in risk_lines(judged.verdicts, judged.samples, judged.refused, waits=waits):
+        screen.print(line)
+    table = inside_table(judged.inside, units)
+    if table:
+        screen.print()
+        screen.print(table)
+
+
+def _tables(screen: Console, prediction: Prediction, load: Load, materials: Materials, units: ShownByPart) -> None:
     from curewright.predict.summary import places, zones
     from curewright.record.prediction_print import sensor_table, zone_table
 
     screen.print()
-    screen.print(sensor_table(places(prediction), shown))
+    screen.print(sensor_table(places(prediction), units))
     screen.print()
-    screen.print(zone_table(zones(prediction, load, materials.resin_of), shown))
+    screen.print(zone_table(zones(prediction, load, materials.resin_of), units))
 
 
 def _foot(screen: Console, prediction: Prediction) -> None:

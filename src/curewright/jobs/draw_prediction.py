@@ -25,7 +25,7 @@ from curewright.record.prediction_traces import traces_text
 from curewright.record.seal import sealed_text
 from curewright.terms.errors import CurewrightError
 from curewright.text.file_names import plain, unlike
-from curewright.text.in_units import shown_in
+from curewright.text.in_units import shown_by_part
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from curewright.predict.band import Band
     from curewright.predict.predicted import PredictedZone, Prediction
     from curewright.predict.resin import ResinCourse
+    from curewright.predict.verdict_band import JudgedSamples
     from curewright.terms.build_up import PartBuildUp
     from curewright.terms.load import Load
     from curewright.terms.requirement import Specification
@@ -72,18 +73,15 @@ class _Drawn:
 
     def shown(self, serial: str = "") -> Shown:
         """The units of a part's specification, those of the first one where there is none of it."""
-        for part in self.load.parts:
-            for one in self.specifications:
-                named = (one.number, one.revision) == (part.specification, part.specification_revision)
-                if part.serial == serial and named:
-                    return shown_in(one.units)
-        return shown_in(self.specifications[0].units)
+        return shown_by_part(self.load, self.specifications).of(serial)
 
     def bag(self, serial: str) -> str:
         return next((part.bag for part in self.load.parts if part.serial == serial), "")
 
 
-def prediction_files(found: Predicted, band: Band | None = None) -> dict[str, bytes]:
+def prediction_files(
+    found: Predicted, band: Band | None = None, judged: JudgedSamples | None = None
+) -> dict[str, bytes]:
     """What is kept of a predicted load, by name: plots, the sensors' traces, and the sealed prediction file."""
     plan, prediction = found.plan, found.prediction
     clock = round(plan.start.timestamp() * 1e9) != NO_START
@@ -95,7 +93,7 @@ def prediction_files(found: Predicted, band: Band | None = None) -> dict[str, by
         kind=PREDICTED, program=PROGRAM, run=plan.number, vessel=plan.load.vessel, start=plan.start if clock else None,
         cycle=None if cycle is None else (cycle.name, cycle.revision), inputs=found.judgement.inputs, prediction=prediction,
         sensors=places(prediction), zones=zones(prediction, plan.load, found.materials.resin_of),
-        band=band, band_times=prediction.t[::BAND_EVERY], outcomes=found.document["outcomes"],
+        band=band, band_times=prediction.t[::BAND_EVERY], outcomes=found.document["outcomes"], judged=judged,
     )  # fmt: skip
     return _kept(drawn, estimate, [*_predicted_traces(drawn, found, band), *_zone_sheets(drawn, None)])
 
@@ -121,7 +119,9 @@ def shown_for(found: Replayed, serial: str) -> Shown:
     return _replay(found)[0].shown(serial)
 
 
-def replay_files(found: Replayed, planned: Predicted | None) -> dict[str, bytes]:
+def replay_files(
+    found: Replayed, planned: Predicted | None, band: Band | None = None, judged: JudgedSamples | None = None
+) -> dict[str, bytes]:
     """What is kept of a replay, by name; ``planned``: the planned cycle, drawn beside it."""
     run, load, prediction = found.inputs.run, found.inputs.load, found.prediction
     drawn, papers = _replay(found)
@@ -129,6 +129,7 @@ def replay_files(found: Replayed, planned: Predicted | None) -> dict[str, bytes]
         kind=REPLAYED, program=PROGRAM, run=run.number, vessel=run.vessel, start=run.start,
         cycle=None, inputs=tuple(dict.fromkeys((*run.files, *found.given.files, *papers))), prediction=prediction,
         sensors=places(prediction), zones=zones(prediction, load, found.materials.resin_of), residuals=found.residuals(),
+        band=band, band_times=prediction.t[::BAND_EVERY], judged=judged,
     )  # fmt: skip
     return _kept(drawn, estimate, [*_replayed_traces(drawn, found), *_zone_sheets(drawn, planned)])
 

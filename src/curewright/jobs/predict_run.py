@@ -17,7 +17,7 @@ from curewright.predict.learn import with_learnt
 from curewright.predict.predicted import LoadToPredict, Prediction, predict, predict_cycle
 from curewright.predict.recorded import recorded, site_of
 from curewright.predict.residuals import Residual, residuals
-from curewright.predict.run import run_of
+from curewright.predict.run import TEMPERATURES, run_of
 from curewright.read.folder import RunInputs
 from curewright.read.plan_folder import PlanInputs, read_plan, read_prediction
 from curewright.terms.errors import CurewrightError, FileError, Place
@@ -50,8 +50,6 @@ class Predicted:
     document: Document
     judgement: Judgement
     specifications: tuple[Specification, ...]
-    units: tuple[tuple[str, Unit], ...]
-    """those of the first specification: a prediction is shown in them"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,14 +91,20 @@ def predict_load(folder: Path, step: Callable[[str], None] = lambda _: None) -> 
     step("judging the predicted run")
     understood, judgement = _judged(plan, run)
     document = document_of(understood, judgement, None)
-    specifications = understood.specifications
-    return Predicted(
-        plan, asked, materials, prediction, run, document, judgement, specifications, specifications[0].units
-    )
+    return Predicted(plan, asked, materials, prediction, run, document, judgement, understood.specifications)
 
 
-def band_of(found: Predicted, samples: int, step: Callable[[str], None] = lambda _: None) -> Band:
-    """The band of a predicted load. The cycle's holds stay as predicted: a band is of the parts, not of the timetable."""
+def unpredicted(load: Load, run: Run) -> dict[str, str]:
+    """The sensors of the map that have no predicted reading, and why."""
+    return {
+        line.sensor: "no place in the build-up sheet" if line.role in TEMPERATURES else "no reading of it is predicted"
+        for line in load.map
+        if line.channel not in run.channels
+    }
+
+
+def band_of(found: Predicted | Replayed, samples: int, step: Callable[[str], None] = lambda _: None) -> Band:
+    """The band of a predicted load or a replayed run. A cycle's holds stay as predicted: a band is of the parts, not of the timetable."""
     step(f"predicting {samples} samples of what is doubtful")
     return band(found.asked, found.prediction.seen, found.prediction.t[::BAND_EVERY], in_threads, samples=samples)
 

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from curewright.physics.solve.many import Case
     from curewright.predict.predicted import LoadToPredict, Over
     from curewright.predict.surroundings import Surroundings
+    from curewright.predict.zone import Materials
     from curewright.terms.build_up import PartBuildUp, Place, Zone, ZoneFace, ZoneLayer
     from curewright.terms.material import LayerMaterial
     from curewright.terms.stack import Face
@@ -186,9 +187,13 @@ def sampled(doubts: dict[str, float], samples: int, seed: int) -> list[Varied]:
     """Latin hypercube samples of some doubts, the same for the same seed."""
     if not doubts:
         return [Varied()] * samples
-    hypercube = stats.qmc.LatinHypercube(len(doubts), rng=np.random.default_rng(seed)).random(samples)
-    normals = stats.norm.ppf(hypercube)
-    return [_varied(doubts, row) for row in normals]
+    return [_varied(doubts, row) for row in normals_of(len(doubts), samples, seed)]
+
+
+def normals_of(count: int, samples: int, seed: int) -> NDArray[np.float64]:
+    """Standard normal deviates in a Latin hypercube, shape (samples, count): each column has one in each of so many equal chances."""
+    hypercube = stats.qmc.LatinHypercube(count, rng=np.random.default_rng(seed)).random(samples)
+    return np.asarray(stats.norm.ppf(hypercube))
 
 
 def _varied(doubts: dict[str, float], normals: Sequence[float] | NDArray[np.float64]) -> Varied:
@@ -209,18 +214,34 @@ def solved(of_zone: ZoneAsked, varied: Sequence[Varied], over: Over) -> list[tup
 
 
 def _case(of_zone: ZoneAsked, one: Varied) -> Case:
-    asked, zone = of_zone.asked, of_zone.zone
-    changed = replace(
+    asked = of_zone.asked
+    changed, material = varied_zone(of_zone.zone, asked, one), varied_material(asked.material, one)
+    return case_of(of_zone.part, changed, of_zone.seen, asked.convection, material, of_zone.times)
+
+
+def varied_zone(zone: Zone, asked: LoadToPredict, one: Varied) -> Zone:
+    """A zone as a sample has it: how thick what cures is, and how well its faces are served."""
+    return replace(
         zone,
         layers=tuple(_thicker(layer, asked, one) for layer in zone.layers),
         bag_side=_served(zone.bag_side, one.convection * one.bag_side),
         tool_side=_served(zone.tool_side, one.convection * one.tool_side),
     )
 
-    def material(layer: ZoneLayer) -> LayerMaterial:
-        return _changed(asked.material(layer), one)
 
-    return case_of(of_zone.part, changed, of_zone.seen, asked.convection, material, of_zone.times)
+def varied_material(material: Materials, one: Varied) -> Materials:
+    """The materials as a sample has them: how fast what reacts cures, and with how much heat."""
+
+    def of(layer: ZoneLayer) -> LayerMaterial:
+        return _changed(material(layer), one)
+
+    return of
+
+
+def moved(place: Place, zone: Zone, depth: float) -> Place:
+    """A thermocouple's place, so many metres nearer the tool, within its layer."""
+    layer = next(layer for layer in zone.layers if layer.name == place.layer)
+    return replace(place, share=min(1.0, max(0.0, place.share + depth / layer.thickness)))
 
 
 def _served(face: ZoneFace, factor: float) -> ZoneFace:
@@ -248,10 +269,7 @@ def is_a_rate(name: str) -> bool:
 
 
 def _shown(place: Place, zone: Zone, one: Varied, solution: Solution, faces: Faces) -> NDArray[np.float64]:
-    layer = next(layer for layer in zone.layers if layer.name == place.layer)
-    share = min(1.0, max(0.0, place.share + one.depth / layer.thickness))
-    probe = probe_of(replace(place, share=share), zone)
-    return shown_by(solution, probe, faces) + place.offset
+    return shown_by(solution, probe_of(moved(place, zone, one.depth), zone), faces) + place.offset
 
 
 def _least_cure(solution: Solution) -> float | None:

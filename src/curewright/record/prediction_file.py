@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from curewright.predict.verdict_band import RISKS, SHARES_ONLY
 from curewright.record.cautions import CAUTIONS
 from curewright.record.instants import rfc3339
 from curewright.record.prediction_traces import six_digits
@@ -22,10 +23,12 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from curewright.predict.band import Band
+    from curewright.predict.inside import InsideBand
     from curewright.predict.predicted import Prediction
     from curewright.predict.residuals import Residual
     from curewright.predict.resin import ResinCourse
     from curewright.predict.summary import PlaceSummary, ZoneSummary
+    from curewright.predict.verdict_band import JudgedSamples, VerdictBand
     from curewright.text.in_units import Shown
 
 FORMAT, VERSION = "curewright prediction", 1
@@ -60,6 +63,7 @@ class Estimate:
     band: Band | None = None
     band_times: NDArray[np.float64] | None = None
     outcomes: Block | None = None
+    judged: JudgedSamples | None = None
 
 
 def prediction_document(
@@ -90,6 +94,7 @@ def prediction_document(
         "residuals": [write.residual(one) for one in estimate.residuals],
         "band": None if estimate.band is None else write.band(estimate.band, estimate.band_times),
         "verdicts it would get": estimate.outcomes,
+        "verdicts of the samples": None if estimate.judged is None else write.judged(estimate.judged),
         "warnings": list(prediction.warnings),
         "cautions": list(CAUTIONS),
         "traces": {"file": TRACES, "sha256": digests[TRACES]},
@@ -183,6 +188,47 @@ class _Writer:
                 for sensor in one.low
             ],
         }
+
+    def judged(self, found: JudgedSamples) -> Block:
+        return {
+            "says": SHARES_ONLY,
+            "samples": found.samples,
+            "refused": found.refused,
+            "not varied": list(found.left_out),
+            "verdicts": [_verdict_band(one) for one in found.verdicts],
+            "hottest inside": [self.inside(one) for one in found.inside],
+        }
+
+    def inside(self, one: InsideBand) -> Block:
+        return {
+            "part": one.limit.part,
+            "zone": one.zone,
+            "clause": one.limit.clause,
+            "form": one.limit.form,
+            "limit": one.limit.words,
+            "thermocouple in the zone": one.sensed,
+            "over the limit": self.by(one.predicted),
+            "middle 95 %": _ends(one.band, self.by),
+            "over in": one.over,
+            "of": one.samples,
+        }
+
+
+def _verdict_band(one: VerdictBand) -> Block:
+    verdict, margin = one.verdict, one.verdict.margin
+    return {
+        "part": verdict.part,
+        "thing": verdict.thing,
+        "clause": verdict.clause,
+        "form": verdict.form,
+        "limit": verdict.limit,
+        "risk": RISKS[one.rank],
+        "outcome": verdict.outcome.value,
+        "reason": verdict.reason,
+        "margin": margin and {"value": margin.value, "unit": margin.unit},
+        "middle 95 % of margins": _ends(one.margin, six_digits),
+        "samples": {"met": one.met, "not met": one.not_met, "not shown": one.not_shown},
+    }
 
 
 def _ends(ends: tuple[float, float] | None, words: Any) -> Block | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from rich.table import Table
@@ -14,7 +15,7 @@ from curewright.record.words import actual_words, counted, margin_words, name_of
 from curewright.text.shown import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from rich.console import RenderableType
 
@@ -25,11 +26,15 @@ if TYPE_CHECKING:
     from curewright.predict.summary import PlaceSummary, ZoneSummary
     from curewright.terms.cycle import VesselHeat
     from curewright.terms.learnt import LearntZone
-    from curewright.text.in_units import Shown
+    from curewright.text.in_units import Shown, ShownByPart
 
 Block = dict[str, Any]
 DOUBTFUL = 3.0  # K: a recorded air that lies farther off a lumped vessel is told
 NEAREST = 5  # so many verdicts with the least margin are shown
+OF_THE_MAP = (
+    "count",
+    "recording",
+)  # kinds that say something of the sensor map and the prediction's own output, not of the cure
 
 
 def head(title: str, prediction: Prediction) -> Iterator[RenderableType]:
@@ -50,70 +55,99 @@ def headed(*headings: str) -> Table:
     return table
 
 
-def sensor_table(places: Iterable[PlaceSummary], shown: Shown) -> Table:
+def sensor_table(places: Iterable[PlaceSummary], units: ShownByPart) -> Table:
     """Every sensor: how hot, how late."""
-    unit = shown.temperature.name
-    table = headed("sensor", "part, zone", f"hottest, {unit}", "at", f"most behind the air, {unit}", "at")
+    table = headed("sensor", "part, zone", units.headed("hottest"), "at", units.headed("most behind the air"), "at")
     for one in places:
+        shown = units.of(one.part)
         table.add_row(
             one.sensor,
             f"{one.part}, {one.zone}",
-            shown.hot(one.hottest),
+            units.degrees(one.part, shown.hot(one.hottest)),
             clock(one.hottest_at),
-            shown.by(one.lags),
+            units.degrees(one.part, shown.by(one.lags)),
             clock(one.lags_at),
         )
     return table
 
 
-def zone_table(zones: Iterable[ZoneSummary], shown: Shown) -> Table:
+VOID_MARGIN_MEANS = (
+    "void margin: the least before gel of the resin's pressure less that which water needs to boil out. It knows only water: where a bag "
+    "leaks, the gas in it raises the computed pressure of the resin and with it this number, while the pressure on the laminate falls "
+    "and the gas that gets in makes voids of its own. A higher margin in a leaking bag is no comfort"
+)
+
+
+def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
     """Every zone: its hottest place, and what becomes of its resin."""
-    unit = shown.temperature.name
     table = headed(
         "part, zone",
-        f"hottest, {unit}",
-        f"over air, {unit}",
+        units.headed("hottest"),
+        units.headed("over air"),
         "cure",
-        f"Tg, {unit}",
+        units.headed("Tg"),
         "gels",
-        f"void margin, {shown.pressure_difference}",
+        units.headed_pressure("void margin"),
     )
     for one in zones:
+        shown = units.of(one.part)
         if one.refused:
             table.add_row(f"{one.part}, {one.zone}", f"not predicted: {one.refused}")
             continue
         table.add_row(
             f"{one.part}, {one.zone}",
-            f"{shown.hot(one.hottest)} at {clock(one.hottest_at)}",
-            shown.by(one.over),
+            f"{units.degrees(one.part, shown.hot(one.hottest))} at {clock(one.hottest_at)}",
+            units.degrees(one.part, shown.by(one.over)),
             ends(one.cure, lambda value: f"{value:.2f}"),
-            ends(one.glass, lambda value: shown.hot(value, 0)),
+            units.degrees(one.part, ends(one.glass, partial(shown.hot, decimals=0))),
             ends(one.gels, clock),
-            f"{shown.pressed(one.margin[0])} at {clock(one.margin[1])}" if one.margin else "not known",
+            f"{units.pressed(one.part, shown.pressed(one.margin[0]))} at {clock(one.margin[1])}"
+            if one.margin
+            else "not known",
         )
     table.caption = (
         "hottest: anywhere inside, and when; cure and glass transition (Tg) at the end, over the depth and all published laws; "
-        "void margin: the least before gel"
+        + VOID_MARGIN_MEANS
     )
     table.caption_justify = "left"
     return table
 
 
-def verdict_lines(document: Block) -> Iterator[RenderableType]:
-    """The verdicts that the cycle would get: those not met, and those nearest to their limits."""
+def verdict_lines(document: Block, *, ranked: bool = False) -> Iterator[RenderableType]:
+    """The verdicts that the cycle would get: those not met, and those nearest to their limits, unless a table of bands ranks them."""
     yield Text(f"Verdicts that this cycle would get: {counted(document)}", style="bold")
+    if not ranked:
+        yield from _nearest(document)
+
+
+def _nearest(document: Block) -> Iterator[RenderableType]:
     for verdict in document["verdicts"]:
         if verdict["outcome"] == "not met":
             yield Text.assemble(mark("not met"), f"  {_line(verdict)}")
-    near = sorted((v for v in document["verdicts"] if v["outcome"] == "met" and _share(v) is not None), key=_share_of)
+    met = [v for v in document["verdicts"] if v["outcome"] == "met" and v["kind"] not in OF_THE_MAP]
+    near = sorted((v for v in met if _share(v) is not None), key=_share_of)
     if near:
-        yield Text("Nearest to their limits:")
+        yield Text("Nearest to their limits (--band says how sure that is):")
     for verdict in near[:NEAREST]:
         yield Text.assemble(mark("met"), f"  {_line(verdict)}")
-    unknown = [v for v in document["verdicts"] if v["outcome"] == "not shown"]
-    if unknown:
-        clauses = ", ".join(dict.fromkeys(f"{v['clause']} {v['form']}" for v in unknown))
-        yield Text(f"Not predicted (what people do, and sensors without a place): {clauses}")
+
+
+def not_shown_lines(document: Block, unpredicted: Mapping[str, str]) -> Iterator[RenderableType]:
+    """Every form that is not shown, once for each reason: why, for which things, and which readings cannot be predicted."""
+    found: dict[tuple[str, str, str, str], list[Block]] = {}
+    for verdict in document["verdicts"]:
+        if verdict["outcome"] == "not shown":
+            key = verdict["specification"], verdict["clause"], verdict["form"], verdict["reason"]
+            found.setdefault(key, []).append(verdict)
+    for (paper, clause, form, reason), verdicts in found.items():
+        things = ", ".join(dict.fromkeys(name_of(verdict) for verdict in verdicts))
+        lacking: dict[str, list[str]] = {}
+        for sensor in dict.fromkeys(name for verdict in verdicts for name in verdict["behind"] if name in unpredicted):
+            lacking.setdefault(unpredicted[sensor], []).append(sensor)
+        words = "".join(f"; not predicted: {', '.join(names)} ({why})" for why, names in lacking.items())
+        yield Text.assemble(mark("not shown"), f"  {things}, clause {clause} {form} of {paper}: {reason}{words}")
+    if found:
+        yield Text("What people do or write down (closing a source, a leak check, a signature) is never predicted.")
 
 
 def _line(verdict: Block) -> str:
@@ -136,13 +170,16 @@ def _share_of(verdict: Block) -> float:
     return 0.0 if share is None else share
 
 
-def band_tables(band: Band, shown: Shown) -> Iterator[RenderableType]:
-    """The middle 95 % of a band: how hot each sensor gets, and each zone inside; then what was not varied."""
-    unit = shown.temperature.name
-    table = headed("part, zone", f"hottest inside, {unit}", "least cure at the end")
+def band_tables(band: Band, units: ShownByPart) -> Iterator[RenderableType]:
+    """The middle 95 % of a band: how hot each zone gets inside, and how far it cures; then what was not varied."""
+    table = headed("part, zone", units.headed("hottest inside"), "least cure at the end")
     for (part, zone), hottest in band.hottest.items():
         cure = band.cure.get((part, zone))
-        table.add_row(f"{part}, {zone}", ends(hottest, shown.hot), ends(cure, lambda value: f"{value:.3f}"))
+        table.add_row(
+            f"{part}, {zone}",
+            units.degrees(part, ends(hottest, units.of(part).hot)),
+            ends(cure, lambda value: f"{value:.3f}"),
+        )
     table.title = f"Band: the middle 95 % of {band.samples} samples"
     table.title_justify = "left"
     yield table
@@ -152,6 +189,13 @@ def band_tables(band: Band, shown: Shown) -> Iterator[RenderableType]:
         yield Text(f"{band.refused} samples were refused by the solver and are not in the band")
 
 
+SHARES_MEAN = (
+    "Sobol's indices. Alone (first order): the share of the variance of that temperature that would go if this doubt were settled. With "
+    "interactions (total): the share that would be left if all the other doubts were settled. Near 1: measure this first; near 0: it "
+    "does not matter here. They come from samples: values just below 0 or above 1 mean 0 and 1"
+)
+
+
 def share_table(zone: str, shares: Iterable[Share]) -> Table:
     """Which doubt matters most for the hottest temperature of a zone (Sobol's indices)."""
     table = headed("doubt", "share of the variance alone", "with interactions")
@@ -159,15 +203,18 @@ def share_table(zone: str, shares: Iterable[Share]) -> Table:
         table.add_row(one.doubt, f"{one.alone:.2f}", f"{one.total:.2f}")
     table.title = f"What decides how hot {zone} gets"
     table.title_justify = "left"
+    table.caption = SHARES_MEAN
+    table.caption_justify = "left"
     return table
 
 
-def residual_table(residuals: Iterable[Residual], shown: Shown) -> Table:
-    """Recorded minus replayed, sensor by sensor."""
-    unit = shown.temperature.name
-    table = headed("sensor", f"recorded - replayed: mean, {unit}", "root mean square", "largest", "at")
+def residual_table(residuals: Iterable[Residual], units: ShownByPart, part_of: Mapping[str, str]) -> Table:
+    """Recorded minus replayed, sensor by sensor; ``part_of``: the part on which each sits."""
+    table = headed("sensor", units.headed("recorded - replayed: mean"), "root mean square", "largest", "at")
     for one in residuals:
-        table.add_row(one.sensor, shown.by(one.mean), shown.by(one.rms), shown.by(one.largest), clock(one.largest_at))
+        part = part_of[one.sensor]
+        by = [units.degrees(part, units.of(part).by(value)) for value in (one.mean, one.rms, one.largest)]
+        table.add_row(one.sensor, *by, clock(one.largest_at))
     table.caption = "published models of this sort agree with measurement within 1 to 5 K where convection was surveyed"
     table.caption_justify = "left"
     return table
