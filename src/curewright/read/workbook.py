@@ -28,6 +28,7 @@ LINKED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}i
 PACKED = b"PK\x03\x04"
 DAMAGES = (zipfile.BadZipFile, zlib.error, KeyError, OSError, RuntimeError, EOFError, ValueError, OverflowError)
 MOST_CELLS = 30_000_000  # of one sheet, from its first to its last filled one
+MOST_OF_EXCEL = 16_384 * 1_048_576  # columns and rows of a sheet as the file format has them
 MOST_BYTES = 2_000_000_000  # of one sheet, unpacked
 
 
@@ -107,15 +108,15 @@ def _refuse_boundless(cells: int, name: str, file: str) -> None:
     """Raises :class:`FileError` for a sheet so wide and deep that a single stray cell far away must have made it so."""
     if cells > MOST_CELLS:
         raise FileError(
-            f"the sheet '{name}' spans {cells:,} cells",
+            f"the sheet '{name}' spans {f'{cells:,}' if cells <= MOST_OF_EXCEL else 'more than ' + f'{MOST_OF_EXCEL:,}'} cells",
             expected=f"at most {MOST_CELLS:,}",
             where=Place(file),
             remedy="look for a stray cell far below or to the right, or export the recording as text",
         )
 
 
-FAR_AWAY = re.compile(rb'\br="(?:[A-Z]{3}[0-9]|[A-Z]{1,2}[0-9]{6})')  # beyond 702 columns or 99,999 rows
-REFERENCE = re.compile(rb'\br="([A-Z]{1,3})([0-9]{1,7})"')
+FAR_AWAY = re.compile(rb"""\br\s*=\s*["'](?:[A-Za-z]{3}|[A-Za-z]{0,2}[0-9]{6})""")  # beyond 702 columns or 99,999 rows
+REFERENCE = re.compile(rb"""\br\s*=\s*["']([A-Za-z]*)([0-9]*)["']""")  # of a cell, or of a row alone
 
 
 def _refuse_far_cells(content: bytes, file: str) -> None:
@@ -138,10 +139,10 @@ def _span(raw: bytes) -> int:
     columns = rows = 0
     for found in set(REFERENCE.findall(raw)) if FAR_AWAY.search(raw) else ():
         column = 0
-        for letter in found[0]:
+        for letter in found[0].upper():
             column = 26 * column + letter - 64
-        columns, rows = max(columns, column), max(rows, int(found[1]))
-    return columns * rows
+        columns, rows = max(columns, column), max(rows, int(found[1] or b"0"))
+    return max(columns, 1) * rows
 
 
 def as_text(cell: object, decimal_sign: str = ".") -> str:

@@ -157,3 +157,18 @@ def test_a_stray_cell_far_away_is_refused_before_room_is_made_for_all_between() 
     book.save(made)
     with pytest.raises(FileError, match="spans 17,179,869,184 cells"):
         workbook(made.getvalue(), "log.xlsx")
+
+
+@pytest.mark.parametrize(
+    "reference", ["r='XFD1048576'", 'r = "xfd1048576"', 'r="LLLLLLLLLLLLLLLLLLLLLLLLD2"', 'r="123456789"']
+)
+def test_a_stray_cell_far_away_is_refused_however_its_place_is_written(reference: str) -> None:
+    book = openpyxl.Workbook()
+    book.active.append(["Time", "TC1"])
+    made, damaged = BytesIO(), BytesIO()
+    book.save(made)
+    with zipfile.ZipFile(made) as old, zipfile.ZipFile(damaged, "w") as new:
+        for part in old.namelist():
+            new.writestr(part, old.read(part).decode().replace('r="B1"', reference))
+    with pytest.raises(FileError, match=r"spans (more than 17,179,869,184|[0-9,]{11,}) cells"):
+        workbook(damaged.getvalue(), "log.xlsx")

@@ -165,7 +165,7 @@ def counted(texts: Sequence[str], heading: str, unit: str, decimal_sign: str) ->
 
 def _length_or_time_of_day(texts: Sequence[str], heading: str) -> Clock:
     form = time_of_day(texts[0])
-    hours = [int(re.split(r"[:]", text.split(" ")[-1])[0]) for text in texts]
+    hours = [int(re.split(r"[ .d]", text.partition(":")[0])[-1]) for text in texts]  # behind the days, if there are any
     falls = sum(b < a for a, b in pairwise(hours))
     if any(hour > 23 for hour in hours) or re.search(r"elapsed|duration|lapsed", heading, re.I) or not form:
         return Clock((ELAPSED_CLOCK,), "the column counts hours, minutes and seconds")
