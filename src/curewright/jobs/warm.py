@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from importlib import import_module
 
+from curewright.physics.compiled import make_all
+
 KERNELS = (
     "judge.kernels.crests",
     "judge.kernels.envelopes",
@@ -25,11 +27,11 @@ KERNELS = (
 
 
 def warm() -> int:
-    """Imports every file with kernels, which compiles what is not kept yet; returns how many there are."""
+    """Imports every file with kernels and compiles what is not kept yet; returns how many kernels there are."""
     for name in KERNELS:
         import_module(f"curewright.{name}")
-    return len(KERNELS)
+    return make_all()
 
 
 if __name__ == "__main__":
-    print(f"{warm()} kernel files ready")
+    print(f"{warm()} kernels ready")

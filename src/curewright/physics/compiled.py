@@ -6,6 +6,9 @@ Use by assignment at module level, with one explicit signature, so that tests an
 
     largest = compiled("float64(float64[::1])")(_largest)
 
+The code is made, or loaded from where it was kept, when a kernel is first called or first asked for by another one that is being
+compiled: a command uses a fifth of the kernels that it imports, and loading one takes 4 ms. :func:`make_all` makes every one.
+
 The folder of kept code is named by everything that machine code depends on: the text of every source file that a kernel can
 draw on (an edited helper or constant would otherwise live on inside its callers), the versions of the compiler, of NumPy and of
 Python, and the processor. It lies under ``CUREWRIGHT_CACHE``, else under the user's cache folder. A folder that cannot be written
@@ -41,7 +44,7 @@ OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "fastmath": Fa
 def compiled(signature: str) -> Callable[[Function], Function]:
     """A wrapper that turns a plain module-level function into machine code for one signature (Numba's notation).
 
-    Compiles, or loads what was kept, at once: errors show at import. Raises what the compiler raises on code it cannot type.
+    Compiles, or loads what was kept, at the first call, which raises what the compiler raises on code it cannot type.
     """
 
     def compile_it(function: Function) -> Function:
@@ -55,16 +58,59 @@ def uncompiled() -> bool:
     return os.environ.get("CUREWRIGHT_UNCOMPILED", "") not in ("", "0")
 
 
+def make_all() -> int:
+    """Compiles, or loads what was kept, every kernel that is imported and waits for its first call; how many are imported."""
+    for kernel in _KERNELS:
+        kernel.make()
+    return len(_KERNELS)
+
+
+_KERNELS: list[Any] = []  # in the order of their import
+
+
 def _machine_code(signature: str, function: Function) -> Function:
-    folder, compiler = cache_folder(), _compiler()
-    if folder is None:
-        return compiler.njit(signature, **OPTIONS)(function)  # type: ignore[no-any-return]
-    before = compiler.config.CACHE_DIR
-    compiler.config.CACHE_DIR = str(folder)  # read once, while the dispatcher is made
-    try:
-        return compiler.njit(signature, cache=True, **OPTIONS)(function)  # type: ignore[no-any-return]
-    finally:
-        compiler.config.CACHE_DIR = before
+    _compiler()
+    kernel = _kernel_class()(function, targetoptions={"nopython": True, **OPTIONS})
+    kernel.signature = signature
+    _KERNELS.append(kernel)
+    return kernel  # type: ignore[no-any-return]
+
+
+@cache
+def _kernel_class() -> Any:
+    """The compiler's own callable, but made for its one signature when it is first needed instead of for whatever it is called with."""
+    from numba.core.compiler_lock import global_compiler_lock
+    from numba.core.registry import CPUDispatcher
+
+    class Kernel(CPUDispatcher):
+        signature: str
+        _can_compile: bool
+
+        def make(self) -> None:
+            with global_compiler_lock:  # of two threads that ask at once, one makes it
+                if self._can_compile:
+                    self._kept()
+                    self.compile(self.signature)
+                    self.disable_compile()
+
+        def _kept(self) -> None:
+            folder, config = cache_folder(), _compiler().config
+            if folder is not None:
+                before, config.CACHE_DIR = config.CACHE_DIR, str(folder)  # read once, here
+                try:
+                    self.enable_caching()
+                finally:
+                    config.CACHE_DIR = before
+
+        def _compile_for_args(self, *_args: Any, **_named: Any) -> Any:
+            self.make()
+            return self  # which is then called, and finds its one signature
+
+        def get_call_template(self, args: Any, named: Any) -> Any:
+            self.make()
+            return super().get_call_template(args, named)
+
+    return Kernel
 
 
 @cache

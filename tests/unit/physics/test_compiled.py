@@ -39,9 +39,13 @@ sum_of_steps = compiled("float64(float64[::1])")(_sum_of_steps)
 ASK = """
 import json, numpy as np
 from curewright.judge import caller
+before = getattr(caller.sum_of_steps, "overloads", ())
+made_at_import = len(before)
+value = caller.sum_of_steps(np.ones(3))
 stats = getattr(caller.sum_of_steps, "stats", None)
 print(json.dumps({
-    "value": caller.sum_of_steps(np.ones(3)),
+    "value": value,
+    "made at import": made_at_import,
     "plain": caller.sum_of_steps is caller._sum_of_steps,
     "hits": sum(stats.cache_hits.values()) if stats else 0,
     "misses": sum(stats.cache_misses.values()) if stats else 0,
@@ -81,6 +85,37 @@ def test_the_second_process_loads_what_the_first_compiled(package: Path) -> None
     first, second = ask(package), ask(package)
     assert (first["value"], first["hits"], first["misses"]) == (6.0, 0, 1)
     assert (second["value"], second["hits"], second["misses"]) == (6.0, 1, 0)
+
+
+def test_nothing_is_compiled_or_loaded_before_it_is_called(package: Path) -> None:
+    assert [ask(package)["made at import"] for _ in range(2)] == [0, 0]
+
+
+def test_a_kernel_takes_what_its_signature_takes_and_refuses_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first call decides nothing: whatever it is given, the code is that of the one signature (left to itself, the compiler would
+    make code for whole numbers here).
+    """
+    monkeypatch.delenv("CUREWRIGHT_UNCOMPILED", raising=False)
+    twice = module.compiled("float64(float64)")(_double_of_any)
+    assert twice(10**6) == 2e6
+    assert type(twice(3)) is float
+    with pytest.raises(TypeError, match="No matching definition"):
+        twice("3")
+    refused = module.compiled("float64(float64)")(_double_of_any)
+    with pytest.raises(TypeError, match="No matching definition"):
+        refused("3")
+
+
+def test_code_that_cannot_be_typed_is_told_at_the_first_call_and_by_set_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    from numba.core.errors import TypingError
+
+    monkeypatch.delenv("CUREWRIGHT_UNCOMPILED", raising=False)
+    monkeypatch.setattr(module, "_KERNELS", [])
+    wrong = module.compiled("float64(float64)")(_length_of_a_number)
+    with pytest.raises(TypingError):
+        wrong(1.0)
+    with pytest.raises(TypingError):
+        module.make_all()
 
 
 def test_an_edited_helper_leaves_no_stale_code_in_its_caller(package: Path) -> None:
@@ -133,12 +168,20 @@ def test_the_compilers_own_setting_is_left_as_it_was(monkeypatch: pytest.MonkeyP
 
     monkeypatch.delenv("CUREWRIGHT_UNCOMPILED", raising=False)
     before = numba.config.CACHE_DIR
-    module.compiled("int64(int64)")(_double)
+    assert module.compiled("int64(int64)")(_double)(2) == 4
     assert before == numba.config.CACHE_DIR
 
 
 def _double(x: int) -> int:
     return 2 * x
+
+
+def _double_of_any(x: float) -> float:
+    return x + x
+
+
+def _length_of_a_number(x: float) -> float:
+    return len(x)  # type: ignore[arg-type]
 
 
 def test_the_compiler_leaves_scipy_alone_and_usable() -> None:
