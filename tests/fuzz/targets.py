@@ -61,9 +61,9 @@ def _layout_and_export(content: bytes) -> None:
 def _proposed(content: bytes) -> None:
     """A layout for any bytes: the file that a person would get has to be YAML, and to be refused or to read the export."""
     proposal = propose(content, "export.csv")
-    text = proposal.yaml(
-        {question.key: "UTC" for question in proposal.questions if question.key == "time zone"}, "operator A"
-    )
+    told = {"time zone": "UTC", "recorder": "none", "open codes": "none"}
+    asked = {question.key for question in proposal.questions}
+    text = proposal.yaml({key: answer for key, answer in told.items() if key in asked}, "operator A")
     try:
         read_text(text, "layout.yaml")
     except CurewrightError as error:

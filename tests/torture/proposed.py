@@ -42,6 +42,8 @@ def answered(proposal: Proposal, told: Answers) -> dict[str, str]:
     for question in proposal.questions:
         what, _, name = question.key.partition(" of ")
         answer = {
+            "recorder": "none",
+            "open codes": "none",  # the case's own are written below
             "time zone": told.zone,
             "time start": str(told.more.get("start", told.more.get("date", ""))),
             "time format": _format(question.choices, told),

@@ -30,6 +30,7 @@ ANY = "any"
 FROM_THE_FILE_NAME = "from the file name"
 OPEN = "?"  # an answer that nobody has given yet
 WORKBOOK = "workbook"
+NONE = "none"  # nobody knows it, or there is none
 SEPARATORS = {
     "comma": ",",
     "semicolon": ";",

@@ -15,6 +15,7 @@ from curewright.read.layout import (
     IN_QUOTES,
     LONG,
     NEWEST_FIRST,
+    NONE,
     OPEN,
     SEPARATORS,
     STATE,
@@ -58,7 +59,7 @@ def read_layout(content: bytes, file: str) -> Layout:
     proposed = filled["proposed from"] is not None or filled["confirmed by"] is not None
     return Layout(
         name=filled["layout"],
-        recorder=filled["recorder"] or "",
+        recorder="" if filled["recorder"] in (None, NONE) else filled["recorder"],
         encoding=filled["encoding"],
         separator=separator,
         decimal_sign=sign,
@@ -105,7 +106,7 @@ def _refuse_open(root: Node) -> None:
             for item in node.items:
                 if not isinstance(item, Scalar):  # in a list it is a text of the export
                     look(item, name)
-        elif node.text == OPEN and name not in ("open codes", "good"):
+        elif node.text == OPEN:  # a code or a text that is good and reads '?' stands in a list
             places.append((name, node.place))
 
     look(root, "")

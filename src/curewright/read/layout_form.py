@@ -27,6 +27,7 @@ from curewright.read.layout import (
     LONG,
     LOST,
     NEWEST_FIRST,
+    NONE,
     NOT_SAMPLED,
     OLDEST_FIRST,
     SEPARATORS,
@@ -71,7 +72,15 @@ def _cell(node: Node) -> str:
     return node.text
 
 
+def _codes(node: Node) -> tuple[str, ...]:
+    """A list of texts, or ``none``."""
+    if isinstance(node, Scalar) and node.text == NONE:
+        return ()
+    return text_fields.items(text_fields.text)(node)
+
+
 DECIMAL = Kind(_decimal, NAME)
+CODES = Kind(_codes, {"anyOf": [{"const": NONE}, {"type": "array", "items": TEXT.schema}]})
 LINES_BEFORE = Kind(_lines_before, {"anyOf": [{"type": "integer", "minimum": 0}, {"const": ANY}]})
 PERHAPS = Kind(_perhaps, {"type": ["string", "number", "null"]})
 CELL_TEXT = Kind(_cell, {"type": ["string", "number", "null"]})
@@ -158,7 +167,9 @@ LAYOUT = Form(
     "How a recorder writes its exports.",
     (
         Field("layout", TEXT, "the name of the layout"),
-        Field("recorder", TEXT, "the recorder, as the vessel file names it", required=False),
+        Field(
+            "recorder", TEXT, "the recorder, as the vessel file names it; 'none' where nobody knows it", required=False
+        ),
         Field("encoding", TEXT, "utf-8, cp1252, latin-1, utf-16, …; 'workbook' for an Excel file"),
         Field("sheet", TEXT, "the sheet of a workbook, where it has several", required=False),
         Field("separator", one_of(*SEPARATORS), "what stands between cells; 'cells' in a workbook"),
@@ -195,8 +206,8 @@ LAYOUT = Form(
         Field("blank means", one_of(NOT_SAMPLED, LOST), "what an empty cell means"),
         Field(
             "open codes",
-            items(TEXT),
-            "cells that stand for an open circuit, a fault or no value at all",
+            CODES,
+            "cells that stand for an open circuit, a fault or no value at all; 'none' where there are none",
             required=False,
         ),
         Field("columns", items(COLUMNS.kind()), "the columns that are read, in groups"),

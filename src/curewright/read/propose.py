@@ -17,13 +17,13 @@ from curewright.read.cells import cells_of
 from curewright.read.header import Header, header_at, normal
 from curewright.read.header_units import is_unit
 from curewright.read.instants import readable_times
-from curewright.read.layout import CONTINUOUS, IN_QUOTES, WORKBOOK, Layout
+from curewright.read.layout import CONTINUOUS, IN_QUOTES, NONE, WORKBOOK, Layout
 from curewright.read.plain import CELL, decoded, plain
 from curewright.read.proposing.clocks import dotted, formats_of
 from curewright.read.proposing.columns import Seen, seen_of, trial, with_quality
 from curewright.read.proposing.encodings import Found, encoding_of
 from curewright.read.proposing.shape import CLOCK_WORDS, Body, Head, body_of, decimal_sign, head_of, unit_text
-from curewright.read.proposing.text import NOT_READ, Draft, Question, layout_text
+from curewright.read.proposing.text import CODES, NOT_READ, RECORDER, Draft, Question, layout_text
 from curewright.read.table import table
 from curewright.read.times import is_dated
 from curewright.read.workbook import filled_sheets, workbook
@@ -32,6 +32,7 @@ from curewright.terms.errors import CurewrightError, FileError, Place
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from curewright.read.forms import Filled
     from curewright.read.table import Table
 
 NAMES_OF_SIGNS = {"point": ".", "comma": ",", IN_QUOTES: ","}
@@ -337,6 +338,10 @@ def kept_answer(kept: Layout, draft: Draft, key: str) -> str:
     if written is None:
         return ""
     what, _, name = key.partition(" of ")
+    if key == RECORDER:
+        return kept.recorder or (NONE if written["recorder"] else "")
+    if key == CODES:
+        return _kept_codes(kept, written)
     if key == "time zone":
         return str(written["time"]["zone"].text)
     if key == "time format":
@@ -357,6 +362,12 @@ def kept_answer(kept: Layout, draft: Draft, key: str) -> str:
     if what == "quality" and column.quality:
         return ", ".join(column.good)
     return ""
+
+
+def _kept_codes(kept: Layout, written: Filled) -> str:
+    """The codes of an earlier layout, ``none`` where it says that there are none; '' where it does not speak of them."""
+    codes = tuple(dict.fromkeys(code for column in kept.columns for code in column.open_codes))
+    return ", ".join(codes) or ("" if written["open codes"] is None else NONE)
 
 
 def _same_unit_text(kept: Layout, seen: Seen) -> bool:

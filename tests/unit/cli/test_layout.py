@@ -26,11 +26,11 @@ def call(*arguments: object) -> tuple[str, str]:
 
 def test_it_is_printed_and_the_questions_beside_it(export: Path) -> None:
     text, questions = call(export)
-    assert 'zone: "?"  # QUESTION: which time zone' in text
+    assert 'zone: "?"  # asked: which time zone' in text
     assert (
         "- which unit does 'P (bar)' (column 3) have? the header says 'bar'; a pressure with its reference" in questions
     )
-    assert "2 questions to answer, then confirm it by name." in questions
+    assert "4 questions to answer, then confirm it by name." in questions
 
 
 def test_it_is_written_once(export: Path, tmp_path: Path) -> None:
@@ -45,6 +45,8 @@ def test_answers_of_an_earlier_layout_are_kept(export: Path, tmp_path: Path) -> 
     out = tmp_path / "layout.yaml"
     text, _ = call(export)
     for asked, answer in (
+        ('recorder: "?"', "recorder: main"),
+        ('open codes: "?"', "open codes: []"),
         ('zone: "?"', "zone: UTC"),
         ('unit: "?"', "unit: bar gauge"),
         ("confirmed by:", "confirmed by: A. Person"),

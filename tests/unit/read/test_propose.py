@@ -29,7 +29,7 @@ def many(row: str, count: int = N) -> str:
 
 
 def answered(proposal: Proposal, **answers: str) -> Layout:
-    given = {"time zone": "UTC", "kind of TC1 SP": "state"} | {
+    given = {"recorder": "main", "open codes": "none", "time zone": "UTC", "kind of TC1 SP": "state"} | {
         name.replace("_of_", " of ").replace("_", " "): text for name, text in answers.items()
     }
     keys = {question.key for question in proposal.questions}
@@ -38,6 +38,11 @@ def answered(proposal: Proposal, **answers: str) -> Layout:
     )
     made.refuse_unconfirmed()
     return made
+
+
+def asked_of(proposal: Proposal) -> list[str]:
+    """The questions beside those that every export leaves."""
+    return [question.key for question in proposal.questions if question.key not in ("recorder", "open codes")]
 
 
 def read(content: bytes, proposal: Proposal, **answers: str) -> tuple[Export, dict[str, Channel]]:
@@ -50,6 +55,7 @@ def degrees(channel: Channel) -> list[float]:
 
 
 EXPECTED = [round(20 + i / 10, 1) for i in range(N)]
+EVERY = {"recorder": "main", "open codes": "none", "time zone": "UTC"}  # answers to what every export leaves open
 PLAIN = "Time,T1\n,C\n" + many("2031-03-04 <time>,<degrees>\n")
 
 
@@ -98,7 +104,7 @@ PLAIN = "Time,T1\n,C\n" + many("2031-03-04 <time>,<degrees>\n")
 def test_the_export_is_read_through_its_answered_proposal(text: str, encoding: str, name: str) -> None:
     content = text.encode(encoding)
     proposal = propose(content, "log.csv")
-    assert [question.key for question in proposal.questions] in (["time zone"], ["time zone", "kind of TC1 SP"])
+    assert asked_of(proposal) in (["time zone"], ["time zone", "kind of TC1 SP"])
     _, found = read(content, proposal)
     assert degrees(found[name]) == EXPECTED
     assert [t // 10**9 for t in found[name].t] == [10 * i for i in range(N)]
@@ -110,8 +116,10 @@ def test_nothing_is_guessed() -> None:
     content = ("Time,A (degF),P (bar),V [inHg],X\n" + many("03/04/2031 09:00:00 PM,70.5,0.1,2.5,7.5\n")).encode()
     proposal = propose(content, "log.csv")
     assert [(question.key, question.choices) for question in proposal.questions] == [
+        ("recorder", ("none",)),
         ("time format", ("%d/%m/%Y %I:%M:%S %p", "%m/%d/%Y %I:%M:%S %p")),
         ("time zone", ()),
+        ("open codes", ("none",)),
         ("kind of A (degF)", ("continuous", "state")),
         ("unit of P (bar)", ("bar absolute", "bar gauge", "bar of vacuum", "not read")),
         ("kind of P (bar)", ("continuous", "state")),
@@ -122,7 +130,7 @@ def test_nothing_is_guessed() -> None:
     ]
     with pytest.raises(CurewrightError) as refused:
         read_layout(proposal.yaml().encode(), "layout.yaml")
-    assert str(refused.value).count("is still a question") == 9
+    assert str(refused.value).count("is still a question") == 11
 
 
 def test_the_lines_it_was_read_from_stand_beside() -> None:
@@ -145,7 +153,7 @@ def test_the_lines_it_was_read_from_stand_beside() -> None:
 
 
 def test_nobody_has_confirmed_a_proposal() -> None:
-    made = read_layout(propose(PLAIN.encode(), "log.csv").yaml({"time zone": "UTC"}).encode(), "layout.yaml")
+    made = read_layout(propose(PLAIN.encode(), "log.csv").yaml(EVERY).encode(), "layout.yaml")
     with pytest.raises(FileError, match="nobody has confirmed it"):
         made.refuse_unconfirmed()
 
@@ -156,7 +164,7 @@ def test_day_and_month_are_told_apart_where_the_rows_do() -> None:
         for i in range(40)
     )
     proposal = propose(over_midnight.encode(), "log.csv")
-    assert [question.key for question in proposal.questions] == ["time zone"]
+    assert asked_of(proposal) == ["time zone"]
     assert 'format: "%d/%m/%Y %H:%M:%S"' in proposal.yaml()  # 3 to 4 April; as 4 March to 4 April a hole of 30 days
     assert "would leave a hole of 31 days" not in proposal.yaml()
     assert "would leave a hole of 30 days" in proposal.yaml()
@@ -182,7 +190,7 @@ def test_elapsed_times_with_the_start_before_the_header() -> None:
         + "".join(f"{i / 6:.4f},{20 + i / 10:.1f}\n" for i in range(N))
     ).encode()
     proposal = propose(content, "log.csv")
-    assert [question.key for question in proposal.questions] == ["time zone"]
+    assert asked_of(proposal) == ["time zone"]
     export, found = read(content, proposal)
     assert export.first == 1_930_426_800 * 10**9  # 2031-03-04T21:40:00Z, counted with GNU date
     assert degrees(found["T1 (C)"]) == EXPECTED
@@ -206,7 +214,7 @@ def test_forms_that_count(text: str, form: str) -> None:
     content = text.encode()
     proposal = propose(content, "log.csv")
     assert f"format: {form}" in re.sub('"', "", proposal.yaml())
-    asked = [question.key for question in proposal.questions if not question.key.startswith("kind")]
+    asked = [key for key in asked_of(proposal) if not key.startswith("kind")]
     assert asked == [
         key
         for key in ("time zone", "time start")
@@ -252,7 +260,7 @@ LONG = "Stamp;Tag;Value;Quality\n" + "".join(
 def test_one_value_in_a_row() -> None:
     content = LONG.encode()
     proposal = propose(content, "log.csv")
-    assert [question.key for question in proposal.questions] == [
+    assert asked_of(proposal) == [
         "time zone",
         "unit of T1",
         "quality of T1",
@@ -276,7 +284,7 @@ def test_units_that_stand_in_each_row() -> None:
         )
     ).encode()
     proposal = propose(content, "log.csv")
-    assert [question.key for question in proposal.questions] == ["time zone"]
+    assert asked_of(proposal) == ["time zone"]
     _, found = read(content, proposal)
     assert (found["T1"].unit.name, found["P1"].unit.name, found["P1"].v[0]) == ("degC", "bar gauge", 150_000_000)
 
@@ -301,7 +309,7 @@ def test_answers_are_kept_where_heading_and_unit_are_the_same() -> None:
     ):
         read_export(after, "b.csv", old)
     again = propose(after, "b.csv", old)
-    assert [question.key for question in again.questions] == ["unit of New"]
+    assert asked_of(again) == ["unit of New"]
     text = again.yaml()
     assert "zone: UTC" in text
     assert "{columns: [P], unit: bar gauge, kind: continuous}" in text
@@ -314,7 +322,7 @@ def test_a_pressure_whose_unit_changes_is_asked_for_again() -> None:
     before = ("Time,P\n,bar\n" + many("2031-03-04 <time>,<n>.1\n")).encode()
     old = answered(propose(before, "a.csv"), unit_of_P="bar gauge")
     again = propose(before.replace(b",bar", b",psi"), "b.csv", old)
-    assert [question.key for question in again.questions] == ["unit of P"]
+    assert asked_of(again) == ["unit of P"]
 
 
 @pytest.mark.parametrize(
@@ -326,12 +334,75 @@ def test_what_is_no_export_is_refused(content: bytes) -> None:
 
 
 def test_an_answer_to_no_question_is_refused() -> None:
-    with pytest.raises(FileError, match="'unit of Q' is no question of this proposal; expected time zone"):
+    with pytest.raises(
+        FileError, match="'unit of Q' is no question of this proposal; expected open codes, recorder, time zone"
+    ):
         propose(PLAIN.encode(), "log.csv").yaml({"unit of Q": "degC"})
 
 
 def test_a_set_point_is_asked_for_its_kind() -> None:
     content = ("Time,Air SP (C),Air (C)\n" + many("2031-03-04 <time>,<degrees>,<degrees>\n")).encode()
     asked = {question.key: question.asks for question in propose(content, "log.csv").questions}
-    assert list(asked) == ["time zone", "kind of Air SP (C)"]
+    assert list(asked) == ["recorder", "time zone", "open codes", "kind of Air SP (C)"]
     assert asked["kind of Air SP (C)"].endswith("It is called a set point")
+
+
+def test_which_recorder_it_was_is_asked_like_everything_else() -> None:
+    proposal = propose(PLAIN.encode(), "log.csv")
+    assert 'recorder: "?"' in proposal.yaml()
+    with pytest.raises(CurewrightError, match="'recorder' is still a question"):
+        read_layout(proposal.yaml(EVERY | {"recorder": "?"}).encode(), "layout.yaml")
+    assert answered(proposal, recorder="REC-1").recorder == "REC-1"
+    assert answered(proposal, recorder="none").recorder == ""
+    assert propose(PLAIN.encode(), "b.csv", answered(proposal, recorder="none")).questions == ()
+
+
+def test_what_stands_for_no_value_is_asked_where_no_code_was_seen() -> None:
+    proposal = propose(PLAIN.encode(), "log.csv")
+    assert 'open codes: "?"' in proposal.yaml()
+    with pytest.raises(CurewrightError, match="'open codes' is still a question"):
+        read_layout(proposal.yaml(EVERY | {"open codes": "?"}).encode(), "layout.yaml")
+    assert answered(proposal).columns[0].open_codes == ()
+    assert answered(proposal, open_codes="850, OPEN").columns[0].open_codes == ("850", "OPEN")
+    assert answered(proposal, open_codes="9999,9, -1").columns[0].open_codes == ("9999,9", "-1")  # a comma in a number
+
+
+def test_it_is_not_asked_where_codes_were_seen() -> None:
+    proposal = propose(PLAIN.replace("22.0", "OPEN").encode(), "log.csv")
+    assert "open codes" not in [question.key for question in proposal.questions]
+    assert '  - "OPEN"  # 1 cells, first on line 23' in proposal.yaml()
+
+
+@pytest.mark.parametrize("code", ["850.0", "999", "-999"])
+def test_numbers_far_from_all_others_are_asked_about_with_their_lines(code: str) -> None:
+    text = PLAIN.replace("22.0", code).replace("22.1", code).replace("23.0", "OPEN")
+    proposal = propose(text.encode(), "log.csv")
+    asks = next(question.asks for question in proposal.questions if question.key == "open codes")
+    number = code.removesuffix(".0")
+    assert f"Far from all others: {number} ('T1', 2 cells, first on line 23)" in asks
+    assert 'seen: "OPEN"' in proposal.yaml()
+    assert answered(proposal, open_codes=number).columns[0].open_codes == ("OPEN", number)
+
+
+def test_numbers_that_grow_steadily_are_not_far_from_others() -> None:
+    proposal = propose(PLAIN.replace("22.0", "30.0").encode(), "log.csv")
+    asks = next(question.asks for question in proposal.questions if question.key == "open codes")
+    assert "Far from all others" not in asks
+
+
+def test_what_is_answered_is_no_question_any_more_in_the_layout_that_keeps_it() -> None:
+    first = propose(PLAIN.encode(), "a.csv")
+    assert first.yaml().count("asked: ") == 3
+    for codes, line in (("none", "open codes: none  # answered"), ("850", '  - "850"  # as before')):
+        again = propose(PLAIN.encode(), "b.csv", answered(first, open_codes=codes))
+        assert again.questions == ()
+        assert "asked: " not in again.yaml()
+        assert '"?"' not in again.yaml()
+        assert line in again.yaml()
+
+
+def test_a_quality_that_nobody_answered_is_refused() -> None:
+    proposal = propose(LONG.encode(), "log.csv")
+    given = EVERY | {"unit of T1": "degC", "unit of P1": "bar gauge", "quality of T1": "good"}
+    with pytest.raises(CurewrightError, match="'good' is still a question"):
+        read_layout(proposal.yaml(given).encode(), "layout.yaml")

@@ -73,9 +73,10 @@ def test_the_same_values_as_through_openpyxl() -> None:
 def test_it_is_proposed_and_read_through_its_proposal() -> None:
     content = packed(("Notes",), ("nothing here",), Data=[*HEAD, *rows()])
     proposal = propose(content, "log.xlsx")
-    assert [question.key for question in proposal.questions] == ["time zone"]
+    assert [question.key for question in proposal.questions] == ["recorder", "time zone", "open codes"]
     assert "sheet: Data  # the only sheet with rows that have a time" in proposal.yaml()
-    layout = read_layout(proposal.yaml({"time zone": "UTC"}, "A. Person").encode(), "layout.yaml")
+    answers = {"time zone": "UTC", "recorder": "main", "open codes": "none"}
+    layout = read_layout(proposal.yaml(answers, "A. Person").encode(), "layout.yaml")
     export = read_export(content, "log.xlsx", layout)
     assert export.channels(export.first)[0]["A"].v[7] == 294_150_000
 

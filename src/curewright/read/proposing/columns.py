@@ -28,6 +28,7 @@ NUMBERS_FOR_NO_VALUE = (
 LETTERED = re.compile(r"[+-]?\d*\.?#(QNAN|IND|INF|SNAN)\S*|[^0-9]+", re.I)
 MOST_STATES = 12  # a column of numbers with no more different ones than that may be a state
 ROWS_TO_TELL = 50
+LEAST_GAP = 10.0  # in the unit of the column: less than that no code stands away from what is measured
 SET_POINT = re.compile(r"\bsp\b|set ?-?point|setpt|sollwert|consigne|consigna", re.I)
 QUALITY = re.compile(r"^q\d*$|^qual|quality|^status|^flag|valid", re.I)
 
@@ -49,6 +50,7 @@ class Seen:
     unread: tuple[tuple[str, int], ...] = ()  # texts that are neither numbers nor plainly codes, with their lines
     few: int = 0  # how many different numbers, where there are few
     quality: str = ""  # the column of its quality
+    apart: tuple[tuple[str, int, int], ...] = ()  # numbers far from all others that may be codes: how often, first line
 
     @property
     def empty(self) -> bool:
@@ -106,6 +108,7 @@ def seen_of(
     return Seen(
         name, where, counts[0], counts[1], counts[2], unit, choices, unit_text, words, (*codes, *more), unread,
         different if different <= MOST_STATES and not long_numbers else 0,
+        apart=_apart(numbers, kinds == NUMBER, lines) if different > MOST_STATES else (),
     )  # fmt: skip
 
 
@@ -116,6 +119,21 @@ def _far_out(values: NDArray[np.float64], code: float) -> bool:
         return True
     low, high = float(others.min()), float(others.max())
     return abs(code) > 1.5 * max(abs(low), abs(high), 1.0)
+
+
+def _apart(
+    numbers: NDArray[np.float64], there: NDArray[np.bool_], lines: NDArray[np.int64]
+) -> tuple[tuple[str, int, int], ...]:
+    """The highest and the lowest number, where it is further from the next one than all the others are from each other."""
+    values = numbers[there & ~np.isin(numbers, NUMBERS_FOR_NO_VALUE)]
+    found = []
+    for end, rest in ((values.max(), values[values < values.max()]), (values.min(), values[values > values.min()])):
+        low, high = (float(rest.min()), float(rest.max())) if len(rest) else (0.0, 0.0)
+        gap = max(float(end) - high, low - float(end))
+        if high > low and gap > max(high - low, LEAST_GAP):
+            at = there & (numbers == end)
+            found.append((f"{end:.15g}", int(at.sum()), int(lines[at][0])))
+    return tuple(found)
 
 
 def _texts(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from curewright.read.layout import CONTINUOUS, FROM_THE_FILE_NAME, LOST, OPEN, SEPARATORS, STATE
+from curewright.read.layout import CONTINUOUS, FROM_THE_FILE_NAME, LOST, NONE, OPEN, SEPARATORS, STATE
 from curewright.read.proposing.columns import Seen, kind_of
 from curewright.read.times import EPOCHS, is_dated
 from curewright.text.quantities import duration_text
@@ -24,14 +24,17 @@ if TYPE_CHECKING:
     from curewright.read.proposing.shape import Head
 
 NOT_READ = "not read"
+RECORDER, CODES = "recorder", "open codes"
 WIDTH = 118
+MOST_APART = 6  # numbers told in one question
+NOBODY_KNOWS = "'none' where nobody knows: its accuracy and calibration then count as not known"
 GENERIC = re.compile(
     r"value|values|reading|data|wert|messwert|valeur|valor|valore", re.I
 )  # names of a column, not of a channel
 HEADING = (
     "# Proposed by Curewright from {file}.",
-    "# Behind each '#' stands what it was read from. Look at every line beside the export, answer what is '?', correct what is wrong,",
-    "# then write your name behind 'confirmed by'. Nothing is judged by it before.",
+    "# Behind each '#' stands what it was read from, or what is asked. Look at every line beside the export, answer what is '?', correct",
+    "# what is wrong, then write your name behind 'confirmed by'. Nothing is judged by it before.",
 )
 
 
@@ -85,7 +88,7 @@ class Draft:
     @property
     def questions(self) -> tuple[Question, ...]:
         """What cannot be known from the export, in the order of the layout."""
-        asked = []
+        asked = [Question(RECORDER, f"which recorder of the vessel file wrote this? {NOBODY_KNOWS}", (NONE,))]
         if self.sign.value == OPEN:
             asked.append(Question("decimal sign", f"which sign is the decimal sign? {self.sign.why}", self.signs))
         if len(self.clock.formats) > 1:
@@ -96,9 +99,29 @@ class Draft:
             )
         if self.asks_start and self.start is None:
             asked.append(Question("time start", "when did the recording start? The export does not say"))
+        asked += _question_of_codes(self.columns)
         for seen in self.columns:
             asked += _questions_of(seen)
         return tuple(asked)
+
+
+def _question_of_codes(columns: tuple[Seen, ...]) -> list[Question]:
+    """What stands for no value: asked where the export shows no code, or numbers far from all others that may be one."""
+    measured = [seen for seen in columns if seen.numbers]
+    apart = [
+        f"{number} ('{seen.name}', {count} cell{'s' * (count > 1)}, first on line {line})"
+        for seen in measured
+        for number, count, line in seen.apart
+    ]
+    if not measured or (not apart and any(seen.codes for seen in columns if not seen.state)):
+        return []
+    far = (
+        f"Far from all others: {', '.join(apart[:MOST_APART])}{' …' if len(apart) > MOST_APART else ''}. "
+        if apart
+        else ""
+    )
+    asks = "what does the recorder write where a sensor is open or has failed, such as 9999 or OPEN? "
+    return [Question(CODES, f"{asks}{far}Its manual says it; a list, or none", (NONE,))]
 
 
 def _questions_of(seen: Seen) -> list[Question]:
@@ -113,7 +136,10 @@ def _questions_of(seen: Seen) -> list[Question]:
         asked.append(Question(f"kind of {seen.name}", asks, (CONTINUOUS, STATE)))
     if seen.quality:
         words = ", ".join(f"'{word}'" for word in seen.words)
-        asks = f"which texts of '{seen.quality}' mean that '{seen.name}' is good? There are: {words}"
+        asks = (
+            f"which texts of '{seen.quality}' mean that '{seen.name}' is good? There are: {words}. "
+            "Where it speaks of the whole row, write 'quality' into each group"
+        )
         asked.append(Question(f"quality of {seen.name}", asks, seen.words))
     return asked
 
@@ -148,9 +174,8 @@ def layout_text(draft: Draft, answers: Mapping[str, str], confirmed_by: str, kep
     if kept and kept.recorder:
         lines += _said(f"recorder: {quoted(kept.recorder)}", f"as in {kept.file}")
     else:
-        lines.append(
-            "# recorder: which of the vessel file's? Where nobody says it, its accuracy and calibration are not known"
-        )
+        recorder, why = _answer(RECORDER, draft, answers)
+        lines += _said(f"recorder: {quoted(recorder)}", why)
     lines += _said(f"encoding: {draft.encoding.value}", draft.encoding.why)
     if draft.sheet:
         lines += _said(f"sheet: {quoted(draft.sheet)}", "the only sheet with rows that have a time")
@@ -175,7 +200,7 @@ def layout_text(draft: Draft, answers: Mapping[str, str], confirmed_by: str, kep
         else "no cell is blank"
     )
     lines += _said(f"blank means: {kept.columns[0].blank if kept and kept.columns else LOST}", why)
-    lines += _codes(draft, kept)
+    lines += _codes(draft, answers, kept)
     lines += _columns(draft, answers, kept)
     lines += _said(f"proposed from: {quoted(draft.file)}", f"SHA-256 {draft.sha256}")
     if kept and kept.confirmed_by:
@@ -207,7 +232,7 @@ def _answer(key: str, draft: Draft, answers: Mapping[str, str]) -> tuple[str, st
     if key in answers:
         return answers[key], "answered"
     choices = f" ({' | '.join(question.choices)})" if question.choices else ""
-    return OPEN, f"QUESTION: {question.asks}{choices}"
+    return OPEN, f"asked: {question.asks}{choices}"
 
 
 def _asked(key: str, draft: Draft, answers: Mapping[str, str], found: Found) -> list[str]:
@@ -272,24 +297,25 @@ def _of_the_time(draft: Draft, answers: Mapping[str, str]) -> list[str]:
     return lines
 
 
-def _codes(draft: Draft, kept: Layout | None) -> list[str]:
+def _codes(draft: Draft, answers: Mapping[str, str], kept: Layout | None) -> list[str]:
     found: dict[str, tuple[int, int]] = {}
     for seen in draft.columns:
         for code, count, line in seen.codes if not seen.state else ():
             times, first = found.get(code, (0, line))
             found[code] = (times + count, min(first, line))
-    if kept is not None:
-        for column in kept.columns:
-            for code in column.open_codes:
-                found.setdefault(code, (0, 0))
-    if not found:
-        return []
-    lines = ["open codes:"]
-    for code, (count, line) in found.items():
-        lines += _said(
-            f"  - {in_quotes(code)}",
-            f"{count} cells, first on line {line}" if count else "as before",
-        )
+    said = {code: f"{count} cells, first on line {line}" for code, (count, line) in found.items()}
+    for column in kept.columns if kept else ():
+        said |= {code: "as before" for code in column.open_codes if code not in said}
+    given, why = _answer(CODES, draft, answers)
+    if given == OPEN:
+        seen_too = f"; seen: {', '.join(in_quotes(code) for code in said)}" if said else ""
+        return _said(f"{CODES}: {quoted(OPEN)}", f"{why}{seen_too}")
+    said |= {code: why for code in given.split(", ") if code not in ("", NONE, *said)}
+    if not said:
+        return _said(f"{CODES}: {NONE}", why) if given else []
+    lines = [f"{CODES}:"]
+    for code, words in said.items():
+        lines += _said(f"  - {in_quotes(code)}", words)
     return lines
 
 
@@ -330,7 +356,7 @@ def _entry(
     if unit == OPEN:
         choices = f" ({' | '.join(seen.choices)})" if seen.choices else ""
         said = [
-            f"QUESTION: which unit? {_stated(seen)}; a pressure with its reference{choices}; or name the column under 'not read'"
+            f"asked: which unit? {_stated(seen)}; a pressure with its reference{choices}; or name the column under 'not read'"
         ]
     elif asked:
         said.append(asked)
