@@ -9,6 +9,7 @@ import numpy as np
 
 from curewright.read.cells import cells_of
 from curewright.read.kernels import clock
+from curewright.read.plain import CROSSES
 from curewright.read.table import SHOWN
 from curewright.read.times import (
     DAY,
@@ -145,7 +146,7 @@ def _start_text(made: Table, layout: Layout) -> tuple[str, Place]:
         if at >= 0:
             rest = line[at + len(stated.after) :]
             cells = [cell for cell, _ in cells_of(rest, made.cut) if cell.strip(" :=")]
-            return " ".join(cell.strip(" :=") for cell in cells), Place(made.file, n + 1, at + 1)
+            return " ".join(cell.strip(" :=" + CROSSES) for cell in cells), Place(made.file, n + 1, at + 1)
     raise FileError(
         f"no line before the header holds '{stated.after}'",
         where=Place(made.file, 1),

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from codecs import lookup
 from dataclasses import dataclass
+from itertools import accumulate, pairwise
 
 import numpy as np
 
@@ -15,7 +16,13 @@ from curewright.terms.errors import FileError, Place
 from curewright.terms.run import Counted
 
 CELL = "\x1f"  # between cells where the file has no single byte for it (blanks, fixed widths, workbooks)
+CROSSES = "\x01"  # behind a number that goes on over the end of its column: it is no number of that column
 KEEP_ASCII = ("utf-8", "utf_8", "cp125", "iso8859", "latin", "ascii", "cp437", "cp85", "mac-roman", "koi8")
+NUMERIC = re.compile(r"[0-9.,+eE-]+")
+LOOKED_AT, ALIKE = (
+    400,
+    0.9,
+)  # lines from which is told how a column of fixed width is filled; how many of them are alike
 HEAD = 65_536  # bytes; behind them most exports hold ASCII only
 MARK_WITHIN = "\n\ufeff".encode()
 CUT_CHARACTER = "half a character at the end of the file"
@@ -123,12 +130,43 @@ def _by_blanks(text: bytes) -> bytes:
 
 
 def _by_widths(text: bytes, widths: tuple[int, ...]) -> bytes:
-    """Cells of fixed widths, in characters; what is beyond the last one belongs to it."""
-    made = []
-    for line in text.decode().split("\n"):
-        cells, at = [], 0
-        for width in widths[:-1]:
-            cells.append(line[at : at + width].strip())
-            at += width
-        made.append(CELL.join([*cells, line[at:].strip()]) if line.strip() else "")
-    return "\n".join(made).encode()
+    """Cells of fixed widths, in characters; what is beyond the last one belongs to it.
+
+    A number that goes on over the end of its column is marked (:data:`CROSSES`), so that neither half of it is taken for a number.
+    """
+    lines = text.decode().split("\n")
+    ends = list(accumulate(widths))
+    columns = list(zip((0, *ends[:-1]), (*ends[:-1], None), strict=True))
+    pages = [[line[start:end] for start, end in columns] if line.strip() else [] for line in lines]
+    touching = [n for n, cells in enumerate(pages) if _touching(cells)]
+    if touching:
+        sides = [_sides(pages, k, width) for k, width in enumerate(widths)]
+        for n in touching:
+            pages[n] = _marked(pages[n], widths, sides)
+    return "\n".join(CELL.join(cell.strip() for cell in cells) for cells in pages).encode()
+
+
+def _touching(cells: list[str]) -> bool:
+    """Whether a cell ends with a sign where the next one begins with one."""
+    return any(left[-1:].strip() and right[:1].strip() for left, right in pairwise(cells))
+
+
+def _sides(pages: list[list[str]], k: int, width: int) -> tuple[bool, bool]:
+    """Whether the cells of a column begin at its left end, and whether they end at its right end, nearly all of them."""
+    cells = [cell for page in pages[-LOOKED_AT:] if len(page) > k and (cell := page[k].ljust(width)).strip()]
+    most = ALIKE * len(cells)
+    return sum(cell[0] != " " for cell in cells) >= most, sum(cell[-1] != " " for cell in cells) >= most
+
+
+def _marked(cells: list[str], widths: tuple[int, ...], sides: list[tuple[bool, bool]]) -> list[str]:
+    """The cells of a line; a number that goes on over the end of its column stands whole in the first of the two, with the mark."""
+    made = list(cells)
+    for k, (left, right) in enumerate(pairwise(cells)):
+        word = left.split(" ")[-1] + right.split(" ")[0]
+        if not (left[-1:].strip() and right[:1].strip() and NUMERIC.fullmatch(word)):
+            continue
+        fills_left = left[0] != " " or sides[k][1]
+        fills_right = right.ljust(widths[k + 1])[-1] != " " or sides[k + 1][0]
+        if not (fills_left and fills_right):
+            made[k] = made[k][: -len(left.split(" ")[-1])] + word + CROSSES
+    return made

@@ -20,7 +20,7 @@ from curewright.read.instants import instants_of, readable_times
 from curewright.read.kernels.cells import ABSENT, BLANK, TEXT
 from curewright.read.kernels.samples import CODE, OUTSIDE, TOO_LARGE, grains
 from curewright.read.layout import FROM_THE_FILE_NAME, LOST, WORKBOOK, refuse_other_unit, refuse_other_units
-from curewright.read.plain import plain
+from curewright.read.plain import CROSSES, plain
 from curewright.read.table import SHOWN, table
 from curewright.read.workbook import workbook
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
@@ -414,6 +414,13 @@ def written_number(decimal_sign: str, thousands: str = "") -> re.Pattern[str]:
 
 
 def _no_number(text: str, where: Place, column: Column) -> FileError:
+    if text.endswith(CROSSES):
+        return FileError(
+            f"'{text.removesuffix(CROSSES)}' goes on over the end of the column '{column.heading}'",
+            expected="numbers that stand within the widths of their columns",
+            where=where,
+            remedy="correct 'widths' in the layout; where the recorder ran out of room, have it write wider columns or separators",
+        )
     return FileError(
         f"'{text}' in the column '{column.heading}' is neither a number (decimal sign '{column.decimal_sign}') nor a declared code",
         where=where,

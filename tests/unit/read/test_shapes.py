@@ -90,6 +90,50 @@ def test_fixed_widths_with_a_blank_cell() -> None:
     assert degrees(read, "B") == [2, 3]
 
 
+WIDTHS = {
+    "separator": "fixed widths",
+    "widths": "[19, 6, 6]",
+    "columns": "[{columns: [A, B], unit: degC, kind: continuous}]",
+}
+RIGHT = "Time                    A     B\n" + "".join(f"2031-03-04T21:{40 + i}:00  20.{i}  21.{i}\n" for i in range(9))
+
+LEFT = "Time               A     B\n" + "".join(f"2031-03-04T21:{40 + i}:0020.{i}  21.{i}\n" for i in range(9))
+
+
+@pytest.mark.parametrize(
+    "line, word",
+    [
+        ("2031-03-04T21:50:0012345.6     \n", "12345.6"),  # ran out of room, into a blank cell
+        ("2031-03-04T21:50:00   1234.5  \n", "1234.5"),  # moved to the right
+        ("2031-03-04T21:50:00   1234.5\n", "1234.5"),  # the same, its blanks cut off
+        ("2031-03-04T21:50:00 -1.2E+03\n", "-1.2E+03"),
+    ],
+)
+def test_a_number_that_crosses_the_end_of_its_column_is_refused_whole(line: str, word: str) -> None:
+    said = refused(RIGHT + line, **WIDTHS)
+    assert f"'{word}' goes on over the end of the column 'A'" in said
+    assert "log.csv:11" in said
+    assert "correct 'widths' in the layout" in said
+
+
+@pytest.mark.parametrize(
+    "text, values",
+    [
+        (RIGHT + "2031-03-04T21:50:00  20.51234.5\n", [20.5, 1234.5]),  # right-aligned, the second as wide as its column
+        (RIGHT + "2031-03-04T21:50:00-99.991234.5\n", [-99.99, 1234.5]),
+        (LEFT + "2031-03-04T21:50:001234.521\n", [1234.5, 21]),
+    ],
+)  # fmt: skip
+def test_numbers_as_wide_as_their_columns_may_stand_close(text: str, values: list[float]) -> None:
+    read = export(text, **WIDTHS | {"open_codes": "none"})
+    assert [degrees(read)[-1], degrees(read, "B")[-1]] == [pytest.approx(value) for value in values]
+
+
+def test_a_heading_or_a_preamble_may_cross_the_ends_of_columns() -> None:
+    text = "Recorder 7 of 04.03.2031 plant 123456789\n" + RIGHT
+    assert degrees(export(text, **WIDTHS | {"lines_before_the_header": "1"}))[:2] == [20.0, 20.1]
+
+
 def test_quotes_trailing_separators_and_spacer_columns() -> None:
     text = '"Time","","A, top",\n"2031-03-04 21:40:00",,"1.5",\n2031-03-04 21:41:00,, "2.5" ,\n'
     assert degrees(export(text, columns="[{columns: 'A, top', unit: degC, kind: continuous}]"), "A, top") == [1.5, 2.5]
