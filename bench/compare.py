@@ -12,7 +12,7 @@ from curewright.terms.units import UNITS
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from bench.peers.logic import Answer
+    from bench.peers.tool import Answer
     from bench.peers.wide import Wide
     from curewright.terms.verdict import Verdict
 

@@ -17,7 +17,7 @@ from curewright.judge.judge import judge
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from bench.peers.logic import Answer, Tool
+    from bench.peers.tool import Answer, Tool
     from bench.peers.wide import Wide
     from curewright.terms.verdict import Judgement
 

@@ -7,26 +7,26 @@ batch them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Protocol
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from bench.peers import reduced
 from bench.peers import stretches as sets
+from bench.peers.reduced import KINDS, Phase, first, for_good
+from bench.peers.tool import MET, NEVER, NOT_MET, NOT_SHOWN, Answer, Condition
 from curewright.terms.units import unit_named
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from bench.peers.tool import Event, Found, Tool
     from bench.peers.wide import Wide
 
-NEVER = 2**62
 MIN = 60 * 10**9
 LOST_AFTER, REMAIN = 3 * MIN, 4
-MET, NOT_MET, NOT_SHOWN = "met", "not met", "not shown"
 WORST = {NOT_MET: 0, NOT_SHOWN: 1, MET: 3}
-Event = tuple[int, int]
-Found = tuple[float, int, str]
 
 
 def grains(number: float, unit: str) -> float:
@@ -47,88 +47,6 @@ def inHg(number: float) -> float:
     return grains(number, "inHg of vacuum")
 
 
-@dataclass(frozen=True)
-class Answer:
-    """What a peer says of one requirement and thing: margin in grains, deciding instant [ns] and channel, the other readings,
-    the samples around.
-    """
-
-    outcome: str
-    margin: float | None = None
-    at: int | None = None
-    channel: str = ""
-    others: tuple[tuple[str, str], ...] = ()
-    without_set_aside: str | None = None
-    numbers: tuple[tuple[str, float, float], ...] = ()  # of the other definitions of a rate: least and greatest
-    samples: tuple[tuple[str, int, float], ...] = ()  # quoted around the deciding instant: column, instant, value
-
-
-@dataclass(frozen=True, eq=False)
-class Condition:
-    """Where it surely holds and where it surely does not; ``closed``: the stretches in which it holds have their ends."""
-
-    true: np.ndarray
-    false: np.ndarray
-    closed: bool
-
-    def maybe(self) -> np.ndarray:
-        """Where it is not surely false."""
-        return sets.outside(self.false, closed=self.closed)
-
-    def inverted(self) -> Condition:
-        return Condition(self.false, self.true, not self.closed)
-
-    def surely(self, start: int, end: int) -> np.ndarray:
-        return sets.cut(self.true, start, end, closed=self.closed)
-
-    def possibly(self, start: int, end: int) -> np.ndarray:
-        return sets.cut(self.maybe(), start, end, closed=self.closed)
-
-
-class Tool(Protocol):
-    """What a peer has to find in the samples. Names are columns of the table; times are ns."""
-
-    name: str
-
-    def unknown(self) -> dict[str, list[tuple[int, int, str]]]:
-        """Open stretches without known value, by column: from, to and why ('lost' by a bad sample, or 'gap').
-
-        What lies before and after the record is among them.
-        """
-
-    def runs(self, asks: Sequence[tuple[str, float, bool, bool]]) -> list[Condition]:
-        """Where a column is at or above (strictly: above) a level, by exact crossing or (held) by sample: column, level, strictly, held."""
-
-    def states(self, asks: Sequence[tuple[str, int]]) -> list[np.ndarray]:
-        """Where a state column shows a code."""
-
-    def extremes(self, asks: Sequence[tuple[Sequence[str], int, int, str]]) -> list[Found | None]:
-        """The 'least' or 'most' known value of several columns over a stretch."""
-
-    def apart(self, asks: Sequence[tuple[Sequence[str], Sequence[str], int, int]]) -> list[Found | None]:
-        """The greatest difference of one of the first columns less one of the second over a stretch."""
-
-    def rates(
-        self, asks: Sequence[tuple[str, int, int]], window: int, samples: int
-    ) -> list[dict[str, tuple[int, float, int, float, int]]]:
-        """Windows, least rate and its instant, greatest and its instant, for each definition, over a stretch without unknowns."""
-
-    def combine(self, asks: Sequence[tuple[str, Sequence[str], str]]) -> None:
-        """New columns: the 'mean', 'sum' or 'least' of others."""
-
-    def values(self, asks: Sequence[tuple[str, int]]) -> list[float | None]:
-        """Values at instants, linear between samples."""
-
-    def falls(self, asks: Sequence[tuple[str, int, int, int]]) -> list[float]:
-        """The greatest fall over a window inside a stretch."""
-
-    def around(self, asks: Sequence[tuple[str, int]]) -> list[tuple[tuple[str, int, float], ...]]:
-        """Two samples on each side of an instant, and the one at it."""
-
-    def spacing(self, asks: Sequence[tuple[str, int, int]]) -> list[tuple[int, int]]:
-        """The longest time without a good sample and when it begins, over a stretch."""
-
-
 # Levels that conditions ask about, for every thermocouple: (degF, strictly).
 LEVELS = (
     (340, False),
@@ -143,51 +61,6 @@ LEVELS = (
 )
 LEVELS += ((335, True), (330, True), (290, True), (360, True))
 HELD_LEVELS = ((340, False), (255, False), (285, True), (345, False))
-
-
-@dataclass
-class Phase:
-    """From one event to another, known within bounds, inside the record."""
-
-    start: Event
-    end: Event
-    record_end: int
-
-    @property
-    def never(self) -> bool:
-        return self.start[0] >= NEVER or self.start[0] > self.end[1]
-
-    @property
-    def sure(self) -> tuple[int, int] | None:
-        end = min(self.end[0], self.record_end)
-        return (self.start[1], end) if self.start[1] < NEVER and self.start[1] <= end else None
-
-    @property
-    def possible(self) -> tuple[int, int] | None:
-        end = min(self.end[1], self.record_end)
-        return None if self.never or self.start[0] > end else (self.start[0], end)
-
-
-def first(condition: Condition, after: Event, stays: int, end: int) -> Event:
-    """First start of a stay at or after a reference."""
-
-    def found(inside: np.ndarray, *, cut_counts: bool) -> int:
-        long = inside[:, 1] - inside[:, 0] >= stays
-        if cut_counts:
-            long |= inside[:, 1] == end
-        return int(inside[np.argmax(long), 0]) if long.any() else NEVER
-
-    possibly, surely = condition.possibly(after[0], end), condition.surely(after[1], end)
-    return found(possibly, cut_counts=True), found(surely, cut_counts=False)
-
-
-def for_good(condition: Condition, after: Event, end: int) -> Event:
-    """From when on a condition holds to the end."""
-
-    def found(inside: np.ndarray) -> int:
-        return int(inside[-1, 0]) if len(inside) and inside[-1, 1] == end else NEVER
-
-    return found(condition.possibly(after[0], end)), found(condition.surely(after[1], end))
 
 
 class Peer:
@@ -406,11 +279,11 @@ class Peer:
                 Answer(MET if met else NOT_MET, limit - loss, windows[i][1] + 5 * MIN, bag, tuple(other)),
             )
             at = self.vents[self.data.valves[serial]][0]
-            self._put(serial, 2, thing, _in_limits(pressures[i], at, "P1", psi(15), psi(30)))
-            self._put(serial, 3, thing, _at_least(lows[i], vacuum(20)))
+            self._put(serial, 2, thing, reduced.in_limits(pressures[i], at, "P1", psi(15), psi(30)))
+            self._put(serial, 3, thing, reduced.at_least(lows[i], vacuum(20)))
             value, when, _ = apart[i]  # type: ignore[misc]
             label = f"P1 - {bag}"
-            self._put(serial, 25, thing, _at_least((value, when, label), grains(80, "psi difference")))
+            self._put(serial, 25, thing, reduced.at_least((value, when, label), grains(80, "psi difference")))
 
     def _vessel(self) -> None:
         ends = (self.on[0], self.released[1])
@@ -419,16 +292,16 @@ class Peer:
         rates = self.tool.rates([("P1", 0, self.on[0])], 5 * MIN, 8)[0]
         phase = Phase((0, 0), self.on, self.end)
         whole = self._whole("P1", phase)
-        pressure_rate = _rated(rates, whole, "end points", "rising", (None, grains(4, "psi/min")), "V1", "")
+        pressure_rate = reduced.rated(rates, whole, "end points", "rising", (None, grains(4, "psi/min")), "V1", "")
         warm = Phase(self.heating, self.cooling, self.end)
         (mean,) = self.tool.rates([("MEAN", self.heating[0], self.cooling[0])], 10 * MIN, 8)
-        mean_rate = _rated(
+        mean_rate = reduced.rated(
             mean, self._whole("MEAN", warm), "least squares", "rising", (None, grains(8, "degF/min")), "mean", ""
         )
         for serial in self.serials:
-            self._put(serial, 4, "V1", _band(low, high, psi(84), psi(100)))
+            self._put(serial, 4, "V1", reduced.banded(low, high, psi(84), psi(100)))
             self._put(serial, 8, "V1", replace(pressure_rate, channel="P1"))
-            self._put(serial, 18, "V1", _band(None, air, None, F(390)))
+            self._put(serial, 18, "V1", reduced.banded(None, air, None, F(390)))
             self._put(serial, 20, "V1", replace(mean_rate, channel="mean"))
 
     def _whole(self, name: str, phase: Phase, fixed: list[float | None] | None = None) -> float | None:
@@ -442,9 +315,12 @@ class Peer:
     def _orders(self) -> None:
         for serial in self.serials:
             dwell = self.events["dwell starts", serial, False]
-            self._put(serial, 5, serial, _order(self.on, dwell, 30 * MIN, 120 * MIN))
+            self._put(serial, 5, serial, reduced.ordered(self.on, dwell, 30 * MIN, 120 * MIN))
             self._put(
-                serial, 24, "B" + serial[1:], _order(self.vents[self.data.valves[serial]], self.on, None, 30 * MIN)
+                serial,
+                24,
+                "B" + serial[1:],
+                reduced.ordered(self.vents[self.data.valves[serial]], self.on, None, 30 * MIN),
             )
 
     # ------------------------------------------------------------------------------------------------------------------ rates
@@ -491,8 +367,8 @@ class Peer:
         for owner, each in zip(owners, found, strict=True):
             pooled.setdefault(owner, []).append(each)
         for i, (serial, tc, phase, condition) in enumerate(things):
-            sure = _pool(pooled.get((i, "sure"), []))
-            possible = sure if phase.sure == phase.possible else _pool(pooled.get((i, "possible"), []))
+            sure = reduced.pooled(pooled.get((i, "sure"), []))
+            possible = sure if phase.sure == phase.possible else reduced.pooled(pooled.get((i, "possible"), []))
             whole = self._whole(tc, phase, values[2 * i : 2 * i + 2])
             doubt = self._doubt(tc, phase, condition, limits, sense, 10 * MIN if chosen == "least squares" else 0)
             other_doubt = self._doubt(tc, phase, condition, limits, sense, 10 * MIN)
@@ -501,7 +377,9 @@ class Peer:
             )
             doubts = {"least squares": other_doubt, "end points": other_doubt, "sample to sample": short_doubt}
             doubts[chosen] = doubt
-            self._put(serial, clause, tc, _rated(sure, whole, chosen, sense, limits, tc, doubts, possible, phase))
+            self._put(
+                serial, clause, tc, reduced.rated(sure, whole, chosen, sense, limits, tc, doubts, possible, phase)
+            )
 
     def _regions(self, tc: str, part: tuple[int, int] | None, condition: Condition | None) -> list[tuple[int, int]]:
         """Stretches of a part of a phase in which the condition holds and the column is known."""
@@ -542,7 +420,7 @@ class Peer:
                 before, after = self.tool.values([(tc, begin), (tc, finish)])
                 if before is not None and after is not None:
                     rate = (after - before) / 1000.0 / ((finish - begin) / MIN)
-                    if not _ok(rate if sense == "rising" else -rate, limits):
+                    if not reduced.within(rate if sense == "rising" else -rate, limits):
                         return True
         return False
 
@@ -558,7 +436,7 @@ class Peer:
             phase = Phase(self.heating, self.released, self.end)
             one = first(self._filled(serial, runs[2 * i]), self.heating, 0, self.end)
             two = first(self._filled(serial, runs[2 * i + 1]), one, 0, self.end)
-            pooled = _pool([next(rates) for _ in parts[i]])
+            pooled = reduced.pooled([next(rates) for _ in parts[i]])
             known = any(a <= self.released[0] <= b for a, b in parts[i])
             whole = self._whole(f"COLD {serial}", phase) if known else None
             self._put(serial, 22, serial, self._levels_answer(serial, one, two, levels, pooled, whole, (low, high)))
@@ -604,15 +482,15 @@ class Peer:
             for tc in self.data.parts[serial]
             for a, b, why in self.unknown.get(tc, ())
         )
-        readings = _rated(rates, whole, "between levels", "rising", limits, serial, dict.fromkeys(KINDS, lost))
+        readings = reduced.rated(rates, whole, "between levels", "rising", limits, serial, dict.fromkeys(KINDS, lost))
         others, numbers = readings.others, readings.numbers
         if two[1] >= NEVER or two[0] - one[1] <= 0:
             return Answer(NOT_SHOWN, None, None, "", others, numbers=numbers)
         least, most = rise / ((two[1] - one[0]) / MIN), rise / ((two[0] - one[1]) / MIN)
-        met = _ok(least, limits) and _ok(most, limits)
+        met = reduced.within(least, limits) and reduced.within(most, limits)
         exact = one[0] == one[1] and two[0] == two[1]
         outcome = NOT_SHOWN if not exact else (MET if met else NOT_MET)
-        margin, at = min((_margin(least, limits), two[1]), (_margin(most, limits), two[0]))
+        margin, at = min((reduced.margin_to(least, limits), two[1]), (reduced.margin_to(most, limits), two[0]))
         return Answer(outcome, float(round(margin)), at, serial, others, numbers=numbers)
 
     # ------------------------------------------------------------------------------------------------------------------ bands
@@ -697,7 +575,7 @@ class Peer:
         else:
             outcome = MET
         chosen = phase.sure if outcome == NOT_MET and phase.sure else phase.possible
-        return replace(_band(*both(chosen), *limits), outcome=outcome)
+        return replace(reduced.banded(*both(chosen), *limits), outcome=outcome)
 
     def _plain_bands(self) -> None:
         """Spreads, differences and bands of a part without an allowance."""
@@ -759,7 +637,8 @@ class Peer:
             outcome = MET
         shown = best if outcome == NOT_MET else worst
         return replace(
-            _band(shown if low is not None else None, shown if high is not None else None, low, high), outcome=outcome
+            reduced.banded(shown if low is not None else None, shown if high is not None else None, low, high),
+            outcome=outcome,
         )
 
     def _while_hot(self) -> None:
@@ -798,7 +677,7 @@ class Peer:
         outcome = (
             NOT_MET if surely is not None and surely[0] > limit else (NOT_SHOWN if doubt or worst[0] > limit else MET)
         )
-        return replace(_band(None, worst, None, limit), outcome=outcome)
+        return replace(reduced.banded(None, worst, None, limit), outcome=outcome)
 
     # -------------------------------------------------------------------------------------------------------------- durations
     def _durations(self) -> None:
@@ -828,7 +707,7 @@ class Peer:
         def spent(clock: str, *, held: bool) -> tuple[tuple[int, int], tuple[int, int], Phase]:
             found = self._phase(*phase, thing, held=held)  # type: ignore[arg-type]
             condition = self._all(serial, level, held=held) if thing == serial else self._tc(thing, level, held=held)
-            return (*_spent(found, condition, clock), found)
+            return (*reduced.spent(found, condition, clock), found)
 
         def outcome(spent: tuple[tuple[int, int], tuple[int, int], Phase]) -> str:
             time, elapsed, found = spent
@@ -879,7 +758,7 @@ class Peer:
     def _cool(self, serial: str, most: Found | None, at: int) -> Answer:
         """Whether the hottest is at most 140 degF at an instant."""
         aside = self._aside(serial, "h") if self.rule else {}
-        answer = _band(None, most, None, F(140))
+        answer = reduced.banded(None, most, None, F(140))
         unknown = self._unknown_in(self.data.parts[serial], at, at, aside)
         return replace(answer, outcome=NOT_SHOWN) if unknown and answer.outcome == MET else answer
 
@@ -905,136 +784,7 @@ class Peer:
 
     def _exposure(self, serial: str) -> Answer:
         phase = Phase((0, 0), (self.end, self.end), self.end)
-        (least, most), _ = _spent(phase, self._any(serial, 250), "pauses")
+        (least, most), _ = reduced.spent(phase, self._any(serial, 250), "pauses")
         limit = 420 * MIN
         outcome = NOT_MET if least > limit else (MET if most <= limit else NOT_SHOWN)
         return Answer(outcome, float(limit - most), None, "")
-
-
-# ---------------------------------------------------------------------------------------------------------------- reductions
-KINDS = ("least squares", "end points", "sample to sample")
-
-
-def _ok(value: float, limits: tuple[float | None, float | None]) -> bool:
-    low, high = limits
-    return (low is None or round(value - low) >= 0) and (high is None or round(high - value) >= 0)
-
-
-def _margin(value: float, limits: tuple[float | None, float | None]) -> float:
-    low, high = limits
-    return min(value - low if low is not None else np.inf, high - value if high is not None else np.inf)
-
-
-def _band(least: Found | None, most: Found | None, low: float | None, high: float | None) -> Answer:
-    found = []
-    if low is not None and least is not None:
-        found.append((least[0] - low, least[1], least[2]))
-    if high is not None and most is not None:
-        found.append((high - most[0], most[1], most[2]))
-    if not found:
-        return Answer(NOT_SHOWN)
-    margin, at, channel = min(found)
-    return Answer(MET if margin >= 0 else NOT_MET, margin, at, channel)
-
-
-def _at_least(found: Found | None, limit: float) -> Answer:
-    return _band(found, None, limit, None)
-
-
-def _in_limits(value: float | None, at: int, channel: str, low: float, high: float) -> Answer:
-    return Answer(NOT_SHOWN) if value is None else _band((value, at, channel), (value, at, channel), low, high)
-
-
-def _order(one: Event, two: Event, low: int | None, high: int | None) -> Answer:
-    if one[0] >= NEVER or two[0] >= NEVER:
-        return Answer(NOT_MET)
-    least, most = two[0] - one[1], two[1] - one[0]
-    if most < 0 or (low is not None and most < low) or (high is not None and least > high):
-        outcome = NOT_MET
-    else:
-        sure = least >= 0 and (low is None or least >= low) and (high is None or most <= high) and most < NEVER // 2
-        outcome = MET if sure else NOT_SHOWN
-    if one[1] >= NEVER or two[1] >= NEVER:
-        return Answer(outcome)
-    margins = [
-        min(time - low if low is not None else time, high - time if high is not None else NEVER)
-        for time in (least, most)
-    ]
-    if low is None and high is not None:
-        margins = [high - time for time in (least, most)]
-    return Answer(outcome, float(min(margins)), two[0], "")
-
-
-def _spent(phase: Phase, condition: Condition, clock: str) -> tuple[tuple[int, int], tuple[int, int]]:
-    sure, possible = phase.sure, phase.possible
-    if possible is None:
-        return (0, 0), (0, 0)
-    elapsed = (0 if sure is None else sure[1] - sure[0], possible[1] - possible[0])
-    if clock == "runs on":
-        return elapsed, elapsed
-
-    def total(rows: np.ndarray) -> int:
-        long = rows[:, 1] - rows[:, 0]
-        return int((long.max() if clock == "restarts" else long.sum()) if len(long) else 0)
-
-    least = 0 if sure is None else total(condition.surely(*sure))
-    return (least, total(condition.possibly(*possible))), elapsed
-
-
-def _pool(found: list[dict[str, tuple[int, float, int, float, int]]]) -> dict[str, tuple[int, float, int, float, int]]:
-    pooled = {}
-    for kind in KINDS:
-        counted = [each[kind] for each in found if each[kind][0]]
-        if counted:
-            least, most = min((c[1], c[2]) for c in counted), min((-c[3], c[4]) for c in counted)
-            pooled[kind] = (sum(c[0] for c in counted), *least, -most[0], most[1])
-    return pooled
-
-
-def _outcome_whole(whole: float | None, limits: tuple[float | None, float | None]) -> str:
-    return NOT_SHOWN if whole is None else (MET if _ok(whole, limits) else NOT_MET)
-
-
-def _rated(
-    sure: dict[str, tuple[int, float, int, float, int]],
-    whole: float | None,
-    chosen: str,
-    sense: str,
-    limits: tuple[float | None, float | None],
-    channel: str,
-    doubts: dict[str, bool] | str,
-    possible: dict[str, tuple[int, float, int, float, int]] | None = None,
-    phase: Phase | None = None,
-) -> Answer:
-    """Outcome by the chosen definition, and by the others for information."""
-    sign = 1.0 if sense == "rising" else -1.0
-    possible = sure if possible is None else possible
-
-    def met(taken: tuple[int, float, int, float, int] | None) -> bool | None:
-        return None if taken is None or not taken[0] else _ok(sign * taken[1], limits) and _ok(sign * taken[3], limits)
-
-    def outcome(kind: str) -> str:
-        if kind == "whole phase":
-            return _outcome_whole(None if whole is None else sign * whole, limits)
-        surely = met(sure.get(kind))
-        if surely is False:
-            return NOT_MET
-        if surely is None or met(possible.get(kind)) is False or (isinstance(doubts, dict) and doubts.get(kind)):
-            return NOT_SHOWN
-        return MET
-
-    others = tuple((kind, outcome(kind)) for kind in (*KINDS, "whole phase") if kind != chosen)
-    spans = [
-        (kind, taken)
-        for kind in KINDS
-        if kind != chosen and (taken := sure.get(kind) or possible.get(kind)) and taken[0]
-    ]
-    numbers = tuple((kind, *sorted((sign * taken[1], sign * taken[3]))) for kind, taken in spans)
-    if whole is not None and chosen != "whole phase":
-        numbers += (("whole phase", sign * whole, sign * whole),)
-    judged = outcome(chosen)
-    shown = (sure if judged == NOT_MET else possible or sure).get(chosen)
-    if shown is None or not shown[0]:
-        return Answer(judged, None, None, "", others, numbers=numbers)
-    margin, at = min((_margin(sign * value, limits), at) for value, at in (shown[1:3], shown[3:5]))
-    return Answer(judged, float(round(margin)), at, channel, others, numbers=numbers)

@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from bench.peers.logic import Condition
+from bench.peers.tool import Condition
 from bench.peers.wide import LARGEST_GAP, NEVER
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from bench.peers.logic import Found
+    from bench.peers.tool import Found
     from bench.peers.wide import Wide
 
 SECOND = 10**9

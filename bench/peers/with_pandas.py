@@ -16,7 +16,7 @@ from bench.peers.with_numpy import SECOND, TO_MINUTE, NumPy, difference, range_o
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from bench.peers.logic import Condition, Found
+    from bench.peers.tool import Condition, Found
     from bench.peers.wide import Wide
 
 

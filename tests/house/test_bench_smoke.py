@@ -15,7 +15,8 @@ from bench import judging, monitors
 from bench.compare import differences
 from bench.folder import on_paper, write_folder
 from bench.paper import specification
-from bench.peers.logic import Answer, Peer
+from bench.peers.logic import Peer
+from bench.peers.tool import Answer
 from bench.peers.wide import wide
 from bench.peers.with_numpy import NumPy
 from bench.scenario import FAULTS, Size, scenario
