@@ -4,7 +4,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from curewright.read import table
+from curewright.read import lines
 from curewright.read.recorder import read_export
 from tests.torture.case import refused
 from tests.torture.exports import CASES
@@ -20,7 +20,7 @@ def test_pieces_side_by_side_give_the_same_as_one(name, monkeypatch):
     file, content = case.files[0]
     layout = layout_of(case)
     whole = read(content, file, layout)
-    monkeypatch.setattr(table, "PIECE", 50)
+    monkeypatch.setattr(lines, "PIECE", 50)
     with ThreadPoolExecutor(3) as pool:
         export = read_export(content, file, layout, pool.map)
         channels, notes = export.channels(0)

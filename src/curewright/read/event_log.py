@@ -12,6 +12,7 @@ from curewright.read.instants import instants_of, readable_times
 from curewright.read.layout import DECIMAL_SIGNS, NEWEST_FIRST, OLDEST_FIRST, SEPARATORS, WORKBOOK, Layout
 from curewright.read.layout_file import time_of
 from curewright.read.layout_form import LINES_BEFORE, TIME
+from curewright.read.lines import Source
 from curewright.read.plain import plain
 from curewright.read.table import table
 from curewright.read.workbook import workbook
@@ -125,7 +126,7 @@ def read_event_log(content: bytes, file: str, log: EventLog, clock: Clock) -> tu
         text = workbook(content, file)
     else:
         text = plain(content, layout.encoding, layout.separator, file)
-    made = table(text, file, layout, (), readable_times(layout))
+    made = table(Source(text, file, layout, (), readable_times(layout)))
     _account_for_columns(made, layout)
     if layout.newest_first:
         made = made.turned()

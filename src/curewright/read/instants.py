@@ -9,8 +9,8 @@ import numpy as np
 
 from curewright.read.cells import cells_of
 from curewright.read.kernels import clock
+from curewright.read.left_out import SHOWN
 from curewright.read.plain import CROSSES
-from curewright.read.table import SHOWN
 from curewright.read.times import (
     DAY,
     EPOCH,

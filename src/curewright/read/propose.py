@@ -18,6 +18,7 @@ from curewright.read.header import Header, header_at, normal
 from curewright.read.header_units import is_unit
 from curewright.read.instants import readable_times
 from curewright.read.layout import CONTINUOUS, IN_QUOTES, NONE, WORKBOOK, Layout
+from curewright.read.lines import Source
 from curewright.read.plain import CELL, decoded, plain
 from curewright.read.proposing.clocks import dotted, formats_of
 from curewright.read.proposing.columns import Seen, seen_of, trial, with_quality
@@ -198,7 +199,7 @@ def _trial_table(content: bytes, file: str, layout: Layout) -> Table:
         text = plain(content, layout.encoding, layout.separator, file, layout.widths)
     names = [column.heading for column in layout.columns]
     try:
-        return table(text, file, layout, names, readable_times(layout))
+        return table(Source(text, file, layout, tuple(names), readable_times(layout)))
     except CurewrightError as error:
         raise FileError(
             f"the rows are not alike: {error.found}",

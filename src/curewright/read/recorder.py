@@ -20,8 +20,10 @@ from curewright.read.instants import instants_of, readable_times
 from curewright.read.kernels.cells import ABSENT, BLANK, TEXT
 from curewright.read.kernels.samples import CODE, OUTSIDE, TOO_LARGE, grains
 from curewright.read.layout import FROM_THE_FILE_NAME, LOST, WORKBOOK, refuse_other_unit, refuse_other_units
+from curewright.read.left_out import SHOWN
+from curewright.read.lines import Source
 from curewright.read.plain import CROSSES, plain
-from curewright.read.table import SHOWN, table
+from curewright.read.table import table
 from curewright.read.workbook import workbook
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
 from curewright.terms.run import Channel, Counted
@@ -141,7 +143,7 @@ def read_export(content: bytes, file: str, layout: Layout, each: Each = map) -> 
     numeric = (
         [layout.value] if layout.long else [column.heading for column in layout.columns if column.unit is not None]
     )
-    made = table(text, file, layout, numeric, readable_times(layout), each)
+    made = table(Source(text, file, layout, tuple(numeric), readable_times(layout), each))
     _refuse_another_header(made, layout)
     _account_for_columns(made, layout)
     if layout.newest_first:

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 
 from curewright.read.cells import cells_of
+from curewright.read.kernels.cells import BLANK, NUMBER, TEXT
 from curewright.read.layout_file import read_layout
+from curewright.read.lines import Source
 from curewright.read.plain import decoded, plain
-from curewright.read.table import BLANK, NUMBER, TEXT, Table, table
+from curewright.read.table import Table, table
 from curewright.terms.errors import FileError
 
 LAYOUT = """layout: L
@@ -25,13 +27,13 @@ def made(text: str, preamble: int = 0, header_rows: tuple[str, ...] = ("names",)
     said = LAYOUT.format(separator=separator, preamble=preamble, rows=", ".join(header_rows))
     layout = read_layout(said.encode(), "layout.yaml")
     numeric = [name for name in ("A", "A, left", "B") if name in text]
-    return table(
-        plain(text.encode(), "utf-8", separator, "log.csv"),
-        "log.csv",
-        layout,
-        numeric,
-        lambda _, where: where[0, :, 1] > where[0, :, 0],  # a time is whatever stands in its cell
-    )
+    delimited = plain(text.encode(), "utf-8", separator, "log.csv")
+    return table(Source(delimited, "log.csv", layout, tuple(numeric), timed))
+
+
+def timed(_: np.ndarray, where: np.ndarray) -> np.ndarray:
+    """A time is whatever stands in its cell."""
+    return where[0, :, 1] > where[0, :, 0]
 
 
 def test_rows_keep_their_lines_across_preamble_second_header_and_empty_lines() -> None:
