@@ -17,12 +17,11 @@ import numpy as np
 
 from curewright.read.header import changes
 from curewright.read.instants import instants_of, readable_times
-from curewright.read.kernels.cells import ABSENT, BLANK, TEXT
-from curewright.read.kernels.samples import CODE, OUTSIDE, TOO_LARGE, grains
-from curewright.read.layout import FROM_THE_FILE_NAME, LOST, WORKBOOK, refuse_other_unit, refuse_other_units
+from curewright.read.layout import FROM_THE_FILE_NAME, WORKBOOK, refuse_other_unit, refuse_other_units
 from curewright.read.left_out import SHOWN
 from curewright.read.lines import Source
-from curewright.read.plain import CROSSES, plain
+from curewright.read.plain import plain
+from curewright.read.samples import MOST_ERRORS, samples_of
 from curewright.read.table import table
 from curewright.read.workbook import workbook
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place
@@ -35,30 +34,12 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from curewright.read.layout import Column, Layout
+    from curewright.read.samples import Samples
     from curewright.read.table import Table
-    from curewright.terms.units import Unit
 
     Each = Callable[..., Iterable[Any]]
 
-LARGEST = 9e15  # grains: up to here whole numbers are exact
-HOTTEST = 3000e6  # µK
-MOST_ERRORS = 20  # so many cells of an export are named; the rest are counted
-BLANK_CELL, OPEN_CODE, OUT_OF_RANGE, POOR = "blank", "open code", "outside of the range", "quality"
 TWICE, TWO_VALUES = "the same instant and value again", "two values for one instant"
-
-
-@dataclass(frozen=True, eq=False)
-class Samples:
-    """One column's cells before they are resolved: grains (or indices of states), which are there, which are bad.
-
-    ``flagged`` says which rows are bad and why, by cause.
-    """
-
-    grains: NDArray[np.float64]
-    present: NDArray[np.bool_] | None  # None: all of them
-    bad: NDArray[np.bool_]
-    states: tuple[str, ...] = ()
-    flagged: tuple[tuple[str, NDArray[np.int64]], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,7 +76,7 @@ class Export:
 
     def _samples_of(self, column: Column) -> tuple[Column, Samples, NDArray[np.int64] | None, list[CurewrightError]]:
         rows = self.tags.get(column.heading, _NOTHING) if self.tags is not None else None
-        samples, refused = _samples(self.table, column, self.layout.value or column.heading, rows, self.layout)
+        samples, refused = samples_of(self.table, column, self.layout, rows)
         return column, samples, rows, refused
 
     def channels(self, start: int) -> tuple[dict[str, Channel], tuple[str, ...]]:
@@ -248,213 +229,6 @@ def _is_spacer(made: Table, name: str) -> bool:
     return bool(re.fullmatch(r"column \d+", name)) and not any(made.words(name)[0])
 
 
-# ------------------------------------------------------------------------------------------------------------ cells of a column
-def _samples(
-    made: Table, column: Column, heading: str, rows: NDArray[np.int64] | None, layout: Layout
-) -> tuple[Samples, list[CurewrightError]]:
-    count = len(made.row) if rows is None else len(rows)
-    bad = np.zeros(count, dtype=np.bool_)
-    flagged: list[tuple[str, NDArray[np.int64]]] = []
-    where = np.arange(count) if rows is None else rows
-    refused: list[CurewrightError] = []
-    if column.unit is None:
-        values, states, blank, absent = _states(made, column, heading, rows, bad)
-    else:
-        states = ()
-        values, blank, absent, refused = _numbers(made, column, heading, rows, bad, flagged, layout)
-    if column.unit is None and bad.any():
-        flagged.append((OPEN_CODE, made.row[where[bad]]))
-    if column.quality:
-        words, which = made.words(column.quality)
-        good = np.array([word in column.good for word in words])
-        poor = ~good[which if rows is None else which[rows]]
-        if blank is not None:
-            poor &= ~blank
-        flagged.append((POOR, made.row[where[poor & ~bad]]))
-        bad |= poor
-    present = None
-    if blank is not None and column.blank == LOST:
-        lost = blank if absent is None else blank & ~absent
-        flagged.append((BLANK_CELL, made.row[where[lost]]))
-        bad |= lost
-        present = None if absent is None else ~absent
-    elif blank is not None:
-        present = ~blank
-    return Samples(values, present, bad, states, tuple(flagged)), refused
-
-
-def _states(
-    made: Table, column: Column, heading: str, rows: NDArray[np.int64] | None, bad: NDArray[np.bool_]
-) -> tuple[NDArray[np.float64], tuple[str, ...], NDArray[np.bool_] | None, NDArray[np.bool_] | None]:
-    """Indices into the states of a text column, in order of appearance; declared codes are bad."""
-    words, which = made.words(heading)
-    if rows is not None:
-        which = which[rows]
-        words = [word if i in set(which.tolist()) else "" for i, word in enumerate(words)]
-    states = tuple(word for word in words if word and word not in column.open_codes)
-    index = np.array([states.index(word) if word in states else -1 for word in words], dtype=np.float64)
-    bad |= np.isin(which, [i for i, word in enumerate(words) if word in column.open_codes])
-    blank = np.isin(which, [i for i, word in enumerate(words) if not word])
-    absent = None
-    if len(made.parts) > 1:
-        absent = _absent(made, heading, rows)
-    return index[which], states, blank if blank.any() else None, absent
-
-
-def _absent(made: Table, heading: str, rows: NDArray[np.int64] | None) -> NDArray[np.bool_] | None:
-    """Rows of parts of the file that have no such column; None where there are none."""
-    absent = np.zeros(len(made.row), dtype=np.bool_)
-    ends = [*(part.first for part in made.parts[1:]), len(made.row)]
-    for part, end in zip(made.parts, ends, strict=True):
-        if heading not in part.at:
-            absent[part.first : end] = True
-    absent = absent if rows is None else absent[rows]
-    return absent if absent.any() else None
-
-
-def _numbers(
-    made: Table,
-    column: Column,
-    heading: str,
-    rows: NDArray[np.int64] | None,
-    bad: NDArray[np.bool_],
-    flagged: list[tuple[str, NDArray[np.int64]]],
-    layout: Layout,
-) -> tuple[NDArray[np.float64], NDArray[np.bool_] | None, NDArray[np.bool_] | None, list[CurewrightError]]:
-    """Grains of a column of numbers, which cells are blank, which are absent, and what is refused."""
-    assert column.unit is not None
-    at = made.column(heading)
-    numbers, kinds = made.numbers[at], made.kinds[at]
-    blanks, texts = bool(made.seen[at, BLANK]) or not made.full, bool(made.seen[at, TEXT])
-    where = rows
-    if rows is not None:
-        numbers, kinds = numbers[rows], kinds[rows]
-    refused: list[CurewrightError] = []
-    if texts:
-        numbers = numbers.copy()
-        refused = _texts(made, column, heading, rows, kinds, numbers, bad, layout)
-        flagged.append((OPEN_CODE, made.row[np.flatnonzero(bad) if where is None else where[bad]]))
-    words_bad = bad.copy() if texts else None
-    out = np.empty(len(numbers))
-    unit = column.unit
-    low, high = column.inside or (-np.inf, np.inf)
-    sign = -1.0 if unit.reference == "vacuum" else 1.0
-    least, greatest = possible(unit)
-    how = np.array([low, high, *column.scaled, unit.offset, unit.scale, float(unit.snapped), sign, least, greatest])
-    counts = grains(numbers, kinds, np.array(column.open_numbers, dtype=np.float64), how, out, bad)
-    if counts[CODE] or counts[OUTSIDE]:
-        flagged += _causes(made, column, numbers, kinds, bad, words_bad, where)
-    if counts[TOO_LARGE]:
-        wrong = np.flatnonzero(~bad & ((out < least) | (out > greatest)))
-        refused += _too_large(made, column, heading, wrong if where is None else where[wrong])
-    if not blanks:
-        return out, None, None, refused
-    absent = kinds == ABSENT
-    blank = (kinds == BLANK) | absent
-    return out, blank if blank.any() else None, absent if absent.any() else None, refused
-
-
-def _causes(
-    made: Table,
-    column: Column,
-    numbers: NDArray[np.float64],
-    kinds: NDArray[np.uint8],
-    bad: NDArray[np.bool_],
-    before: NDArray[np.bool_] | None,
-    where: NDArray[np.int64] | None,
-) -> list[tuple[str, NDArray[np.int64]]]:
-    """The lines of codes that are numbers, and of numbers outside the range."""
-    new = bad if before is None else bad & ~before
-    code = np.isin(numbers, column.open_numbers) & (kinds != BLANK) & (kinds != ABSENT) & new
-    both = []
-    for cause, which in ((OPEN_CODE, code), (OUT_OF_RANGE, new & ~code)):
-        rows = np.flatnonzero(which)
-        both.append((cause, made.row[rows if where is None else where[rows]]))
-    return both
-
-
-def _texts(
-    made: Table,
-    column: Column,
-    heading: str,
-    where: NDArray[np.int64] | None,
-    kinds: NDArray[np.uint8],
-    numbers: NDArray[np.float64],
-    bad: NDArray[np.bool_],
-    layout: Layout,
-) -> list[CurewrightError]:
-    """What the quick reading left: declared codes (bad), long numbers and exponents (read), and the rest (refused)."""
-    rows = np.flatnonzero(kinds == TEXT)
-    refused: list[CurewrightError] = []
-    number = written_number(column.decimal_sign, layout.thousands)
-    there = rows if where is None else where[rows]
-    for row, at, text in zip(rows.tolist(), there.tolist(), made.texts(heading, there), strict=True):
-        numbers[row] = np.nan
-        plain_text = text.strip("\N{NO-BREAK SPACE}").replace("\N{MINUS SIGN}", "-", 1)
-        if text in column.open_codes:
-            bad[row] = True
-        elif number.fullmatch(plain_text):
-            if layout.thousands:
-                plain_text = plain_text.replace(layout.thousands, "").replace("\N{NO-BREAK SPACE}", "")
-            numbers[row] = float(plain_text.replace(column.decimal_sign, "."))
-            if numbers[row] in column.open_numbers:
-                bad[row] = True
-        else:
-            place = made.place(heading, at) if len(refused) < MOST_ERRORS else Place(made.file)
-            refused.append(_no_number(text, place, column))
-    return refused
-
-
-def written_number(decimal_sign: str, thousands: str = "") -> re.Pattern[str]:
-    """A number as a recorder writes it: digits, a decimal sign, an exponent, and thousands where they are declared."""
-    sign = re.escape(decimal_sign)
-    whole = "[0-9]+"
-    if thousands:
-        mark = "[ \N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}]" if thousands == " " else re.escape(thousands)
-        whole = rf"(?:[0-9]{{1,3}}(?:{mark}[0-9]{{3}})+|[0-9]+)"
-    return re.compile(rf"[+-]?({whole}({sign}[0-9]*)?|{sign}[0-9]+)([eE][+-]?[0-9]+)?")
-
-
-def _no_number(text: str, where: Place, column: Column) -> FileError:
-    if text.endswith(CROSSES):
-        return FileError(
-            f"'{text.removesuffix(CROSSES)}' goes on over the end of the column '{column.heading}'",
-            expected="numbers that stand within the widths of their columns",
-            where=where,
-            remedy="correct 'widths' in the layout; where the recorder ran out of room, have it write wider columns or separators",
-        )
-    return FileError(
-        f"'{text}' in the column '{column.heading}' is neither a number (decimal sign '{column.decimal_sign}') nor a declared code",
-        where=where,
-        remedy="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
-    )
-
-
-def possible(unit: Unit) -> tuple[float, float]:
-    """The least and the greatest grains that a reading in a unit can mean at all: what lies beyond is a code that nobody declared.
-
-    Temperatures from absolute zero to 3000 K (beyond any thermocouple). Pressures from nothing (5 kPa less, for a gauge's own zero)
-    to where whole numbers are no longer exact; against the atmosphere from 115 kPa below it (the highest ever at sea level is 108.5).
-    """
-    if unit.quantity == "temperature":
-        return 0.0, HOTTEST
-    if unit.quantity == "pressure":
-        return (-5e6 if unit.reference == "absolute" else -115e6), LARGEST
-    return -LARGEST, LARGEST
-
-
-def _too_large(made: Table, column: Column, heading: str, rows: NDArray[np.int64]) -> list[CurewrightError]:
-    return [
-        FileError(
-            f"'{text}' in the column '{column.heading}' is nothing that an instrument can have measured",
-            where=made.place(heading, row) if i < MOST_ERRORS else Place(made.file),
-            remedy="if it stands for an open circuit or a fault, name it under 'open codes' in the layout",
-        )
-        for i, (row, text) in enumerate(zip(rows.tolist(), made.texts(heading, rows), strict=True))
-    ]
-
-
-# ------------------------------------------------------------------------------------------------------------------- channels
 def _channel(
     export: Export,
     column: Column,

@@ -11,7 +11,7 @@ import numpy as np
 from curewright.read.header_units import stated
 from curewright.read.kernels.cells import BLANK, NUMBER, TEXT
 from curewright.read.layout import CONTINUOUS, LOST, STATE, Column
-from curewright.read.recorder import written_number
+from curewright.read.samples import written_number
 from curewright.terms.units import UNITS
 
 if TYPE_CHECKING:
