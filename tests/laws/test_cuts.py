@@ -287,14 +287,18 @@ def test_most_samples_of_a_long_log_are_let_go():
     assert list(map(told, final)) == list(map(told, batch(log, len(log[0]), closed=True)))
 
 
-@pytest.mark.parametrize("forgotten", [("_limit_levels",), ("_limit_levels", "_sides")])
+@pytest.mark.parametrize("forgotten", [("_deepest",), ("_stays",), ("_stays", "_sides")])
 def test_an_excursion_that_is_forgotten_is_noticed(monkeypatch, forgotten):
     t, traces, bad = a_long_log()
-    waves = {name: v + 5 * np.sin(t / 5) if name.startswith("TC") else v for name, v in traces.items()}
+    waves = {name: v + 5 * np.sin(t / 5 + int(name[-1])) if name.startswith("TC") else v for name, v in traces.items()}
     log = (t, waves, bad)  # which leave the band of the soak again and again
     whole = list(map(told, batch(log, len(t), closed=True)))
     assert list(map(told, folded_every(log, 960)[0])) == whole
-    nothing = {"_limit_levels": lambda *asked: set(), "_sides": lambda trace: trace.t[:0]}
+    nothing = {
+        "_deepest": lambda trace, *asked: trace.t[:0],
+        "_stays": lambda cuts, *asked: cuts,
+        "_sides": lambda trace: trace.t[:0],
+    }
     for name in forgotten:
         monkeypatch.setattr(letting_go, name, nothing[name])
     assert list(map(told, folded_every(log, 960)[0])) != whole
@@ -304,7 +308,7 @@ def test_an_excursion_that_is_forgotten_is_noticed(monkeypatch, forgotten):
 def test_a_planted_fault_in_the_fold_is_caught(monkeypatch, forgotten):
     """The law above can fail: a fold that forgets some of what matters gives other verdicts."""
     nothing = {
-        "_extremes_between": lambda t, v, edges: [],
+        "_extremes_between": lambda t, v, edges: t[:0],
         "_keep_windows": lambda *asked: None,
         "edges_of": lambda scene, event, thing: set(),
         "around": lambda t, instants, beside=0: t[:0],

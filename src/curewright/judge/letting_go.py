@@ -19,31 +19,34 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.conditions import unit_of
-from curewright.judge.envelope import LEAST, ONE, Envelope
+from curewright.judge.asked_of import asked_of
+from curewright.judge.envelope import LEAST, ONE, Atom, Envelope
 from curewright.judge.events import when
 from curewright.judge.kinds.leak_check import opened
 from curewright.judge.kinds.rate import WINDOWED, rates_in
-from curewright.judge.limits import APART, held
 from curewright.judge.scene import Thing
 from curewright.judge.steep import NO_WINDOWS, Windows, key_of
 from curewright.judge.steps import NEVER, TRUE, UNKNOWN, Steps
+from curewright.judge.things import things_of
 from curewright.judge.trace import JOINED, on_axis, union_axis
-from curewright.terms.requirement import AtEvent, Band, Compare, Duration, LeakCheck, Spread
+from curewright.terms.errors import CurewrightError
+from curewright.terms.requirement import Count, LeakCheck, Recording
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
-    from curewright.judge.envelope import Atom
+    from curewright.judge.asked_of import AskedOf
     from curewright.judge.kinds.rate import Regions, Where
     from curewright.judge.scene import Scene
     from curewright.judge.trace import Trace
-    from curewright.terms.requirement import Clock, Event, Rate, RateDefinition
+    from curewright.terms.requirement import Event, Rate, RateDefinition
 
 SHARED = ("part", "bag", "vessel")  # kinds of things whose conditions may bound the phase of any other
-AROUND = 3  # samples kept on each side of an instant that matters (two are quoted as evidence)
+AROUND = 3  # samples kept on each side of an instant that may bound a phase
+QUOTED = 2  # and of an extreme, next to which as many are quoted as evidence
+Wanted = list[tuple[int, "NDArray[np.int64]"]]  # samples on each side, instants
 
 
 def instants_that_matter(scene: Scene) -> dict[str, NDArray[np.int64]]:
@@ -58,15 +61,14 @@ def each_that_matters(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) ->
     """The same in slices, one signal or rate after the other; what is to be kept goes to ``kept``."""
     for key, found in list(scene.kept.items()):
         if isinstance(found, Envelope):
-            cuts = np.union1d(cuts_of(scene, (key[2], key[3])), _narrowed(scene, key))
-            limits = _limit_levels(scene, key, found)
-            yield from _keep_envelope(found, cuts, limits, kept, turns=_asks_for_turns(scene, key, found))
+            yield from _keep_envelope(found, cuts_of(scene, (key[2], key[3])), asked_of(scene, key, found), kept)
         elif key[0] == "windows":
             _keep_windows(scene, key, found, kept)  # type: ignore[arg-type]
         else:
             continue
         yield
     _keep_isolated(scene, kept)
+    _keep_recorded(scene, kept)
 
 
 def cuts_of(scene: Scene, thing: tuple[object, object]) -> NDArray[np.int64]:
@@ -124,54 +126,6 @@ def open_since(steps: Steps, end: int, codes: tuple[int, ...]) -> int | None:
     return None
 
 
-def _narrowed(scene: Scene, key: tuple[object, ...]) -> NDArray[np.int64]:
-    """The instants at which the 'while' conditions of bands on a signal change: extremes are asked for between them."""
-    times: set[int] = set()
-    for form in _held_on(scene, key):
-        if form.while_ is not None:
-            steps = scene.kept.get(("condition", scene.hall.token(form.while_), key[2], key[3]))
-            times.update(steps.times if isinstance(steps, Steps) else ())
-    return np.array(sorted(times), dtype=np.int64)
-
-
-def _limit_levels(scene: Scene, key: tuple[object, ...], signal: Envelope) -> set[float]:
-    """The levels at which excursions of a signal begin and end: the deepest value of each is asked for."""
-    apart = APART if signal.derived else 0.0
-    levels: set[float] = set()
-    for form in _held_on(scene, key):
-        limits = held(scene, form.limits, form.unit)
-        for pair in (limits.judged, limits.guarded):
-            levels |= {one.grains for one in ((pair.low, pair.high) if pair else ()) if one is not None}
-    for clock in _forgiving(scene):
-        assert isinstance(clock.runs_while, Compare)
-        if scene.hall.token(clock.runs_while.signal) == key[1]:
-            limits = held(scene, clock.runs_while.limits, unit_of(clock.runs_while.limits), decide=False)
-            levels |= {one.grains for one in (limits.judged.low, limits.judged.high) if one is not None}
-    return {level + beside for level in levels for beside in (-apart, 0.0, apart)}
-
-
-def _held_on(scene: Scene, key: tuple[object, ...]) -> list[Band | Spread]:
-    """The bands and spreads that ask for the signal of an envelope."""
-    return [
-        form
-        for clause in scene.specification.clauses
-        for form in clause.forms
-        if isinstance(form, Band | Spread) and scene.hall.token(form.signal) == key[1]
-    ]
-
-
-def _forgiving(scene: Scene) -> list[Clock]:
-    """The clocks with an allowance."""
-    return [
-        way.clock
-        for clause in scene.specification.clauses
-        for form in clause.forms
-        if isinstance(form, Duration)
-        for way in form.alternatives
-        if way.clock.allowance is not None and isinstance(way.clock.runs_while, Compare)
-    ]
-
-
 def _by_hand(scene: Scene) -> set[int]:
     """The instants of hand entries, each with its uncertainty, and where windows of leak checks begin and end from
     there.
@@ -185,30 +139,24 @@ def _by_hand(scene: Scene) -> set[int]:
 
 
 def _keep_envelope(
-    envelope: Envelope,
-    cuts: NDArray[np.int64],
-    limits: set[float],
-    kept: dict[str, list[NDArray[np.int64]]],
-    *,
-    turns: bool = True,
+    envelope: Envelope, cuts: NDArray[np.int64], asked: AskedOf, kept: dict[str, list[NDArray[np.int64]]]
 ) -> Iterator[None]:
     """What to keep of an envelope: its crest where that has answered everything, else each of its traces and its turning
     points.
     """
     crest = envelope.crest
     if crest is not None:
-        instants = _of_trace(crest, cuts, _with_levels(cuts, [crest], limits))
+        wanted = _of_trace(crest, cuts, _stays(cuts, [crest], asked), asked)
         for sensor in envelope.all_sensors:
-            _give(sensor, instants, kept)
-            _give(sensor, _sides(crest), kept, beside=1)
-    if crest is not None and "atoms" not in envelope.__dict__:  # no single difference was ever asked for
-        return
-    segments = _with_levels(cuts, [atom.trace for atom in envelope.atoms], limits)
+            _give_all(sensor, wanted, kept)
+        if "atoms" not in envelope.__dict__:  # no single difference was ever asked for
+            return
+    stays = _stays(cuts, [atom.trace for atom in envelope.atoms], asked)
     for atom in envelope.atoms:
-        _give(atom, _of_trace(atom.trace, cuts, segments), kept)
-        _give(atom, _sides(atom.trace), kept, beside=1)
+        _give_all(atom, _of_trace(atom.trace, cuts, stays, asked), kept)
         yield
-    if turns and envelope.kind != ONE and len(envelope.atoms) > 1:
+    if asked.turns(envelope.kind) and envelope.kind != ONE and len(envelope.atoms) > 1:
+        segments = np.union1d(stays, asked.narrowed) if asked.turns_in_stays(envelope.kind) else cuts
         for start, end, counting in envelope.counting(-NEVER, NEVER):
             if len(counting) > 1:
                 inside = segments[(segments >= start) & (segments <= end)]
@@ -218,16 +166,13 @@ def _keep_envelope(
             yield
 
 
-def _with_levels(cuts: NDArray[np.int64], traces: list[Trace], limits: set[float]) -> NDArray[np.int64]:
-    """The cuts and all crossings of limits, between which extremes may be asked for (excursions)."""
-    times = {
-        time
-        for trace in traces
-        for (level, _), steps in trace.levels_asked().items()
-        if level in limits
-        for time in steps.times
-    }
-    return np.union1d(cuts, np.array(sorted(times), dtype=np.int64)) if times else cuts
+def _stays(cuts: NDArray[np.int64], traces: Sequence[Trace], asked: AskedOf) -> NDArray[np.int64]:
+    """The cuts, the changes of 'while' conditions and all crossings of limits, between which a stay beyond a limit lies."""
+    levels = asked.lows | asked.highs
+    times = [
+        steps.packed[0] for trace in traces for (level, _), steps in trace.levels_asked().items() if level in levels
+    ]
+    return np.unique(np.concatenate([cuts, asked.narrowed, *times]))
 
 
 def _give(
@@ -239,25 +184,64 @@ def _give(
             kept.setdefault(channel.name, []).append(around(channel.t, instants, beside))
 
 
+def _give_all(atom: Atom, wanted: Wanted, kept: dict[str, list[NDArray[np.int64]]]) -> None:
+    for beside, instants in wanted:
+        _give(atom, instants, kept, beside)
+
+
 def around(t: NDArray[np.int64], instants: NDArray[np.int64], beside: int = AROUND) -> NDArray[np.int64]:
-    """The samples of ``t`` next to each instant, some on each side."""
+    """The samples of ``t`` next to each instant, some on each side; where an instant is between two, at least these."""
     if not len(t) or not len(instants):
         return t[:0]
-    at = np.searchsorted(t, instants)[:, None] + np.arange(-beside, beside + 1)
+    first = np.searchsorted(t, instants)
+    at = first[:, None] + np.arange(-beside, beside + 1)
+    if not beside:
+        between = t[np.minimum(first, len(t) - 1)] != instants
+        at = np.concatenate([first, first[between] - 1])
     near: NDArray[np.int64] = t[np.unique(at[(at >= 0) & (at < len(t))])]
     return near
 
 
-def _of_trace(trace: Trace, cuts: NDArray[np.int64], segments: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Instants to keep of one trace: the cuts, the extremes of each segment, neighbours of what is unknown."""
+def _of_trace(trace: Trace, cuts: NDArray[np.int64], stays: NDArray[np.int64], asked: AskedOf) -> Wanted:
+    """Instants to keep of one trace, with how many samples on each side: the cuts, the extremes between them, neighbours of
+    what is unknown, the deepest of each stay beyond a limit, both sides of each level.
+    """
     if not len(trace.t):
-        return cuts
+        return [(AROUND, cuts)]
     broken = np.flatnonzero(trace.link != JOINED)
-    edges = np.searchsorted(trace.t, segments)
-    parts = [cuts, trace.t[broken], trace.t[np.minimum(broken + 1, len(trace.t) - 1)]]
-    parts += _extremes_between(trace.t, trace.v, edges)
-    parts.append(_widest(trace, edges))
-    return np.concatenate(parts)
+    edges = trace.t[np.union1d(broken, np.minimum(broken + 1, len(trace.t) - 1))]
+    between = [_extremes_between(trace.t, sign * trace.v, np.searchsorted(trace.t, cuts)) for sign in _signs(asked)]
+    return [
+        (AROUND, cuts),
+        (QUOTED, _joined(between)),
+        (1, edges),
+        (0, _deepest(trace, cuts, stays, asked)),
+        (0, _sides(trace)),
+    ]
+
+
+def _signs(asked: AskedOf) -> list[float]:
+    """1 where the greatest is asked for, -1 where the least is."""
+    return [sign for sign, wanted in ((1.0, asked.most), (-1.0, asked.least)) if wanted]
+
+
+def _joined(parts: Sequence[NDArray[np.int64]]) -> NDArray[np.int64]:
+    return np.concatenate([np.empty(0, np.int64), *parts])
+
+
+def _deepest(trace: Trace, cuts: NDArray[np.int64], stays: NDArray[np.int64], asked: AskedOf) -> NDArray[np.int64]:
+    """The extreme of each stay beyond a limit, and of each stretch between changes of a 'while' condition."""
+    parts = []
+    for sign, levels in ((1.0, asked.highs), (-1.0, asked.lows)):
+        if levels:
+            value = sign * trace.v
+            deepest = _extremes_between(trace.t, value, np.searchsorted(trace.t, stays))
+            beyond = value[np.searchsorted(trace.t, deepest)] >= min(sign * level for level in levels)
+            parts.append(deepest[beyond])
+            if len(asked.narrowed):
+                narrow = np.searchsorted(trace.t, np.union1d(cuts, asked.narrowed))
+                parts.append(_extremes_between(trace.t, value, narrow))
+    return _joined(parts)
 
 
 def _sides(trace: Trace) -> NDArray[np.int64]:
@@ -268,18 +252,14 @@ def _sides(trace: Trace) -> NDArray[np.int64]:
     return both
 
 
-def _extremes_between(
-    t: NDArray[np.int64], v: NDArray[np.float64], edges: NDArray[np.int64]
-) -> list[NDArray[np.int64]]:
-    """First instants of the least and of the greatest sample in each group of samples between two edges (indices)."""
+def _extremes_between(t: NDArray[np.int64], v: NDArray[np.float64], edges: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The first instant of the greatest sample in each group of samples between two edges (indices)."""
     bounds = np.unique(np.concatenate([[0], edges[(edges > 0) & (edges < len(t))]]))
-    found = []
-    for reduce in (np.minimum, np.maximum):
-        best = np.repeat(reduce.reduceat(v, bounds), np.diff(np.append(bounds, len(v))))
-        hits = np.flatnonzero(v == best)
-        group = np.searchsorted(bounds, hits, side="right")
-        _, first = np.unique(group, return_index=True)
-        found.append(t[hits[first]])
+    best = np.repeat(np.maximum.reduceat(v, bounds), np.diff(np.append(bounds, len(v))))
+    hits = np.flatnonzero(v == best)
+    group = np.searchsorted(bounds, hits, side="right")
+    _, first = np.unique(group, return_index=True)
+    found: NDArray[np.int64] = t[hits[first]]
     return found
 
 
@@ -297,23 +277,6 @@ def _widest(trace: Trace, edges: NDArray[np.int64]) -> NDArray[np.int64]:
     chosen = hits[first]
     ends: NDArray[np.int64] = trace.t[np.concatenate([chosen, chosen + 1])]
     return ends
-
-
-def _asks_for_turns(scene: Scene, key: tuple[object, ...], signal: Envelope) -> bool:
-    """Whether somebody may ask for the greatest value of a least, or the least of a greatest: a limit on that side, a value
-    at an event that is known within bounds, an excursion that a clock forgives.
-    """
-    forgiving = any(
-        isinstance(clock.runs_while, Compare) and scene.hall.token(clock.runs_while.signal) == key[1]
-        for clock in _forgiving(scene)
-    )
-    forms = [form for clause in scene.specification.clauses for form in clause.forms]
-    if forgiving or any(isinstance(f, AtEvent | LeakCheck) and scene.hall.token(f.signal) == key[1] for f in forms):
-        return True
-    held_by = [form.limits for form in _held_on(scene, key)]
-    if signal.kind == LEAST:
-        return any(limits.high is not None or limits.high_attribute is not None for limits in held_by)
-    return any(limits.low is not None or limits.low_attribute is not None for limits in held_by)
 
 
 def _turning_points(
@@ -378,8 +341,10 @@ def _keep_windows(
         form.definition, begins_at.astype(np.int64), ends_at, rates.astype(np.float64)
     )
     signal = scene.kept.get(("envelope", scene.hall.token(form.signal), *thing, None))
+    ends_of_range = trace.t[[np.argmin(trace.v), np.argmax(trace.v)]] if len(trace.t) else trace.t
     for atom in signal.all_sensors if isinstance(signal, Envelope) else ():
         _give(atom, ends_at, kept)
+        _give(atom, ends_of_range, kept, beside=1)  # by its range a trace is told whether its sums are exact
 
 
 def _ends_of_phase(scene: Scene, form: Rate, thing: tuple[object, object]) -> set[int]:
@@ -454,3 +419,22 @@ def _keep_isolated(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) -> No
             for channel, _, _ in member.pieces:
                 inside = channel.t[(channel.t >= closed.earliest) & (channel.t <= end)]
                 kept.setdefault(channel.name, []).append(inside)
+
+
+def _keep_recorded(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) -> None:
+    """Of sensors whose recording or number is asked for: what is unknown, and the widest step between neighbouring cuts."""
+    for form in (form for clause in scene.specification.clauses for form in clause.forms):
+        if not isinstance(form, Recording | Count) or form.phase is None:
+            continue
+        try:
+            things = things_of(scene, form)
+        except CurewrightError:
+            continue
+        for thing in things:
+            cuts = cuts_of(scene, (thing.kind, thing.name))
+            for member in (thing.member,) if thing.member is not None else scene.members(form.group, thing):
+                trace = scene.trace(member, None)
+                widest = _widest(trace, np.searchsorted(trace.t, cuts)) if isinstance(form, Recording) else trace.t[:0]
+                broken = np.flatnonzero(trace.link != JOINED)
+                edges = trace.t[np.union1d(broken, np.minimum(broken + 1, len(trace.t) - 1))]
+                _give_all(Atom(member.name, trace, (member,)), [(AROUND, cuts), (QUOTED, widest), (0, edges)], kept)

@@ -189,10 +189,11 @@ class Live:
         before = self.run.channels
         for name in before:
             channel = self.run.channels[name]  # rows may have been taken in since
-            if name in wanted:
+            if channel.kind == "state" and len(channel.t):  # states are asked for by their changes
+                changes = _changes(channel, gap)
+                thin = _thinner(channel, np.unique(np.concatenate([changes, *wanted.get(name, [])])), recent)
+            elif name in wanted:
                 thin = _thinner(channel, np.unique(np.concatenate(wanted[name])), recent)
-            elif channel.kind == "state" and len(channel.t):  # states are asked for by their changes
-                thin = _thinner(channel, _changes(channel, gap), recent)
             elif channel.second_of in self.run.channels:  # a second recorder speaks inside gaps of the first one
                 reach = self._bound_of(channel.recorder) + 2 * max(spec.largest_gap for spec in self.specifications)
                 thin = _beside_gaps(channel, before[channel.second_of], gap, reach, recent)

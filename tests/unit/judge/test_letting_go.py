@@ -8,14 +8,30 @@ import numpy as np
 import pytest
 
 from curewright.judge import letting_go
+from curewright.judge.asked_of import AskedOf, asked_of
 from curewright.judge.envelope import GREATEST, LEAST, Atom, Envelope
 from curewright.judge.judge import hall_of, judge_part, scene_for
 from curewright.judge.scene import Member, Options
 from curewright.judge.steep import NO_WINDOWS, Windows, key_of
 from curewright.judge.steps import NEVER, Steps, When
 from curewright.judge.trace import Trace
-from curewright.terms.load import ALWAYS, Ruling, Vessel
-from curewright.terms.requirement import Band, Compare, LeakCheck, Phase, Rate, RateDefinition, Signal
+from curewright.terms.load import ALWAYS, Concession, Ruling, Vessel
+from curewright.terms.requirement import (
+    Allowance,
+    Alternative,
+    AtEvent,
+    Band,
+    Clock,
+    Compare,
+    Count,
+    Duration,
+    LeakCheck,
+    Phase,
+    Rate,
+    RateDefinition,
+    Recording,
+    Signal,
+)
 from curewright.terms.run import Entry
 from curewright.terms.units import unit_named
 from tests.unit.judge.brute import arrays
@@ -34,6 +50,7 @@ from tests.unit.judge.build import (
     minutes,
     run_of,
     specification,
+    within,
 )
 
 WHOLE = Phase("record starts", "record ends")
@@ -71,7 +88,7 @@ def test_three_samples_on_each_side_of_an_instant():
 
 def extremes(v, *edges):
     t = ints(*range(0, 10 * len(v), 10))
-    return [found.tolist() for found in letting_go._extremes_between(t, np.array(v, float), ints(*edges))]
+    return [letting_go._extremes_between(t, sign * np.array(v, float), ints(*edges)).tolist() for sign in (-1, 1)]
 
 
 def test_the_first_extremes_of_each_group():
@@ -102,38 +119,68 @@ def test_both_ends_of_the_widest_step_of_each_group():
     assert widest([]) == []
 
 
-def of_trace(found, cuts, segments):
-    return sorted(set(letting_go._of_trace(found, ints(*cuts), ints(*segments)).tolist()))
+def of_trace(found, cuts, stays=(), **asked):
+    """Instants by what they are kept for: cuts, extremes, what is beside the unknown, deepest of stays, sides of levels."""
+    wanted = letting_go._of_trace(found, ints(*cuts), ints(*(stays or cuts)), AskedOf(**asked))
+    assert [beside for beside, _ in wanted] == ([3, 2, 1, 0, 0] if len(found.t) else [3])
+    return [instants.tolist() for _, instants in wanted]
 
 
 def test_what_to_keep_of_a_trace():
     t, v = list(range(0, 100, 10)), [3, 2, 4, 4, 5, 6, 6, 9, 8, 8]
-    assert of_trace(trace(t, v), [42], [42]) == [0, 10, 40, 42, 50, 60, 70, 90]  # widest steps: 0-10, 50-60
-    assert of_trace(trace([], [], []), [7, 9], []) == [7, 9]
+    # the greatest before 42 is 5 at 40, after it 9 at 70; the least are 2 at 10 and 6 at 50; nothing is known beyond 90
+    assert of_trace(trace(t, v), [42]) == [[42], [40, 70, 10, 50], [90], [], []]
+    assert of_trace(trace(t, v), [42], least=False) == [[42], [40, 70], [90], [], []]
+    assert of_trace(trace(t, v), [42], most=False) == [[42], [10, 50], [90], [], []]
+    assert of_trace(trace(t, v), [42], least=False, most=False) == [[42], [], [90], [], []]
+    assert of_trace(trace([], [], []), [7, 9]) == [[7, 9]]
 
 
 def test_what_to_keep_beside_what_is_unknown_and_at_each_level():
     t, v = list(range(0, 100, 10)), [0, 1, 2, 3, 4, 5, 6, 7, 8, 9]
-    plain = of_trace(trace(t, v), [], [])
-    assert plain == [0, 10, 90]  # least, widest step, greatest
+    assert of_trace(trace(t, v), []) == [[], [90, 0], [90], [], []]
     broken = trace(t, v, [0, 0, 0, 0, 2, 0, 0, 0, 0, 1])
-    assert of_trace(broken, [], []) == [0, 10, 40, 50, 90]
+    assert of_trace(broken, []) == [[], [90, 0], [40, 50, 90], [], []]
     asked = trace(t, v)
     asked.at_least(3.5)
     asked.above(7)
-    assert of_trace(asked, [], []) == [0, 10, 90]
-    assert letting_go._sides(asked).tolist() == [30, 40, 60, 70, 80]  # 7 is reached at 70 and left behind after it
+    assert of_trace(asked, [])[4] == [30, 40, 60, 70, 80]  # 7 is reached at 70 and left behind after it
     assert letting_go._sides(broken).tolist() == []
 
 
-def test_crossings_of_limits_bound_the_groups():
+def test_the_deepest_of_each_stay_beyond_a_limit():
+    t, v = list(range(0, 100, 10)), [5, 9, 8, 5, 4, 7, 5, 1, 2, 5]
+    # above 6 from 0 to 30 and at 50; below 3 at 70 and 80
+    stays = (2, 27, 45, 55, 65, 85)
+    assert of_trace(trace(t, v), [], stays, highs=frozenset({6.0}))[3] == [10, 50]
+    assert of_trace(trace(t, v), [], stays, lows=frozenset({3.0}))[3] == [70]
+    assert of_trace(trace(t, v), [], stays, highs=frozenset({6.0, 8.0}), lows=frozenset({3.0}))[3] == [10, 50, 70]
+    assert of_trace(trace(t, v), [], stays, highs=frozenset({99.0}))[3] == []
+    # where a 'while' condition changes at 25 and 60: the greatest of each part, beyond the limit or not
+    found = of_trace(trace(t, v), [], stays, highs=frozenset({99.0}), narrowed=ints(25, 60))[3]
+    assert found == [10, 50, 60]
+
+
+def test_crossings_of_limits_bound_the_stays():
     one, other = trace([0, 10], [0, 10]), trace([0, 10], [0, 100])
     cuts = ints(3)
     one.at_least(5)
     one.at_least(8)
     other.at_least(70)
-    assert letting_go._with_levels(cuts, [one, other], set()) is cuts
-    assert letting_go._with_levels(cuts, [one, other], {5.0, 70.0}).tolist() == [0, 3, 5, 7, 10]
+
+    def stays(**asked):
+        return letting_go._stays(cuts, [one, other], AskedOf(**asked)).tolist()
+
+    assert stays() == [3]
+    assert stays(lows=frozenset({5.0}), highs=frozenset({70.0})) == [0, 3, 5, 7, 10]
+    assert stays(narrowed=ints(4)) == [3, 4]
+
+
+def test_samples_at_an_instant_or_else_on_both_sides_of_it():
+    t = ints(*range(0, 110, 10))
+    assert letting_go.around(t, ints(50, 60), 0).tolist() == [50, 60]
+    assert letting_go.around(t, ints(50, 72), 0).tolist() == [50, 70, 80]
+    assert letting_go.around(t, ints(-5, 999), 0).tolist() == [0, 100]
 
 
 @pytest.mark.parametrize(
@@ -249,11 +296,11 @@ def kept(scene, name="TC1"):
 
 
 def test_what_is_kept_of_a_straight_line():
-    # cut 0 and the widest step from 0 to 1; the greatest before the end and at it (29, 30): each with three on each side
-    assert kept(scene_of(BAND)) == [*range(5), *range(26, 31)]
+    # cut 0 with three beside it, the least there; the last one, with one beside it
+    assert kept(scene_of(BAND)) == [*range(4), 29, 30]
     scene = scene_of(replace(BAND, phase=Phase("hot", "record ends")))
-    # TC1 reaches 30 degC at 10: extremes and widest steps of each stretch between 0, 10 and 30
-    assert kept(scene) == [*range(5), *range(6, 15), *range(26, 31)]
+    # TC1 reaches 30 degC at 10, where the phase begins
+    assert kept(scene) == [*range(4), *range(7, 14), 29, 30]
 
 
 RATE = Rate(
@@ -366,7 +413,7 @@ def test_all_of_a_bag_is_kept_while_its_source_is_closed():
 
 
 def keep(envelope, found, **more):
-    for _ in letting_go._keep_envelope(envelope, ints(0), set(), found, **more):
+    for _ in letting_go._keep_envelope(envelope, ints(0), AskedOf(**more), found):
         pass
 
 
@@ -379,15 +426,15 @@ def test_the_crest_of_a_spread_is_kept_for_both(kind):
     whole = Envelope(kind, (first, second), less=(first, second))
     found = {}
     keep(whole, found)
-    # the cut 0, the greatest (least) at 20 and the last one, each with three on each side
-    expected = [0, 10, 20, 30, 40, 50, 80, 90, 100, 110]
+    # the cut 0 with three beside it, the greatest (least) at 20 with two, the last one with one
+    expected = [0, 10, 20, 30, 40, 100, 110]
     assert [sorted({int(at) for part in parts for at in part}) for parts in found.values()] == [expected, expected]
     assert list(found) == ["A", "B"]
     assert "atoms" not in whole.__dict__
-    assert [len(parts) for parts in found.values()] == [2, 2]  # the crest, and its changes of side
+    assert [len(parts) for parts in found.values()] == [5, 5]
     assert len(whole.atoms) == 2  # now that single differences were asked for they are kept too
     keep(whole, found)
-    assert [len(parts) for parts in found.values()] == [10, 10]
+    assert [len(parts) for parts in found.values()] == [22, 22]  # five of the crest, of each difference, and its turns
 
 
 def test_each_trace_of_a_hottest_is_kept_and_its_turns():
@@ -399,10 +446,10 @@ def test_each_trace_of_a_hottest_is_kept_and_its_turns():
     assert {name: sorted({int(at) for part in parts for at in part}) for name, parts in found.items()} == {
         "A": list(t), "B": list(t),
     }  # fmt: skip
-    assert [len(parts) for parts in found.values()] == [3, 3]
+    assert [len(parts) for parts in found.values()] == [6, 6]
     found = {}
-    keep(Envelope(GREATEST, (one, other)), found, turns=False)
-    assert [len(parts) for parts in found.values()] == [2, 2]
+    keep(Envelope(GREATEST, (one, other)), found, least=False)
+    assert [len(parts) for parts in found.values()] == [5, 5]  # nobody asks for the least of the hottest
     assert HOTTEST.take == "hottest"
 
 
@@ -458,7 +505,76 @@ def test_windows_are_kept_of_every_stretch_that_counts():
     assert windows.rates.tolist() == [0.005, -0.004]
     around = [*range(12)]
     assert {name: [(part // MIN).tolist() for part in parts] for name, parts in found.items()} == {
-        "TC1": [around], "TC2": [around],
+        "TC1": [around, [0, 1, 2, 3, 4]], "TC2": [around, [0, 1, 2, 3, 4]],  # least at 0, greatest first at 3
     }  # fmt: skip
     letting_go._keep_windows(scene, ("windows", 0, "bag", "B1"), (steep, form, where), found)
-    assert [len(parts) for parts in found.values()] == [1, 1]  # nobody asked for its signal there
+    assert [len(parts) for parts in found.values()] == [2, 2]  # nobody asked for its signal there
+
+
+# ------------------------------------------------------------------------------------------------- what may be asked for
+
+
+def asked_in(*forms, **more):
+    """What is asked of the first signal that the requirements name, with levels in degC."""
+    scene = scene_of(*forms, **more)
+    key, signal = next((key, one) for key, one in scene.kept.items() if isinstance(one, Envelope))
+    found = asked_of(scene, key, signal)
+
+    def levels(grains):
+        return sorted({round(degC.from_grains(one)) for one in grains})
+
+    return found, (found.least, found.most, levels(found.lows), levels(found.highs))
+
+
+def test_which_extremes_are_asked_for():
+    two = within("10 degC", "40 degC")
+    assert asked_in(BAND)[1] == (True, False, [10], [])
+    assert asked_in(replace(BAND, limits=at_most("40 degC")))[1] == (False, True, [], [40])
+    assert asked_in(replace(BAND, limits=two))[1] == (True, True, [10], [40])
+    assert asked_in(RATE)[1] == (False, False, [], [])
+    at = AtEvent("at event", "part", degC, None, None, "hot", COLDEST, at_most("40 degC"))
+    assert asked_in(at)[1] == (True, True, [], [])
+    hot = Compare(COLDEST, at_least("30 degC"))
+    plain, forgiving = (Clock("coldest", hot, "pauses", one) for one in (None, Allowance(None, minutes(2), None)))
+
+    def lasting(clock):
+        return Duration("d", "part", unit_named("min"), None, None, (Alternative(WHOLE, clock, at_least("5 min")),))
+
+    assert asked_in(lasting(plain))[1] == (False, False, [], [])
+    assert asked_in(lasting(forgiving))[1] == (True, False, [30], [])
+
+
+def test_extremes_between_the_changes_of_a_while_condition():
+    found, _ = asked_in(replace(BAND, while_=Compare(COLDEST, at_least("25 degC"))))
+    assert (found.narrowed // MIN).tolist() == [0, 5, 30]  # known from 0 to 30, hot enough from 5 on
+    assert asked_in(BAND)[0].narrowed.tolist() == []
+
+
+def test_limits_of_a_concession_are_asked_for_too():
+    """A wider limit by concession has excursions of its own."""
+    scene = scene_of(BAND)
+    eased = Concession("1", "band", at_least("5 degC"), "engineering letter 7")
+    scene.part = replace(scene.part, concessions=(eased,))
+    key, signal = next((key, one) for key, one in scene.kept.items() if isinstance(one, Envelope))
+    assert sorted(degC.from_grains(one) for one in asked_of(scene, key, signal).lows) == pytest.approx([5, 10])
+
+
+def test_turns_of_an_envelope_are_asked_for_on_the_other_side():
+    least, most = AskedOf(most=False, lows=frozenset({1.0})), AskedOf(least=False, highs=frozenset({1.0}))
+    assert [one.turns(kind) for one in (least, most) for kind in (LEAST, GREATEST)] == [False, True, True, False]
+    assert [one.turns_in_stays(kind) for one in (least, most) for kind in (LEAST, GREATEST)] == [
+        False, True, True, False,
+    ]  # fmt: skip
+    assert not AskedOf().turns_in_stays(LEAST)
+
+
+def test_of_a_recording_the_widest_step_is_kept():
+    times = [0, 1, 2, 3, 5, 6, 7, 8, 9, 10, 12.5, 13, 14, 15, 16, 17]
+    one = channel("TC1", [(t, 20) for t in times])
+    form = Recording("recording", "part", unit_named("min"), None, None, PART, WHOLE, at_most("5 min"))
+    found = kept(scene_of(form, channels=(one,), events=(), gap=3))
+    # the cut 0 with three beside it, the widest step from 10 to 12.5 with two on each side, the end
+    assert found == [0, 1, 2, 3, 8, 9, 10, 12.5, 13, 14, 17]
+    count = Count("count", "part", unit_named("count"), None, None, "working sensors", PART, WHOLE, at_least("1 count"))
+    assert kept(scene_of(count, channels=(one,), events=(), gap=2)) == [0, 1, 2, 3, 10, 12.5, 17]  # a gap
+    assert kept(scene_of(count, channels=(one,), events=(), gap=3)) == [0, 1, 2, 3, 17]

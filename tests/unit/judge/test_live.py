@@ -16,10 +16,12 @@ from curewright.terms.requirement import (
     Band,
     Clause,
     Compare,
+    Count,
     LeakCheck,
     Phase,
     Rate,
     RateDefinition,
+    Recording,
     Signal,
     Spread,
 )
@@ -396,3 +398,25 @@ def test_a_sensor_that_was_plugged_elsewhere_is_not_joined_over_what_was_let_go(
     expected = judge(found.specifications, V1, load, whole, ()).verdicts
     assert plain(found.close(whole.closing)) == plain(expected)
     assert [one.outcome for one in expected] == [Outcome.NOT_SHOWN]  # nothing is joined from 49 to 50
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        Count("count", "part", unit_named("count"), None, None, "working sensors", PART, WHOLE, at_least("2 count")),
+        Recording("recording", "part", unit_named("min"), None, None, PART, WHOLE, at_most("2 min")),
+    ],
+)
+def test_sensors_of_which_no_value_is_asked_for_keep_what_is_known_of_them(form):
+    found = growing(form)
+    for at, v in rows(60):
+        if at not in (20, 21):  # three minutes between two rows
+            found.feed(NAMES, minutes(at), v)
+    found.fold()
+    assert found.samples_kept < 40
+    whole = run_of(
+        *(channel(name, [(k, 20.0 + j) for k in range(60) if k not in (20, 21)]) for j, name in enumerate(NAMES))
+    )
+    expected = judge(found.specifications, V1, found.load, whole, ()).verdicts
+    assert plain(found.close(whole.closing)) == plain(expected)
+    assert expected[0].outcome is Outcome.NOT_MET  # nothing is joined over three minutes here, so none works in between
