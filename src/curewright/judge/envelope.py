@@ -37,10 +37,12 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from curewright.judge.limits import Pair
     from curewright.judge.scene import Member
     from curewright.terms.verdict import SetAside
 
 ONE, LEAST, GREATEST = "one", "least", "greatest"
+CLEAR = 3.0  # grains: more than all that rounding can do to a value, and a grain that a sum may lie beside a limit
 
 
 @light(frozen=True, eq=False)
@@ -92,6 +94,11 @@ class Envelope:
     def derived(self) -> bool:
         """Whether its values are sums or differences of readings."""
         return bool(self.less) or any(len(atom.members) > 1 for atom in self.sensors)
+
+    @made_once
+    def any_aside(self) -> bool:
+        """Whether anything of it is set aside at any time."""
+        return any(atom.aside for atom in self.atoms)
 
     @made_once
     def all_sensors(self) -> tuple[Atom, ...]:
@@ -172,6 +179,28 @@ class Envelope:
         joined = all_of(kept) if every else any_of(kept)
         return joined.replaced(self.all_aside(), UNKNOWN)
 
+    def clear_of(self, pair: Pair, start: int, end: int) -> bool:
+        """Whether, by its least and greatest value alone, it is known and within thresholds all over [start, end], and not
+        only just. Then no crossing of a threshold needs to be looked for there: an instant at which the condition does not hold has
+        a value on the threshold or beyond, which rounding to a grain cannot take :data:`CLEAR` to the other side.
+
+        False says nothing. Nothing is known in this way of what was let go of, set aside, or shown by a second recorder.
+        """
+        if self.less or not self.sensors:
+            return False
+        for atom in self.sensors:
+            trace = atom.trace
+            if atom.aside or trace.second is not None or trace.bridged is not None:
+                return False
+            found = trace.extremes(start, end)
+            if not found.known or found.unknown is not None:
+                return False
+            if pair.low is not None and found.least < pair.low.grains + CLEAR:
+                return False
+            if pair.high is not None and found.most > pair.high.grains - CLEAR:
+                return False
+        return True
+
     def known(self) -> Steps:
         """Where every atom that counts is known."""
         return self._join([atom.trace.known() for atom in self.atoms], every=True)
@@ -189,7 +218,7 @@ class Envelope:
 
     def counting(self, start: int, end: int) -> list[tuple[int, int, tuple[Atom, ...]]]:
         """[start, end] in stretches of constant membership, with the atoms that count there."""
-        if not any(atom.aside for atom in self.atoms):
+        if not self.any_aside:
             return [(start, end, self.atoms)]
         inner = sorted(
             {edge for atom in self.atoms for stretch in atom.aside for edge in stretch if start < edge < end}
@@ -254,20 +283,26 @@ class Envelope:
             return None if known is None else Extreme(float(known), instant, self.alone.label)
         if self.crest is not None:
             return self._difference_at(instant)
-        (_, _, atoms) = self.counting(instant, instant)[0]
-        values = [(atom.trace.value(instant), atom.label) for atom in atoms]
-        if not values or any(value is None for value, _ in values):
-            return None
         sign = -1.0 if self.kind == GREATEST else 1.0
-        value, label = min(((float(v), name) for v, name in values if v is not None), key=lambda p: (sign * p[0], p[1]))
-        return Extreme(value, instant, label)
+        found: tuple[float, str, float] | None = None
+        for atom in self.counting(instant, instant)[0][2]:
+            value = atom.trace.value(instant)
+            if value is None:
+                return None
+            if found is None or (sign * value, atom.label) < found[:2]:
+                found = (sign * value, atom.label, value)
+        return None if found is None else Extreme(found[2], instant, found[1])
 
     def _difference_at(self, instant: int) -> Extreme | None:
-        first = Envelope(self.kind, self.sensors).value(instant)
-        second = Envelope(LEAST if self.kind == GREATEST else GREATEST, self.less).value(instant)
+        first, second = (side.value(instant) for side in self._sides)
         if first is None or second is None:
             return None
         return Extreme(first.value - second.value, instant, f"{first.label} - {second.label}")
+
+    @made_once
+    def _sides(self) -> tuple[Envelope, Envelope]:
+        """What is taken as it is, and what is taken off it."""
+        return Envelope(self.kind, self.sensors), Envelope(LEAST if self.kind == GREATEST else GREATEST, self.less)
 
     def one_trace(self, name: str) -> Trace:
         """The envelope as one trace at its sample instants, for rates; not joined across changes of membership."""

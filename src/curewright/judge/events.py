@@ -185,6 +185,11 @@ class Stretch:
         return (self.start.earliest, end) if self.start.earliest <= end else None
 
     @made_once
+    def exact(self) -> tuple[int, int] | None:
+        """From when to when, where the sure part is the possible part, in a record that covers the run; else None."""
+        return self.sure if self.covers and self.sure == self.possible else None
+
+    @made_once
     def open_end(self) -> bool:
         """Whether the phase may reach beyond the record, into what nobody knows."""
         return not self.covers and (self.end.latest > self.record_end or self.start.latest > self.record_end)

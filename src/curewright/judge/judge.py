@@ -332,7 +332,7 @@ def _with_concession(
     scene: Scene, clause: Clause, form: Requirement, thing: Thing, shares: tuple[Share, ...] | None, verdict: Verdict
 ) -> Verdict:
     """The verdict under the part's concession for this form, with the outcome before it; unchanged where it has none."""
-    concession = conceded(scene.part, clause, form)
+    concession = conceded(scene.part, clause, form) if scene.part.concessions else None
     if concession is None:
         return verdict
     changed = with_limits(form, concession.limits)
@@ -369,7 +369,7 @@ def _gone(result: Result, thing: Thing) -> bool:
     """Whether a judged sensor is set aside over the whole of its phase, or, where its outcome hangs on the whole phase,
     over some of it.
     """
-    if result.phase is None or result.phase.earliest_start is None:
+    if not result.set_aside or result.phase is None or result.phase.earliest_start is None:
         return False
     start = result.phase.earliest_start
     end = FOREVER if result.phase.latest_end is None else result.phase.latest_end
@@ -382,7 +382,7 @@ def _gone(result: Result, thing: Thing) -> bool:
 def _in_phase(result: Result) -> tuple[SetAside, ...]:
     """What is set aside at some instant of the phase; what is set aside elsewhere says nothing about this verdict."""
     phase = result.phase
-    if phase is None or phase.earliest_start is None:
+    if not result.set_aside or phase is None or phase.earliest_start is None:
         return result.set_aside
     end = FOREVER if phase.latest_end is None else phase.latest_end
     return tuple(entry for entry in result.set_aside if entry.start <= end and phase.earliest_start <= entry.end)
@@ -398,7 +398,9 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         names = (spec.number, spec.revision, clause.number, form.name, KIND_OF[type(form)], thing.name)
         judged = Outcome.OPEN if still_open else outcome
         return Verdict(scene.part.serial, *names, judged, result.reason, result.limit, settled=not still_open)
-    waits = why_not_aside(scene, form, thing, result) if outcome is Outcome.NOT_SHOWN else ()
+    notes = result.notes + second_notes(result)
+    if outcome is Outcome.NOT_SHOWN:
+        notes += why_not_aside(scene, form, thing, result)
     verdict = Verdict(
         scene.part.serial,
         spec.number,
@@ -416,9 +418,9 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         result.excursions,
         result.unknown,
         _in_phase(result),
-        tuple(atom.label for atom in result.atoms),
+        tuple([atom.label for atom in result.atoms]),
         others=result.others,
-        notes=(*result.notes, *second_notes(result), *waits),
+        notes=notes,
         probability=probability_text(scene, form, thing, result),
         settled=not still_open,
         share=_share(form, result),

@@ -19,6 +19,7 @@ from curewright.judge.conditions import compares, steps_of, unit_of
 from curewright.judge.crossing import crossing
 from curewright.judge.envelope import GREATEST, ONE, Envelope
 from curewright.judge.limits import held
+from curewright.judge.result import by_second_recorder
 from curewright.judge.signals import common_reference, envelope
 from curewright.judge.steps import TRUE
 from curewright.physics import conformance
@@ -51,8 +52,10 @@ def probability_text(scene: Scene, form: Requirement, thing: Thing, result: Resu
 
 def probability_of(scene: Scene, form: Requirement, thing: Thing, result: Result) -> float | None:
     """The probability that the form was truly met for a thing; None where it is not known."""
+    if not scene.hall.vessel.sensors:  # nobody stated what any of them may be off by
+        return None
     phase = _exact(scene, result)
-    if phase is None or any(atom.trace.second is not None for atom in result.atoms):  # its budget is another one
+    if phase is None or by_second_recorder(result.atoms):  # its budget is another one
         return None
     if isinstance(form, Duration):
         return _of_duration(scene, form, thing, result, phase)

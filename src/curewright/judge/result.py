@@ -128,10 +128,18 @@ def unknown_in(signal: Envelope, start: int, end: int, most: int = 20) -> tuple[
     return tuple(sorted(found, key=lambda u: (u.start, u.channel))[:most])
 
 
+def by_second_recorder(atoms: Sequence[Atom]) -> bool:
+    """Whether a second recorder speaks for any of the sensors."""
+    for atom in atoms:  # noqa: SIM110 (asked of every verdict, and a generator costs more than the loop)
+        if atom.trace.second is not None:
+            return True
+    return False
+
+
 def second_notes(result: Result) -> tuple[str, ...]:
     """Which sensors of a result a second recorder speaks for inside its phase, and how well its clock is known."""
     phase = result.phase
-    if phase is None or phase.earliest_start is None:
+    if phase is None or phase.earliest_start is None or not by_second_recorder(result.atoms):
         return ()
     end = NEVER if phase.latest_end is None else phase.latest_end
     by_recorder: dict[tuple[str, int], list[str]] = {}

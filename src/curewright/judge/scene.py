@@ -197,7 +197,11 @@ class Hall:
         key = (member.name, member.role, id(member.channel), gap, raw)
         found = self.traces.get(key)
         if found is None:
-            found = self.traces[key] = self._on_shared_axis(trace_of(member.name, member.pieces, gap, raw=raw))
+            made = self._on_shared_axis(trace_of(member.name, member.pieces, gap, raw=raw))
+            places: dict[int, tuple[int, float]] = self.kept.setdefault(("places", id(made.t)), {})  # type: ignore[assignment]
+            found = self.traces[key] = made.sharing_places(
+                places
+            )  # which is held, so that the id of its instants stays theirs
         if not held or found.hold:
             return found
         held_key = (*key, "held")

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from curewright.terms.run import Channel
 
 AXES_KEPT = 8
+OUTSIDE = -1.0
+WHOLE = 2.0**52  # from here on every number is a whole one
 _MILLISECONDS: dict[
     int, tuple[NDArray[np.int64], NDArray[np.int64]]
 ] = {}  # by identity of the instants, which it holds
@@ -216,8 +218,36 @@ class Trace:
 
     def value(self, instant: int) -> float | None:
         """The value at an instant, None where it is not known (nor is it where only a second recorder was there)."""
-        known, value = extremes.value_at(self.t, self.v, self.link, self.hold, instant)
-        return value if known else None
+        i, share = self._places.get(instant) or self._place_of(instant)
+        if share == 0.0:
+            return float(self.v[i])
+        if share < 0.0 or self.link[i] != JOINED:
+            return None
+        before = float(self.v[i])
+        return before if self.hold else snapped(before + (float(self.v[i + 1]) - before) * share)
+
+    def _place_of(self, instant: int) -> tuple[int, float]:
+        """Between which sample and the next an instant lies, and how far along (0 at the sample itself, -1 outside all of them)."""
+        i = int(self.t.searchsorted(instant, side="right")) - 1
+        share = OUTSIDE
+        if i >= 0:
+            here = int(self.t[i])
+            if here == instant:
+                share = 0.0
+            elif i + 1 < len(self.t):
+                share = (instant - here) / (int(self.t[i + 1]) - here)
+        self._places[instant] = i, share
+        return i, share
+
+    @made_once
+    def _places(self) -> dict[int, tuple[int, float]]:
+        """Where instants lie among the samples."""
+        return {}
+
+    def sharing_places(self, places: dict[int, tuple[int, float]]) -> Trace:
+        """This trace, new as it is, with where instants lie as another one with the very same instants has it."""
+        self.__dict__["_places"] = places
+        return self
 
     def spans(self, start: int, end: int) -> bool:
         """Whether its samples reach over a stretch."""
@@ -313,7 +343,7 @@ class Trace:
         t, _, link, hold, low, high, broken = self.packed
         ends = (low, high) if sign > 0 else (high, low)
         made.__dict__["packed"] = (t, made.v, link, hold, *(sign * end + shift for end in ends), broken)
-        return made
+        return made.sharing_places(self._places)
 
     def as_held(self) -> Trace:
         """The same samples read as steps, for the reading 'first sample in band' beside 'exact crossing'."""
@@ -321,7 +351,7 @@ class Trace:
         made = replace(self, hold=True, second=second)
         t, v, link, _, *blocks = self.packed
         made.__dict__["packed"] = (t, v, link, True, *blocks)
-        return made
+        return made.sharing_places(self._places)
 
     def unheard(self, stretches: Sequence[tuple[int, int]]) -> Trace:
         """The trace with the links cut that reach from a sample outside a stretch to one inside it: what is set aside has
@@ -435,6 +465,11 @@ def _from_partly_bad(name: str, channel: Channel, values: NDArray[np.float64], l
         link[bridged] = JOINED
     before, after = bool(kept[0] > 0), bool(kept[-1] < len(channel.t) - 1)
     return Trace(name, t, values[kept], link, hold, before, after, bridged)
+
+
+def snapped(value: float) -> float:
+    """A value at a whole grain, half to even."""
+    return float(round(value)) if -WHOLE < value < WHOLE else value
 
 
 def union_axis(traces: Sequence[Trace]) -> NDArray[np.int64]:
@@ -585,8 +620,10 @@ def outermost(traces: Sequence[Trace], *, greatest: bool) -> NDArray[np.float64]
     if known is None:
         pick = np.maximum if greatest else np.minimum
         found = traces[0].v
-        for trace in traces[1:]:
-            found = pick(found, trace.v)
+        if len(traces) > 1:
+            found = pick(found, traces[1].v)
+            for trace in traces[2:]:
+                pick(found, trace.v, out=found)
         known = traces[0].outermost_of[key] = (found, tuple(traces[1:]))
     return known[0]
 

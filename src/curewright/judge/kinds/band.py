@@ -16,7 +16,7 @@ from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.limits import APART, Held, Pair, held
 from curewright.judge.result import Result, Ruled, guarded, instant_text, margin_of, nearest, over_stretch, unknown_in
 from curewright.judge.signals import envelope
-from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, any_of
+from curewright.judge.steps import ALWAYS, FALSE, TRUE, UNKNOWN, Steps, any_of
 from curewright.terms.units import UNITS, in_unit
 from curewright.terms.verdict import Excursion, Margin, Outcome, Unknown
 
@@ -46,7 +46,8 @@ def judge_band(scene: Scene, form: Band | Spread, thing: Thing) -> Result:
 def _ruled(
     signal: Envelope, pair: Pair, stretch: Stretch, narrowing: Steps | None, limits: Held, allowance: Allowance | None
 ) -> Ruled:
-    ok = _ok(signal, pair, narrowing)
+    clear = stretch.exact is not None and signal.clear_of(pair, *stretch.exact)
+    ok = ALWAYS if clear else _ok(signal, pair, narrowing)
     ruled = over_stretch(ok, stretch)
     if (
         narrowing is not None
