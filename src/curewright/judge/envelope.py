@@ -155,6 +155,17 @@ class Envelope:
         """Where the envelope is at or above (above) a level, three-valued."""
         if self.alone is not None:
             return self.alone.trace.above(level) if above else self.alone.trace.at_least(level)
+        key = (level, above, "low")
+        if key not in self._asked:
+            self._asked[key] = self._at_least(level, above=above)
+        return self._asked[key]
+
+    @made_once
+    def _asked(self) -> dict[tuple[float, bool, str], Steps]:
+        """What was found of each level that was asked so far."""
+        return {}
+
+    def _at_least(self, level: float, *, above: bool) -> Steps:
         swift = self._by_crest(level) if self.kind == LEAST and not above else None
         if swift is not None:
             return swift
@@ -165,6 +176,12 @@ class Envelope:
         """Where the envelope is at or below (below) a level, three-valued."""
         if self.alone is not None:
             return self.alone.trace.below(level) if below else self.alone.trace.at_most(level)
+        key = (level, below, "high")
+        if key not in self._asked:
+            self._asked[key] = self._at_most(level, below=below)
+        return self._asked[key]
+
+    def _at_most(self, level: float, *, below: bool) -> Steps:
         swift = self._by_crest(level) if self.kind == GREATEST and not below else None
         if swift is not None:
             return swift
@@ -306,6 +323,15 @@ class Envelope:
 
     def one_trace(self, name: str) -> Trace:
         """The envelope as one trace at its sample instants, for rates; not joined across changes of membership."""
+        if name not in self._as_one:
+            self._as_one[name] = self._one_trace(name)
+        return self._as_one[name]
+
+    @made_once
+    def _as_one(self) -> dict[str, Trace]:
+        return {}
+
+    def _one_trace(self, name: str) -> Trace:
         if len(self.atoms) == 1:
             atom = self.atoms[0]
             return atom.trace.without(atom.aside) if atom.aside else atom.trace.alone

@@ -23,12 +23,12 @@ from curewright.judge.result import (
     with_held_crossings,
 )
 from curewright.judge.signals import envelope
-from curewright.judge.steps import FALSE, NEVER, TRUE, Steps
+from curewright.judge.steps import ALWAYS, FALSE, NEVER, TRUE, Steps
 from curewright.terms.verdict import Bounds, Outcome
 
 if TYPE_CHECKING:
     from curewright.judge.envelope import Envelope
-    from curewright.judge.limits import Held
+    from curewright.judge.limits import Held, Pair
     from curewright.judge.scene import Scene, Thing
     from curewright.judge.steps import When
     from curewright.terms.requirement import AtEvent
@@ -62,8 +62,10 @@ def _others(
 
 def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: str) -> Result:
     """A signal against limits at an event that is known within bounds."""
-    plain = _ruled(scene, within(signal, limits.judged), event, name)
-    tight = None if limits.guarded is None else _ruled(scene, within(signal, limits.guarded), event, name)
+    plain = _ruled(scene, _ok(scene, signal, limits.judged, event), event, name)
+    tight = None
+    if limits.guarded is not None:
+        tight = _ruled(scene, _ok(scene, signal, limits.guarded, event), event, name)
     ruled = guarded(tight, plain)
     bounds = Bounds(
         _known(event.earliest), _known(event.latest), _known(event.earliest), _known(event.latest), name, name
@@ -83,6 +85,13 @@ def at_event(scene: Scene, signal: Envelope, limits: Held, event: When, name: st
         return result
     start, end = event.earliest, min(event.latest, scene.end)
     return _with_margin(result, signal, limits, start, end)
+
+
+def _ok(scene: Scene, signal: Envelope, pair: Pair, event: When) -> Steps:
+    """Where the signal is within the limits, as far as the event asks."""
+    if scene.hall.covers and event.latest <= scene.end and signal.clear_of(pair, event.earliest, event.latest):
+        return ALWAYS
+    return within(signal, pair)
 
 
 def _ruled(scene: Scene, ok: Steps, event: When, name: str) -> Ruled:

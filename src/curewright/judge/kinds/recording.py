@@ -28,8 +28,10 @@ def judge_recording(scene: Scene, form: Recording, thing: Thing) -> Result:
     members = (thing.member,) if thing.member is not None else scene.need(form.group, thing)
     atoms = tuple(Atom(member.name, scene.trace(member, None), (member,)) for member in members)
     stretch = stretch_of(scene, form.phase, thing)
-    sure = None if stretch.sure is None else _longest(atoms, *stretch.sure)
-    possible = None if stretch.possible is None else _longest(atoms, *stretch.possible)
+    sure = None if stretch.sure is None else _longest(scene, atoms, *stretch.sure)
+    possible = sure
+    if stretch.possible != stretch.sure:
+        possible = None if stretch.possible is None else _longest(scene, atoms, *stretch.possible)
     outcome, reason = _ruled(sure, possible, limits, open_end=stretch.open_end)
     shown = sure if outcome is Outcome.NOT_MET else possible
     margin = None
@@ -61,15 +63,24 @@ def _ruled(
     return Outcome.MET, "recorded often enough throughout the phase"
 
 
-def _longest(atoms: tuple[Atom, ...], start: int, end: int) -> tuple[int, int, str]:
+def _longest(scene: Scene, atoms: tuple[Atom, ...], start: int, end: int) -> tuple[int, int, str]:
     """(longest time without a good sample, its start, sensor) over a stretch."""
-    return max(
-        (_longest_of(atom.trace, start, end, atom.label) for atom in atoms),
-        key=lambda found: (found[0], -found[1], found[2]),
-    )
+    found = [(*_kept_longest(scene, atom.trace, start, end), atom.label) for atom in atoms]
+    return max(found, key=lambda each: (each[0], -each[1], each[2]))
 
 
-def _longest_of(trace: Trace, start: int, end: int, label: str) -> tuple[int, int, str]:
+def _kept_longest(scene: Scene, trace: Trace, start: int, end: int) -> tuple[int, int]:
+    """The same for one sensor, looked for once for all sensors that were sampled together."""
+    if trace.bridged is not None:
+        return _longest_of(trace, start, end)
+    key = ("longest", id(trace.t), start, end)
+    known: tuple[tuple[int, int], object] | None = scene.hall.kept.get(key)  # type: ignore[assignment]
+    if known is None:  # the instants are kept with it, so that their id stays theirs
+        known = scene.hall.kept[key] = (_longest_of(trace, start, end), trace.t)
+    return known[0]
+
+
+def _longest_of(trace: Trace, start: int, end: int) -> tuple[int, int]:
     first = max(int(np.searchsorted(trace.t, start, side="right")) - 1, 0)
     last = int(np.searchsorted(trace.t, end, side="left"))
     times, let_go = trace.t[first : last + 1], np.zeros(0, dtype=bool)
@@ -81,8 +92,8 @@ def _longest_of(trace: Trace, start: int, end: int, label: str) -> tuple[int, in
     if times[-1] < end:
         times = np.concatenate([times, np.array([end], dtype=np.int64)])
     if len(times) < 2:
-        return 0, start, label
+        return 0, start
     apart = np.diff(times)
     apart[: len(let_go)][let_go[: len(apart)]] = 0
     i = int(np.argmax(apart))
-    return int(apart[i]), int(times[i]), label
+    return int(apart[i]), int(times[i])
