@@ -191,3 +191,35 @@ def test_a_manifest_sealed_anew_does_not_help(verdicts: Path, tmp_path: Path) ->
         pdf.attachments["manifest.json"] = pikepdf.AttachedFileSpec(pdf, sealed_text(manifest).encode())
         pdf.save(forged)
     assert wrong(forged)
+
+
+@pytest.mark.parametrize(
+    "name, content, found",
+    [
+        ("notes.txt", b"Cure notes of run 7\nnothing else\n", "a text file that begins with 'Cure notes of run 7'"),
+        ("empty.pdf", b"", "an empty file"),
+        ("cure-record-recordings.zip", b"PK\x03\x04rest", "a ZIP archive"),
+        ("photo.jpg", b"\xff\xd8\xff\0\x10JFIF", "a file of another kind (9 bytes)"),
+    ],
+)
+def test_what_is_no_record_is_refused_and_not_called_changed(
+    tmp_path: Path, curewright: Curewright, name: str, content: bytes, found: str
+) -> None:
+    (tmp_path / name).write_bytes(content)
+    done = curewright("verify", tmp_path / name)
+    assert (done.returncode, done.stdout) == (65, "")
+    for said in (
+        f"this is no cure record but {found}",
+        "expected the PDF of a cure record",
+        "name the run's folder",
+        name,
+    ):
+        assert said in done.stderr
+
+
+def test_verdicts_alone_are_checked_by_their_seal(verdicts: Path, tmp_path: Path) -> None:
+    alone = tmp_path / "verdicts.json"
+    alone.write_bytes((verdicts / "verdicts.json").read_bytes())
+    assert [(one.file, one.wrong) for one in verify(alone)] == [("verdicts.json", "")]
+    changed(alone, 500)
+    assert len(wrong(alone)) == 1

@@ -12,6 +12,7 @@ import click
 
 import curewright
 from curewright.cli.codes import DEFECT, UNUSABLE, USAGE
+from curewright.cli.pipe import as_pipe
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
@@ -269,6 +270,7 @@ def main(arguments: list[str] | None = None) -> NoReturn:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal that cannot show a mark still shows the word beside it
+    sys.stdout, sys.stderr = as_pipe(sys.stdout), as_pipe(sys.stderr)
     try:
         code = cli.main(args=arguments, prog_name="curewright", standalone_mode=False)
     except click.ClickException as wrong:

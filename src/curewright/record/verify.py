@@ -13,7 +13,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from curewright.record import container, manifest
-from curewright.record.digest import digest_of
+from curewright.record.digest import MARK, digest_of
 from curewright.record.folder import CSV, JSON, NUMBERED, RECORD
 from curewright.record.seal import SEAL
 from curewright.record.spreadsheet import csv_text
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+PDF, ZIP, HEAD, SHOWN = b"%PDF", b"PK", 1024, 40  # how files begin; bytes looked at; bytes of a line that are shown
 REMEDY = "take the record from the archive; do not trust this copy"
 
 
@@ -38,7 +39,40 @@ class Checked:
 
 def verify(path: Path) -> tuple[Checked, ...]:
     """Everything that was checked of a record (a PDF, or the folder that judgements are kept in), in the order of its files."""
-    return tuple(_folder(path) if path.is_dir() else _pdf(path))
+    if path.is_dir():
+        return tuple(_folder(path))
+    if path.name == JSON:
+        return tuple(_verdicts(path))
+    _refuse_other(path)
+    return tuple(_pdf(path))
+
+
+def _verdicts(path: Path) -> Iterator[Checked]:
+    """A verdicts file alone: its seal."""
+    _, wrong = _tried(lambda: read_verdicts(path.read_bytes().decode("utf-8"), path.name))
+    yield Checked(path.name, "its seal fits", wrong)
+
+
+def _refuse_other(path: Path) -> None:
+    """Raises :class:`FileError` for a file that is no PDF and has nothing of a cure record in it: nobody has changed a record there."""
+    content = path.read_bytes()
+    if PDF in content[:HEAD] or MARK.encode() in content:
+        return
+    if content[:2] == ZIP:
+        what = f"a ZIP archive (the recordings in {container.NAME} are checked through the PDF beside it)"
+    elif not content:
+        what = "an empty file"
+    elif b"\0" in content[:HEAD]:
+        what = f"a file of another kind ({len(content)} bytes)"
+    else:
+        first = content.split(b"\n", 1)[0][:SHOWN].decode("utf-8", errors="replace").strip()
+        what = f"a text file that begins with '{first}'"
+    raise FileError(
+        f"this is no cure record but {what}",
+        expected=f"the PDF of a cure record ({RECORD}), {JSON}, or the folder that they are kept in",
+        where=Place(str(path)),
+        remedy=f"name the run's folder, or its verdicts/{RECORD}; to look at an input file, compare its SHA-256 with the record's list",
+    )
 
 
 def _folder(folder: Path) -> Iterator[Checked]:
