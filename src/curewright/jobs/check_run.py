@@ -11,7 +11,7 @@ from curewright.jobs.understand_run import RunFiles, specifications_of, understa
 from curewright.read.folder import RUN_SHEET
 from curewright.read.run_sheet import named_files, read_run_sheet
 from curewright.read.vessel import read_vessel
-from curewright.terms.errors import Errors, FileError, Place
+from curewright.terms.errors import FileError, Place, raise_all
 from curewright.terms.units import UNITS
 from curewright.understand.attainable import attainable
 
@@ -89,8 +89,6 @@ def _atmosphere(specifications: tuple[Specification, ...], ambient: float | None
     """What was looked at; raises what the local air pressure (mPa) makes impossible."""
     if ambient is None:
         return NO_AIR
-    errors = tuple(error for one in specifications for error in attainable(one, ambient))
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(errors)
+    raise_all(error for one in specifications for error in attainable(one, ambient))
     pressure, vacuum = (UNITS[name].from_grains(ambient) for name in ("kPa absolute", "inHg of vacuum"))
     return f"Local air pressure {pressure:.2f} kPa absolute ({vacuum:.2f} inHg): nothing that is asked for is impossible here."

@@ -11,8 +11,7 @@ from curewright.physics.fitting.calorimeter import coefficient_followed
 from curewright.physics.fitting.least_squares import CannotTellError
 from curewright.physics.fitting.survey import fit_survey
 from curewright.read.survey import read_heated, read_survey
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place
-from curewright.text.fields import flat
+from curewright.terms.errors import FileError, Place, each
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -70,16 +69,8 @@ def _error(fit: Fit, name: str) -> str:
 def fit_convection(sheet_file: Path) -> FittedConvection:
     """What a survey tells. Raises with all that is wrong in sheet and curves, and where a run cannot tell."""
     survey = read_survey(sheet_file.read_bytes(), sheet_file.name)
-    points: list[Surveyed] = []
-    errors: list[CurewrightError] = []
-    for run in survey.runs:
-        try:
-            points.append(_surveyed(survey, run, sheet_file.parent))
-        except CurewrightError as error:
-            errors += flat(error)
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
-    points.sort(key=lambda one: one.pressure)
+    found = each(lambda run: _surveyed(survey, run, sheet_file.parent), survey.runs)
+    points = tuple(sorted(found, key=lambda one: one.pressure))
     p, h = np.array([one.pressure for one in points]), np.array([one.h for one in points])
     laws, refused = [], []
     for law in LAWS:
@@ -87,7 +78,7 @@ def fit_convection(sheet_file: Path) -> FittedConvection:
             laws.append(fit_survey(p, h, law))
         except CannotTellError as why:
             refused.append(f"no law '{law}': {why}")
-    return FittedConvection(survey, tuple(points), tuple(laws), tuple(refused))
+    return FittedConvection(survey, points, tuple(laws), tuple(refused))
 
 
 def _surveyed(survey: Survey, run: SurveyRun, folder: Path) -> Surveyed:

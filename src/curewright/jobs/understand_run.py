@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 from curewright.jobs.cores import in_threads
 from curewright.read.folder import RunInputs, read_folder
 from curewright.read.traceability import trace
-from curewright.terms.errors import CurewrightError, Errors
-from curewright.text.fields import flat
+from curewright.terms.errors import each
 from curewright.understand.specification import understand
 
 if TYPE_CHECKING:
@@ -63,21 +62,12 @@ def read_specifications(
     """The specifications in some files, and name and SHA-256 of each file. Raises with the errors of all of them at once."""
     read = [(path, path.read_bytes()) for path in files]
     hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in read)
-    return tuple(specifications_of(read)), hashes
+    return specifications_of(read), hashes
 
 
-def specifications_of(read: Sequence[tuple[Path, bytes]]) -> list[Specification]:
+def specifications_of(read: Sequence[tuple[Path, bytes]]) -> tuple[Specification, ...]:
     """The specifications in some files; raises with the errors of all of them at once."""
-    found: list[Specification] = []
-    errors: list[CurewrightError] = []
-    for path, content in read:
-        try:
-            found.append(understand(content, path.name))
-        except CurewrightError as error:
-            errors += flat(error)
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
-    return found
+    return each(lambda one: understand(one[1], one[0].name), read)
 
 
 def needed_thermocouples(inputs: RunInputs, specifications: Sequence[Specification]) -> dict[str, int]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from curewright.read.forms import TEXT, Field, Filled, Form, each, items, table
+from curewright.read.forms import TEXT, Field, Filled, Form, items, table
 from curewright.read.physical import CONDUCTANCE, ERROR, FACTOR, SHARE, TEMPERATURE, THICKNESS
 from curewright.terms.build_up import NO_DOUBTS, BuildUp, Doubts, PartBuildUp, Place, Zone, ZoneFace, ZoneLayer
-from curewright.terms.errors import FileError
+from curewright.terms.errors import FileError, each
 
 if TYPE_CHECKING:
     from curewright.terms.load import Load

@@ -14,11 +14,10 @@ from curewright.read.forms import (
     Filled,
     Form,
     Kind,
-    each,
     items,
     one_or_more,
 )
-from curewright.terms.errors import FileError, UnitError
+from curewright.terms.errors import FileError, UnitError, each
 from curewright.terms.run import Entry
 from curewright.text import fields as text_fields
 from curewright.text.quantities import PRESSURE, TEMPERATURE

@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 
 from curewright.read.entries import ENTRY, KINDS, entries_of
 from curewright.read.sheet import rows_of
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place
-from curewright.text.fields import flat
+from curewright.terms.errors import FileError, Place, each
 from curewright.text.near import did_you_mean
 from curewright.text.yaml import Mapping, Scalar
 
@@ -49,16 +48,8 @@ def read_entry_sheet(content: bytes, file: str, clock: Clock) -> tuple[Entry, ..
         raise FileError("the sheet is empty", where=Place(file), expected="headings, and a row for each entry")
     fields = [_field(cell, where) for cell, where in header[1]]
     _refuse_doubled(fields, Place(file, header[0]))
-    found: list[Entry] = []
-    errors: list[CurewrightError] = []
-    for line, cells in rows:
-        try:
-            found += entries_of(ENTRY.read(_row(fields, cells, Place(file, line))), clock, file)
-        except CurewrightError as error:
-            errors += flat(error)
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
-    return tuple(found)
+    found = each(lambda row: entries_of(ENTRY.read(_row(fields, row[1], Place(file, row[0]))), clock, file), rows)
+    return tuple(entry for entries in found for entry in entries)
 
 
 def _field(heading: str, where: Place) -> tuple[str, str, Place]:

@@ -25,9 +25,8 @@ from curewright.read.sensor_flags import flag_notes, flagged
 from curewright.read.sheet import is_table
 from curewright.read.times import Clock, moment, written_time, zone_named
 from curewright.read.vessel import read_vessel
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place
+from curewright.terms.errors import CurewrightError, FileError, Place, flat, raise_all
 from curewright.terms.run import Closing, Entry, FileRead, Run
-from curewright.text.fields import flat
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -145,8 +144,7 @@ class Files:
 
     def close(self) -> None:
         """Raises all that was kept."""
-        if self.errors:
-            raise self.errors[0] if len(self.errors) == 1 else Errors(tuple(self.errors))
+        raise_all(self.errors)
 
 
 def read_folder(

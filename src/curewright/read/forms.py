@@ -9,14 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place, UnitError
+from curewright.terms.errors import CurewrightError, FileError, Place, UnitError
 from curewright.text import fields as text_fields
-from curewright.text.fields import Fields, flat
+from curewright.text.fields import Fields
 from curewright.text.quantities import PRESSURE_DIFFERENCE, TEMPERATURE_DIFFERENCE, Measure
 from curewright.text.yaml import Node, Scalar, read_bytes
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable
 
     from curewright.terms.requirement import Limits
     from curewright.terms.units import Quantity
@@ -118,20 +118,6 @@ class Form:
     def file_schema(self, title: str) -> Schema:
         """The JSON Schema of a whole file."""
         return {"$schema": DRAFT, "title": title} | self.schema()
-
-
-def each(make: Callable[[V], T], values: Iterable[V]) -> tuple[T, ...]:
-    """What ``make`` gives for each value; the errors of all are told together."""
-    made: list[T] = []
-    errors: list[CurewrightError] = []
-    for value in values:
-        try:
-            made.append(make(value))
-        except CurewrightError as error:
-            errors.extend(flat(error))
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
-    return tuple(made)
 
 
 def _file_name(node: Node) -> str:

@@ -8,7 +8,6 @@ from fractions import Fraction
 from math import isfinite, lcm
 from typing import TYPE_CHECKING
 
-from curewright.read.forms import each
 from curewright.read.header import NAMES, Header
 from curewright.read.layout import (
     DECIMAL_SIGNS,
@@ -27,7 +26,7 @@ from curewright.read.layout import (
 )
 from curewright.read.layout_form import LAYOUT
 from curewright.read.times import TimeOfExport, check_format, zone_named
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place, UnitError
+from curewright.terms.errors import CurewrightError, FileError, Place, UnitError, each, raise_all
 from curewright.terms.units import Unit, unit_named
 from curewright.text.yaml import Mapping, Scalar, Sequence, read_bytes
 
@@ -116,8 +115,7 @@ def _refuse_open(root: Node) -> None:
         )
         for name, place in places
     ]
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
+    raise_all(errors)
 
 
 def _refuse_unclear(filled: Filled, separator: str, sign: str, thousands: str) -> None:

@@ -13,7 +13,6 @@ from curewright.read.forms import (
     Filled,
     Form,
     Kind,
-    each,
     items,
     one_or_more,
     plain_number,
@@ -21,7 +20,7 @@ from curewright.read.forms import (
     table,
 )
 from curewright.read.forms import one_of as one_word_of
-from curewright.terms.errors import CurewrightError, FileError, UnitError
+from curewright.terms.errors import CurewrightError, FileError, UnitError, each
 from curewright.terms.load import ALWAYS, ROLES, Assignment, Bag, Concession, Load, Part
 from curewright.terms.units import UNITS, Quantity
 from curewright.text import fields as text_fields

@@ -7,7 +7,7 @@ for an empty cell and for one that holds an error, and an error is never a value
 from __future__ import annotations
 
 from curewright.read.sheet import Row, rows_of
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place
+from curewright.terms.errors import FileError, Place, each
 from curewright.terms.load import Port
 
 COLUMNS = ("port", "kind", "sensor")
@@ -21,15 +21,7 @@ def port_list(content: bytes, file: str) -> tuple[Port, ...]:
     if header is None:
         raise FileError("the port list is empty", where=Place(file), expected="the columns port, kind and sensor")
     at = _columns(header, file)
-    ports, errors = [], []
-    for line, cells in rows:
-        try:
-            ports.append(_port(line, cells, at, file))
-        except CurewrightError as error:
-            errors.append(error)
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
-    return tuple(ports)
+    return each(lambda row: _port(*row, at, file), rows)
 
 
 def _columns(header: Row, file: str) -> dict[str, int]:

@@ -24,7 +24,7 @@ from curewright.read.plain import plain
 from curewright.read.samples import MOST_ERRORS, samples_of
 from curewright.read.table import table
 from curewright.read.workbook import workbook
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place
+from curewright.terms.errors import CurewrightError, Errors, FileError, Place, raise_all
 from curewright.terms.run import Channel, Counted
 from curewright.terms.units import UNITS
 
@@ -194,8 +194,7 @@ def _account_for_columns(made: Table, layout: Layout) -> None:
         errors = _missing((*spoken_of, *others), made.headings, spoken_of, layout)
         unknown = [name for name in made.headings if name not in spoken_of and name not in others]
         errors += _unknown([name for name in unknown if not _is_spacer(made, name)], header, layout, "column")
-    if errors:
-        raise errors[0] if len(errors) == 1 else Errors(tuple(errors))
+    raise_all(errors)
 
 
 def _missing(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from curewright.read.forms import CLOCK_TIME, PROSE, TEXT, Field, Filled, Form, each, items
-from curewright.terms.errors import FileError
+from curewright.read.forms import CLOCK_TIME, PROSE, TEXT, Field, Filled, Form, items
+from curewright.terms.errors import FileError, each
 from curewright.terms.load import ALWAYS, Ruling
 
 if TYPE_CHECKING:

@@ -13,14 +13,13 @@ from curewright.read.forms import (
     Filled,
     Form,
     Kind,
-    each,
     items,
     one_of,
     quantity,
     table,
 )
 from curewright.read.ports import port_list
-from curewright.terms.errors import FileError
+from curewright.terms.errors import FileError, each
 from curewright.terms.load import Calibration, Correction, Port, Recorder, Sensor, Vessel
 from curewright.text.phrase import words_of
 from curewright.text.quantities import TEMPERATURE_DIFFERENCE, Measure, amount

@@ -3,6 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+T = TypeVar("T")
+V = TypeVar("V")
 
 
 @dataclass(frozen=True)
@@ -84,3 +91,30 @@ class Errors(CurewrightError):
 
     def __str__(self) -> str:
         return "\n".join(str(error) for error in self.errors)
+
+
+def flat(error: CurewrightError) -> tuple[CurewrightError, ...]:
+    """The single errors within an error."""
+    if isinstance(error, Errors):
+        return tuple(single for each in error.errors for single in flat(each))
+    return (error,)
+
+
+def raise_all(errors: Iterable[CurewrightError]) -> None:
+    """Raises what was found wrong: one error as it is, several together; nothing where there is none."""
+    found = tuple(errors)
+    if found:
+        raise found[0] if len(found) == 1 else Errors(found)
+
+
+def each(make: Callable[[V], T], values: Iterable[V]) -> tuple[T, ...]:
+    """What ``make`` gives for each value; the errors of all are told together."""
+    made: list[T] = []
+    errors: list[CurewrightError] = []
+    for value in values:
+        try:
+            made.append(make(value))
+        except CurewrightError as error:
+            errors.extend(flat(error))
+    raise_all(errors)
+    return tuple(made)

@@ -20,7 +20,7 @@ import datetime as calendar
 from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeVar, cast
 
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place
+from curewright.terms.errors import CurewrightError, Errors, FileError, Place, each, flat
 from curewright.text import quantities
 from curewright.text.near import did_you_mean, nearest
 from curewright.text.phrase import Words, words_of
@@ -36,13 +36,6 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 D = TypeVar("D")
 Reader = Callable[[Node], T]
-
-
-def flat(error: CurewrightError) -> tuple[CurewrightError, ...]:
-    """The single errors within an error."""
-    if isinstance(error, Errors):
-        return tuple(single for each in error.errors for single in flat(each))
-    return (error,)
 
 
 class Fields:
@@ -160,7 +153,7 @@ def items(read: Reader[T]) -> Reader[tuple[T, ...]]:
     def read_all(node: Node) -> tuple[T, ...]:
         if not isinstance(node, Sequence):
             raise FileError("no list", expected="a list: [one, two], or lines that begin with '- '", where=node.place)
-        return _all(read, node.items)
+        return each(read, node.items)
 
     return read_all
 
@@ -175,7 +168,7 @@ def table(read: Reader[T]) -> Reader[tuple[tuple[str, T], ...]]:
 
     def read_all(node: Node) -> tuple[tuple[str, T], ...]:
         rows = mapping_of(node, "this").items
-        return tuple(zip(_all(text, [key for key, _ in rows]), _all(read, [value for _, value in rows]), strict=True))
+        return tuple(zip(each(text, [key for key, _ in rows]), each(read, [value for _, value in rows]), strict=True))
 
     return read_all
 
@@ -183,19 +176,6 @@ def table(read: Reader[T]) -> Reader[tuple[tuple[str, T], ...]]:
 def record(read: Callable[[Fields], T], what: str) -> Reader[T]:
     """A reader of a mapping with fixed fields."""
     return lambda node: read(Fields(node, what))
-
-
-def _all(read: Reader[T], nodes: tuple[Node, ...] | list[Scalar] | list[Node]) -> tuple[T, ...]:
-    values: list[T] = []
-    errors: list[CurewrightError] = []
-    for node in nodes:
-        try:
-            values.append(read(node))
-        except CurewrightError as error:
-            errors.extend(flat(error))
-    if errors:
-        raise Errors(tuple(errors))
-    return tuple(values)
 
 
 # ------------------------------------------------------------------------------------------------------------------- phrases

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from curewright.terms.errors import AmbiguousClause, CurewrightError, FileError
+from curewright.terms.errors import AmbiguousClause, CurewrightError, FileError, flat
 from curewright.terms.requirement import KINDS, AttributeCondition, Clause
 from curewright.text import quantities
-from curewright.text.fields import Fields, flat, prose, table
+from curewright.text.fields import Fields, prose, table
 from curewright.text.near import did_you_mean
 from curewright.text.phrase import bare, words_of
 from curewright.text.quantities import ANYTHING, begins_limits

@@ -7,9 +7,9 @@ from dataclasses import fields as fields_of
 from dataclasses import is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from curewright.terms.errors import AmbiguousClause, CurewrightError, Errors, FileError, Place
+from curewright.terms.errors import AmbiguousClause, CurewrightError, Errors, FileError, Place, flat
 from curewright.terms.requirement import Specification
-from curewright.text.fields import Fields, flat, one_of, phrase, prose
+from curewright.text.fields import Fields, one_of, phrase, prose
 from curewright.text.yaml import Mapping, decode, mapping_of, read_text
 from curewright.understand.checks import errors_in
 from curewright.understand.clauses import read_clause

@@ -15,8 +15,7 @@ from curewright.read.rulings import read_rulings
 from curewright.read.run_sheet import read_run_sheet
 from curewright.read.times import Clock, zone_named
 from curewright.read.vessel import read_vessel
-from curewright.terms.errors import CurewrightError
-from curewright.text.fields import flat
+from curewright.terms.errors import CurewrightError, flat
 from tests.unit.read.pages import example
 
 CLOCK = Clock(zone_named("Europe/Berlin"), 1_930_423_200 * 10**9)

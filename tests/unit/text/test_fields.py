@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place
+from curewright.terms.errors import CurewrightError, Errors, FileError, Place, flat
 from curewright.terms.units import UNITS, Quantity
 from curewright.text import fields
-from curewright.text.fields import Fields, Reader, flat, items, record, text
+from curewright.text.fields import Fields, Reader, items, record, text
 from curewright.text.quantities import LENGTH, TIME
 from curewright.text.yaml import Node, read_text
 
