@@ -58,15 +58,50 @@ def test_the_same_bits_as_the_plain_way(seed, step):
 def test_the_same_bits_where_windows_differ_by_less_than_a_division_tells_apart(seed):
     """A zigzag, now and then a grain higher: which window is steepest is decided by rounding alone (in about one of four such
     zigzags another one comes out if only the windows with the greatest sums are divided). The values lie about as far apart as whole
-    numbers allow (10**14 grains, a sample a millisecond), so that sums go beyond 2**53.
+    numbers allow (6 * 10**13 grains, a sample a millisecond), so that sums go beyond 2**53.
     """
     rng = np.random.default_rng(seed)
-    v = (np.tile(rng.integers(-(10**14) // 2, 10**14 // 2, 2), 150) + rng.integers(0, 2, 300)).astype(float)
-    t = np.arange(300, dtype=np.int64) * (SECOND // 1000)
-    link = np.zeros(300, np.uint8)
+    v = (np.tile(rng.integers(-3 * 10**13, 3 * 10**13, 2), 350) + rng.integers(0, 2, 700)).astype(float)
+    t = np.arange(700, dtype=np.int64) * (SECOND // 1000)
+    link = np.zeros(700, np.uint8)
     window = 60 * SECOND // 1000
     plain = slopes.steepest(0, t, slopes.milliseconds(t), v, link, t[:1], t[-1:], window, 2)
     assert by_each(t, v, link, t[:1], t[-1:], window, 2)[0] == plain
+
+
+@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("step", [500_000, 1_500_000, 2_500_000])
+def test_the_same_bits_where_a_step_is_no_whole_number_of_milliseconds(seed, step):
+    rng = np.random.default_rng(seed)
+    t, link = np.arange(300, dtype=np.int64) * step, np.zeros(300, np.uint8)
+    v = np.rint(np.cumsum(rng.normal(0, 1e5, 300)))
+    for window in (30_000_000, 60_000_000):
+        found = by_each(t, v, link, t[:1], t[-1:], window, 2)
+        assert found == [
+            slopes.steepest(kind, t, slopes.milliseconds(t), v, link, t[:1], t[-1:], window, 2) for kind in range(3)
+        ]
+
+
+def test_of_equals_the_earliest_is_named():
+    """A zigzag of 100 s up and 100 s down at one grain a second, which is 0.06 thousand grains a minute, by hand."""
+    t, link = np.arange(801, dtype=np.int64) * SECOND, np.zeros(801, np.uint8)
+    v = 100.0 - np.abs(np.arange(801) % 200 - 100.0)
+    squares, ends, steps = by_each(t, v, link, t[:1], t[-1:], 60 * SECOND, 2)
+    for found, first in ((squares, 60), (ends, 60), (steps, 1)):
+        assert (found[1], found[3]) == (-found[3], pytest.approx(0.06))
+        assert (found[2], found[4]) == ((100 + first) * SECOND, first * SECOND)
+    # the same course in two stretches: the earlier one is named
+    starts, ends_ = t[[0, 400]], t[[400, 800]]
+    for found, first in zip(by_each(t, v, link, starts, ends_, 60 * SECOND, 2), (60, 60, 1), strict=True):
+        assert (found[2], found[4]) == ((100 + first) * SECOND, first * SECOND)
+
+
+def test_a_single_sample_after_a_long_run_ends_a_window_too():
+    """A jump at the very last sample, which stands apart from the run before it: the steepest windows end there."""
+    t = np.array([*range(100), 101], np.int64) * SECOND
+    v, link = np.array([*[0.0] * 100, 5e6]), np.zeros(101, np.uint8)
+    for found in by_each(t, v, link, t[:1], t[-1:], 60 * SECOND, 2):
+        assert (found[3] > 0, found[4]) == (True, 101 * SECOND)
 
 
 @pytest.mark.parametrize("samples", [2, 61, 62])
