@@ -76,6 +76,9 @@ def plan():
         event("released", Compare(PRESSURE, below("80 psi gauge")), which="for good"),
         event("source closed", None, by="entry", for_each="bag"),
         event("five after", hot, delay=5),
+        event("evacuated", Compare(BAG, at_least("22 inHg of vacuum")), for_each="bag", stays=1),
+        event("leaked", Compare(BAG, below("25.6 inHg of vacuum")), for_each="bag", stays=1, after="evacuated"),
+        event("source closed about then", None, by="entry", for_each="bag"),
     )
     allowance = Allowance(quantity("5 degC difference"), minutes(3), minutes(8))
     limits = within("174 degC", "182 degC")
@@ -105,6 +108,11 @@ def plan():
         AtEvent("at event 2", bag, PSI, None, None, "soak starts", PRESSURE, at_least("85 psi gauge")),
         Order("order", part, MINUTE, None, None, "soak starts", "released", None),
         LeakCheck("leak check", bag, INHG, None, None, BAG, "source closed", None, minutes(1), minutes(5), "worst", one_inch),
+        LeakCheck("leak check 2", bag, INHG, None, None, BAG, "source closed about then", None, minutes(1), minutes(4), "first", one_inch),
+        LeakCheck("leak check 3", bag, INHG, None, None, BAG, "source closed about then", None, minutes(1), minutes(4), "whole", one_inch),
+        LeakCheck("leak check 4", bag, INHG, None, None, BAG, "evacuated", "leaked", minutes(1), minutes(2), "worst", one_inch),
+        LeakCheck("leak check 5", bag, INHG, None, None, BAG, "evacuated", "leaked", minutes(1), minutes(2), "whole", one_inch),
+        LeakCheck("leak check 6", bag, INHG, None, None, BAG, "evacuated", None, minutes(1), minutes(2), "worst", one_inch),
         Count("count", part, unit_named("count"), None, None, "working sensors", PART, SOAK, at_least("3 count")),
         Recording("recording", part, MINUTE, None, None, PART, WHOLE, at_most("1.5 min")),
     )  # fmt: skip
@@ -145,7 +153,9 @@ def run_from(log, rows, *, closed):
         )
         for name in NAMES
     ]
-    whole = run_of(*channels, entries=(entry("source closed", 4, 11),))
+    whole = run_of(
+        *channels, entries=(entry("source closed", 4, 11), entry("source closed about then", 4, 13, plus_minus=1))
+    )
     return whole if closed else replace(whole, closing=None)
 
 
@@ -304,12 +314,13 @@ def test_an_excursion_that_is_forgotten_is_noticed(monkeypatch, forgotten):
     assert list(map(told, folded_every(log, 960)[0])) != whole
 
 
-@pytest.mark.parametrize("forgotten", ["_extremes_between", "_keep_windows", "around", "edges_of"])
+@pytest.mark.parametrize("forgotten", ["_extremes_between", "_keep_windows", "_of_leak_check", "around", "edges_of"])
 def test_a_planted_fault_in_the_fold_is_caught(monkeypatch, forgotten):
     """The law above can fail: a fold that forgets some of what matters gives other verdicts."""
     nothing = {
         "_extremes_between": lambda t, v, edges: t[:0],
         "_keep_windows": lambda *asked: None,
+        "_of_leak_check": lambda scene, form, bag, trace: trace.t[:0],
         "edges_of": lambda scene, event, thing: set(),
         "around": lambda t, instants, beside=0: t[:0],
     }

@@ -23,8 +23,10 @@ from curewright.judge.asked_of import asked_of
 from curewright.judge.envelope import LEAST, ONE, Atom, Envelope
 from curewright.judge.events import when
 from curewright.judge.kinds.leak_check import opened
+from curewright.judge.kinds.leak_loss import fall_over
 from curewright.judge.kinds.rate import WINDOWED, rates_in
 from curewright.judge.scene import Thing
+from curewright.judge.signals import envelope
 from curewright.judge.steep import NO_WINDOWS, Windows, key_of
 from curewright.judge.steps import NEVER, TRUE, UNKNOWN, Steps
 from curewright.judge.things import things_of
@@ -40,6 +42,7 @@ if TYPE_CHECKING:
     from curewright.judge.asked_of import AskedOf
     from curewright.judge.kinds.rate import Regions, Where
     from curewright.judge.scene import Scene
+    from curewright.judge.steps import When
     from curewright.judge.trace import Trace
     from curewright.terms.requirement import Event, Rate, RateDefinition
 
@@ -328,11 +331,11 @@ def _keep_windows(
     span = min(begins, default=0), ended[0] if ended and ended[0] is not None else last
     key_of_windows = key_of(scene.part.serial, form, *thing)
     let_go = scene.hall.windows.get(key_of_windows, NO_WINDOWS)
-    codes_of_interest = ((TRUE,), (UNKNOWN, TRUE)) if span[0] <= span[1] else ()
+    surely, perhaps = (where.regions(span, codes) if span[0] <= span[1] else [] for codes in ((TRUE,), (UNKNOWN, TRUE)))
     found = {
         window
-        for codes in codes_of_interest
-        for window in _steepest(_windows_in(trace, form.definition, let_go, where.regions(span, codes)), edges)
+        for regions in ([surely] if surely == perhaps else [surely, perhaps])
+        for window in _steepest(_windows_in(trace, form.definition, let_go, regions), edges)
     }
     columns = zip(*sorted(found), strict=True) if found else ((), (), ())
     begins_at, ends_at, rates = (np.array(column) for column in columns)
@@ -408,17 +411,55 @@ def _windows_in(trace: Trace, definition: RateDefinition, let_go: Windows, regio
 
 
 def _keep_isolated(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) -> None:
-    """All samples of a bag while its source is, or may be, closed, for the worst window of a leak check."""
+    """Of a bag that is, or may be, isolated: the ends of the windows with the greatest and least loss, and the extremes of where
+    windows may begin and end.
+    """
     for form in (form for clause in scene.specification.clauses for form in clause.forms):
         if not isinstance(form, LeakCheck):
             continue
         bag = Thing("bag", scene.part.bag)
-        closed = when(scene, form.closed, bag)
-        end = opened(scene, form, bag, closed).latest
-        for member in scene.members(form.signal.group, bag):
-            for channel, _, _ in member.pieces:
-                inside = channel.t[(channel.t >= closed.earliest) & (channel.t <= end)]
-                kept.setdefault(channel.name, []).append(inside)
+        try:
+            signal = envelope(scene, form.signal, bag, "vacuum")
+        except CurewrightError:
+            continue
+        instants = _of_leak_check(scene, form, bag, signal.one_trace(bag.name))
+        for atom in signal.all_sensors:
+            _give(atom, instants, kept)
+
+
+def _of_leak_check(scene: Scene, form: LeakCheck, bag: Thing, trace: Trace) -> NDArray[np.int64]:
+    """The instants that a leak check may look at, whichever of the instants that have passed turn out to be closing and opening."""
+    if not len(trace.t):
+        return trace.t
+    closed = when(scene, form.closed, bag)
+    begins = {at + form.settling for at in _candidates(scene, form.closed, bag, closed)}
+    ends = _candidates(scene, form.opened, bag, opened(scene, form, bag, closed)) | {int(trace.t[-1])}
+    falls = [
+        fall_over(trace, *stretch, form.window, sign)
+        for sign in ((1.0, -1.0) if form.window_rule == "first" else (1.0,))
+        for stretch in _stretches_of(form, begins, ends)
+    ]
+    last = [fall.at for fall in falls if fall is not None]
+    edges = np.array(sorted(begins | ends | {at + form.window for at in begins}), np.int64)
+    at = np.unique(np.concatenate([edges, np.array(last, np.int64)]))
+    between = [_extremes_between(trace.t, sign * trace.v, np.searchsorted(trace.t, edges)) for sign in (1.0, -1.0)]
+    return np.concatenate([at, at - form.window, *between])
+
+
+def _stretches_of(form: LeakCheck, begins: set[int], ends: set[int]) -> Iterator[tuple[int, int]]:
+    """Between what instants the windows of a leak check may lie."""
+    if form.window_rule == "first":
+        yield from ((a, b + form.window) for a in begins for b in begins if a <= b)
+    elif form.window_rule == "worst":
+        yield from ((a, b) for a in begins for b in ends if b - a >= form.window)
+
+
+def _candidates(scene: Scene, name: str | None, thing: Thing, found: When) -> set[int]:
+    """The instants that have passed and may be an event that was found between bounds."""
+    edges = {found.earliest, found.latest}
+    for event in _named(scene, name or ""):
+        edges |= edges_of(scene, event, (thing.kind, thing.name))
+    return {edge for edge in edges if abs(edge) < NEVER}
 
 
 def _keep_recorded(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) -> None:

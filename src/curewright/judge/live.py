@@ -10,7 +10,7 @@ channels, and a silent channel holds it back at most the largest gap.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 CHUNK = (
     256  # rows of a piece of buffer; a full one is put aside as it is and a new one begun, so that no tick ever copies
 )
+FREED = 64  # pieces of what a judgement remembered that are freed in a slice
 FOLD_AT = 2048  # buffered rows from which on folding is due
 
 
@@ -160,7 +161,10 @@ class Live:
                 yield part.serial
             for _ in each_that_matters(scene, wanted):
                 yield part.serial
+            yield from _forgotten(scene.kept, part.serial)
         yield from self._letting_go(wanted, recent)
+        for memory in (hall.kept, hall.traces):
+            yield from _forgotten(memory, "memory")
 
     def _take_in(self) -> None:
         for taking in (self.taking, self._taking_in()):
@@ -286,6 +290,14 @@ class Live:
         return sum(len(channel.t) for channel in self.run.channels.values()) + sum(
             t.waiting * len(t.names) for t in self.tables.values()
         )
+
+
+def _forgotten(memory: dict[tuple[object, ...], Any], what: str) -> Iterator[str]:
+    """Frees what a judgement remembered, some of it in a slice: all at once takes longer than a slice may."""
+    while memory:
+        for _ in range(min(len(memory), FREED)):
+            memory.popitem()
+        yield what
 
 
 def _changes(channel: Channel, gap: int) -> NDArray[np.int64]:

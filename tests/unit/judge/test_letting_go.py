@@ -32,7 +32,6 @@ from curewright.terms.requirement import (
     Recording,
     Signal,
 )
-from curewright.terms.run import Entry
 from curewright.terms.units import unit_named
 from tests.unit.judge.brute import arrays
 from tests.unit.judge.build import (
@@ -381,35 +380,55 @@ def test_of_a_window_its_rate_is_kept_and_what_is_around_its_end():
     assert scene_of(replace(RATE, definition=RateDefinition("whole phase"))).hall.windows == {}
 
 
-def test_all_of_a_bag_is_kept_while_its_source_is_closed():
-    bag = channel("BAG1", [(t, 26) for t in range(31)], "inHg of vacuum")
-    signal = Signal(replace(PART, role="bag vacuum"), "single")
-    form = LeakCheck(
-        "leak", "bag", unit_named("inHg of vacuum"), None, None, signal, "closed", None, 0, minutes(5), "worst",
-        at_most("1 inHg difference"),
-    )  # fmt: skip
-    closed = event("closed", None, by="entry", for_each="bag")
-    opened = event("opened", None, by="entry", for_each="bag", after="closed")
+def isolated(form, *entries, events=("closed", "opened"), v=None):
+    """The minutes of which a bag's samples are kept: 26 inHg, but for a fall of 1 inHg from minute 20 to minute 25."""
+    falling = [26 - min(max(t - 20, 0), 5) / 5 for t in range(61)]
+    bag = channel("BAG1", list(enumerate(v or falling)), "inHg of vacuum")
+    by_hand = tuple(event(name, None, by="entry", for_each="bag", after=None) for name in events)
+    scene = scene_of(form, channels=(TC1, bag), events=by_hand, entries=entries)
+    found = {}
+    letting_go._keep_isolated(scene, found)
+    assert set(found) <= {"BAG1"}
+    return {int(at) // MIN for part in found.get("BAG1", []) for at in part}
 
-    def isolated(*forms_and_entries, events=(closed, opened)):
-        forms = [one for one in forms_and_entries if not isinstance(one, Entry)]
-        entries = [one for one in forms_and_entries if isinstance(one, Entry)]
-        scene = scene_of(channels=(TC1, bag), events=events, entries=entries, clauses=())
-        clause = specification(*forms).clauses
-        scene.specification = replace(scene.specification, clauses=clause)
-        found = {}
-        letting_go._keep_isolated(scene, found)
-        every = letting_go.instants_that_matter(scene).get("BAG1", ints())
-        assert every.tolist() == [int(at) for part in found.get("BAG1", []) for at in part]
-        return {name: [[int(at) // MIN for at in part] for part in parts] for name, parts in found.items()}
 
-    assert isolated(BAND) == {}
-    assert isolated(form, entry("closed", 10, 14)) == {"BAG1": [[10, 11, 12, 13, 14]]}
-    assert isolated(form, entry("closed", 10, 14, plus_minus=1)) == {"BAG1": [[9, 10, 11, 12, 13, 14, 15]]}
-    assert isolated(BAND, form, entry("closed", 10, 14)) == {"BAG1": [[10, 11, 12, 13, 14]]}
-    assert isolated(form, entry("closed", 27)) == {"BAG1": [[27, 28, 29, 30]]}
-    timed = replace(form, opened="opened")
-    assert isolated(timed, entry("closed", 10), entry("opened", 12)) == {"BAG1": [[10, 11, 12]]}
+LEAK = LeakCheck(
+    "leak", "bag", unit_named("inHg of vacuum"), None, None, Signal(replace(PART, role="bag vacuum"), "single"), "closed",
+    None, 0, minutes(5), "worst", at_most("1 inHg difference"),
+)  # fmt: skip
+
+
+def beside(*instants):
+    return {at + k for at in instants for k in range(-3, 4) if 0 <= at + k <= 60}
+
+
+def test_of_an_isolated_bag_the_window_with_the_greatest_loss_is_kept():
+    # closed at 10, opened at 50: the window from 20 to 25; where windows may begin and end, each with the other end of a window
+    found = isolated(LEAK, entry("closed", 10, 50))
+    assert found == beside(0, 5, 10, 15, 20, 25, 45, 50, 55, 60)
+    assert not found & set(range(29, 42))
+    assert isolated(BAND, entry("closed", 10, 50)) == set()
+    # nobody has said that it was closed: it may have been at any time from 0 on
+    assert isolated(LEAK) == beside(0, 5, 20, 25, 55, 60)
+
+
+def test_of_a_first_window_its_ends_are_kept_for_every_instant_of_closing():
+    first = replace(LEAK, window_rule="first", settling=minutes(2))
+    # closed at 10 +- 1, so windows begin from 11 to 13 and end from 16 to 18
+    found = isolated(first, entry("closed", 10, 50, plus_minus=1))
+    assert set(range(8, 22)) <= found
+    assert not found & set(range(29, 41))  # 5 minutes before the earliest opening, at 49, and three more
+    whole = isolated(replace(LEAK, window_rule="whole"), entry("closed", 10, 50, plus_minus=2))
+    assert beside(8, 12, 48, 52) <= whole
+
+
+def test_losses_are_weighed_between_all_instants_that_may_be_closing_and_opening():
+    def stretches(rule):
+        return sorted(letting_go._stretches_of(replace(LEAK, window_rule=rule, window=5), {1, 3}, {7, 20}))
+
+    assert stretches("worst") == [(1, 7), (1, 20), (3, 20)]
+    assert stretches("first") == [(1, 6), (1, 8), (3, 8)]
+    assert stretches("whole") == []
 
 
 def keep(envelope, found, **more):

@@ -290,7 +290,7 @@ def test_folding_goes_part_by_part():
     assert [len(found.run.channels[name].t) for name in NAMES] == [12, 12]
     found.feed(NAMES, minutes(12), np.zeros(2))  # a row between two slices
     later = list(slices)
-    assert list(dict.fromkeys(later)) == ["S1", "S2", "TC1", "TC2"]
+    assert list(dict.fromkeys(later)) == ["S1", "S2", "TC1", "TC2", "memory"]
     assert found.tables[NAMES].rows == 1
     assert [verdict.part for verdict in found.verdicts()] == ["S1", "S2"]
     assert [verdict.part for verdict in found.verdicts("S2")] == ["S2"]

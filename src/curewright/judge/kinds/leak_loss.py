@@ -95,7 +95,9 @@ def _first(trace: Trace, begins: Span, window: int) -> Loss:
     closings = begins[0] + window, begins[1] + window
     if not (_known(trace, begins) and _known(trace, closings)):
         return Loss(None, None, NOT_READ)
-    return Loss(_fall(trace, begins[0], closings[1], window, -1.0), _fall(trace, begins[0], closings[1], window, 1.0))
+    return Loss(
+        fall_over(trace, begins[0], closings[1], window, -1.0), fall_over(trace, begins[0], closings[1], window, 1.0)
+    )
 
 
 def _whole(trace: Trace, begins: Span, ends: Span) -> Loss:
@@ -108,15 +110,16 @@ def _whole(trace: Trace, begins: Span, ends: Span) -> Loss:
 
 def _worst(trace: Trace, begins: Span, ends: Span, window: int) -> Loss:
     """What is known inside is a lower bound even where not all is known."""
-    least = _fall(trace, begins[1], ends[0], window, 1.0)
+    least = fall_over(trace, begins[1], ends[0], window, 1.0)
     if not _known(trace, (begins[0], ends[1])):
         return Loss(least, None, "not known throughout the isolated interval")
-    return Loss(least, _fall(trace, begins[0], ends[1], window, 1.0))
+    return Loss(least, fall_over(trace, begins[0], ends[1], window, 1.0))
 
 
-def _fall(trace: Trace, start: int, end: int, window: int, sign: float) -> Extreme | None:
+def fall_over(trace: Trace, start: int, end: int, window: int, sign: float) -> Extreme | None:
     """The greatest (sign 1) or least (sign -1) known fall over the windows in a stretch, None where none is known."""
-    tried, fall, at = windows.greatest_fall(trace.t, sign * trace.v, trace.link, trace.hold, start, end, window)
+    arrays = trace.t, sign * trace.v, trace.window_link, trace.hold
+    tried, fall, at = windows.greatest_fall(*arrays, start, end, window)
     return Extreme(sign * fall, int(at), trace.name) if tried else None
 
 
