@@ -59,6 +59,7 @@ def test_which_requirement_is_at_risk_with_the_band_of_its_margin(planned: Path,
     assert "no probability that the real run conforms" in " ".join(found.stdout.split())
     assert "clause 4.2 leak check of EX-177-2: isolation is not proven" in found.stdout
     assert "TC04, TC05, TC06 (no place in the build-up sheet)" in found.stdout
+    assert {"margins-00101.svg", "sure-00101-windward.svg"} <= {one.name for one in (planned / "prediction").iterdir()}
     document = json.loads((planned / "prediction" / "prediction.json").read_text(encoding="utf-8"))
     kept = document["verdicts of the samples"]
     assert kept["samples"] == 20
@@ -74,6 +75,8 @@ def test_which_requirement_is_at_risk_with_the_band_of_its_margin(planned: Path,
     assert "nothing here changes them" in " ".join(again.stdout.split())
     replayed = json.loads((planned / "replay" / "prediction.json").read_text(encoding="utf-8"))
     assert replayed["band"]["samples"] == replayed["verdicts of the samples"]["samples"] == 20
+    assert curewright("replay", planned).returncode == 0
+    assert not [one.name for one in (planned / "replay").glob("*.svg") if one.name.startswith(("margins-", "sure-"))]
 
 
 def test_each_part_is_shown_in_the_units_of_its_own_specification(tmp_path: Path, curewright: Curewright) -> None:

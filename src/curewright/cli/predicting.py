@@ -59,7 +59,7 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
     for line in not_shown_lines(found.document, unpredicted(found.plan.load, found.run)):
         screen.print(line)
     _foot(screen, found.prediction)
-    _kept(screen, out)
+    _kept(screen, out, banded=samples is not None)
     return MET
 
 
@@ -104,7 +104,7 @@ def show_replay(folder: str, samples: int | None, out: Path | None) -> int:
         )
         _risk(screen, judged, units, waits=False)
     _foot(screen, found.prediction)
-    _kept(screen, out)
+    _kept(screen, out, banded=samples is not None)
     return MET
 
 
@@ -225,7 +225,10 @@ def _foot(screen: Console, prediction: Prediction) -> None:
         screen.print(line)
 
 
-def _kept(screen: Console, out: Path | None) -> None:
+def _kept(screen: Console, out: Path | None, *, banded: bool) -> None:
     if out:
         screen.print(f"Kept in {out}: prediction.json (sealed), traces.csv, and plots:")
-        screen.print("traces-… (sensors), map-… (through the thickness), resin-… (what becomes of the resin)")
+        words = "traces-… (sensors), map-… (through the thickness), resin-… (what becomes of the resin)"
+        if banded:
+            words += ", margins-… (which requirement is at risk), sure-… (how sure the map is)"
+        screen.print(words)

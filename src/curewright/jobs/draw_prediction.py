@@ -11,6 +11,8 @@ from curewright.jobs.judge_run import PROGRAM
 from curewright.jobs.predict_run import BAND_EVERY
 from curewright.picture.judged_run import JudgedRun
 from curewright.picture.limits_shown import limit_lines
+from curewright.picture.predictions.band_map import band_map
+from curewright.picture.predictions.margins_sheet import inside_rows, margins_sheet, rows_of
 from curewright.picture.predictions.resin_sheet import resin_sheet
 from curewright.picture.predictions.sensor_traces import SensorCourse, predicted_traces, replayed_traces
 from curewright.picture.predictions.sheet import Shows
@@ -50,7 +52,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-KINDS = ("map-", "resin-", "traces-")
+KINDS = ("map-", "margins-", "resin-", "sure-", "traces-")
 MOST_SENSORS = 6  # on one sheet; more go on further sheets
 PREDICTED, REPLAYED = "PREDICTED, not recorded", "REPLAYED by the model, not recorded"
 
@@ -95,7 +97,11 @@ def prediction_files(
         sensors=places(prediction), zones=zones(prediction, plan.load, found.materials.resin_of),
         band=band, band_times=prediction.t[::BAND_EVERY], outcomes=found.document["outcomes"], judged=judged,
     )  # fmt: skip
-    return _kept(drawn, estimate, [*_predicted_traces(drawn, found, band), *_zone_sheets(drawn, None)])
+    limits = {
+        part.serial: _limits(found, part.serial, drawn.shown(part.serial).temperature) for part in plan.load.parts
+    }
+    of_parts = [*_margin_sheets(drawn, judged), *_predicted_traces(drawn, limits, band)]
+    return _kept(drawn, estimate, [*of_parts, *_zone_sheets(drawn, None), *_band_maps(drawn, band, limits)])
 
 
 def _replay(found: Replayed) -> tuple[_Drawn, tuple[tuple[str, str], ...]]:
@@ -131,7 +137,8 @@ def replay_files(
         sensors=places(prediction), zones=zones(prediction, load, found.materials.resin_of), residuals=found.residuals(),
         band=band, band_times=prediction.t[::BAND_EVERY], judged=judged,
     )  # fmt: skip
-    return _kept(drawn, estimate, [*_replayed_traces(drawn, found), *_zone_sheets(drawn, planned)])
+    of_parts = [*_margin_sheets(drawn, judged), *_replayed_traces(drawn, found, band)]
+    return _kept(drawn, estimate, [*of_parts, *_zone_sheets(drawn, planned), *_band_maps(drawn, band, {})])
 
 
 def keep(out: Path, files: dict[str, bytes]) -> None:
@@ -169,7 +176,37 @@ def _parts(prediction: Prediction) -> list[PartBuildUp]:
     return list({one.part.serial: one.part for one in prediction.zones}.values())
 
 
-def _predicted_traces(drawn: _Drawn, found: Predicted, band: Band | None) -> Iterator[tuple[Picture, bytes]]:
+def _margin_sheets(drawn: _Drawn, judged: JudgedSamples | None) -> Iterator[tuple[Picture, bytes]]:
+    """Of each part, which of its requirements is at risk."""
+    taken: set[str] = set()
+    for part in _parts(drawn.prediction) if judged is not None else ():
+        assert judged is not None
+        rows = rows_of(judged, part.serial)
+        inside = inside_rows(judged, part.serial, drawn.shown(part.serial))
+        if rows or inside:
+            file = unlike(f"margins-{plain(part.serial)}", taken) + ".svg"
+            what = f"the margins of part {part.serial} with their bands, by risk"
+            svg = margins_sheet(drawn.shows(f"part {part.serial}").title, rows, inside)
+            yield Picture(file, f"{drawn.kind}: {what}"), svg
+
+
+def _band_maps(drawn: _Drawn, band: Band | None, limits: dict[str, list[LimitLine]]) -> Iterator[tuple[Picture, bytes]]:
+    """How sure each zone is, through what cures in it."""
+    taken: set[str] = set()
+    for one in drawn.prediction.zones if band is not None else ():
+        assert band is not None
+        through = band.through.get((one.part.serial, one.zone.name))
+        file = unlike(f"sure-{plain(one.part.serial)}-{plain(one.zone.name)}", taken) + ".svg"
+        if through is not None and not isinstance(one.found, CurewrightError):
+            words, times = f"part {one.part.serial}, {one.zone.name}", drawn.prediction.t[::BAND_EVERY]
+            shown, held = drawn.shown(one.part.serial), limits.get(one.part.serial, [])
+            svg = band_map(drawn.shows(f"{words}: how sure"), one, through, times, shown, held)
+            yield Picture(file, f"{drawn.kind}: how sure temperature and degree of cure are through {words}"), svg
+
+
+def _predicted_traces(
+    drawn: _Drawn, limits: dict[str, list[LimitLine]], band: Band | None
+) -> Iterator[tuple[Picture, bytes]]:
     prediction, taken = drawn.prediction, set[str]()
     for part in _parts(prediction):
         sensors = [
@@ -181,7 +218,7 @@ def _predicted_traces(drawn: _Drawn, found: Predicted, band: Band | None) -> Ite
         ]
         shown = drawn.shown(part.serial)
         for file, words, group in _sheets(part, sensors, taken):
-            svg = predicted_traces(drawn.shows(words), group, shown, _limits(found, part.serial, shown.temperature))
+            svg = predicted_traces(drawn.shows(words), group, shown, limits.get(part.serial, ()))
             yield Picture(file, f"{drawn.kind}: what the sensors of {words} would show, with its limits"), svg
 
 
@@ -201,7 +238,7 @@ def _limits(found: Predicted, serial: str, unit: Unit) -> list[LimitLine]:
     return limit_lines(judged, judged.verdicts(serial), "temperature", unit, end)
 
 
-def _replayed_traces(drawn: _Drawn, found: Replayed) -> Iterator[tuple[Picture, bytes]]:
+def _replayed_traces(drawn: _Drawn, found: Replayed, band: Band | None = None) -> Iterator[tuple[Picture, bytes]]:
     prediction = drawn.prediction
     taken: set[str] = set()
     for part in _parts(prediction):
@@ -211,8 +248,10 @@ def _replayed_traces(drawn: _Drawn, found: Replayed) -> Iterator[tuple[Picture, 
                 channel = channel_of(found.inputs.run, drawn.load, place.sensor)
                 recorded = None if channel is None else known(channel)
                 sensors.append(
-                    SensorCourse(place.sensor, prediction.t, prediction.places[place.sensor], recorded=recorded)
-                )
+                    SensorCourse(
+                        place.sensor, prediction.t, prediction.places[place.sensor], _band(band, place.sensor, prediction), recorded
+                    )
+                )  # fmt: skip
         for file, words, group in _sheets(part, sensors, taken):
             svg = replayed_traces(drawn.shows(words), group, drawn.shown(part.serial))
             yield Picture(file, f"{drawn.kind}: recorded and replayed sensors of {words}, and their difference"), svg

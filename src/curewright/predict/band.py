@@ -8,7 +8,7 @@ measurement within 1 to 5 K where convection was surveyed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +18,7 @@ from curewright.physics.kinetics.laws import VALUES
 from curewright.physics.solve.many import solve_all
 from curewright.physics.solve.places import cure_at, shown_by
 from curewright.physics.solve.solve import Solution
+from curewright.predict.through_band import ThroughBand, through_band
 from curewright.predict.zone import case_of, probe_of
 from curewright.terms.errors import CurewrightError
 from curewright.terms.stack import Layer
@@ -80,6 +81,7 @@ class Varied:
 class Band:
     """The middle 95 % of some samples. low, high : float64, shape of the prediction's t, by sensor [K]; ``hottest`` and ``cure``: low and
     high of each zone's hottest [K] and of its least degree of cure at the end, by (part, zone). ``left_out``: doubts that nobody stated.
+    ``through``: of each zone in which something cures, over depth and time.
     """
 
     samples: int
@@ -89,6 +91,7 @@ class Band:
     cure: dict[tuple[str, str], tuple[float, float]]
     left_out: tuple[str, ...]
     refused: int
+    through: dict[tuple[str, str], ThroughBand] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -132,7 +135,7 @@ def band(
         raise CurewrightError(f"a band of {samples} samples", expected=f"at least {FEWEST}")
     low: dict[str, NDArray[np.float64]] = {}
     high: dict[str, NDArray[np.float64]] = {}
-    hottest, cure, refused = {}, {}, 0
+    hottest, cure, through, refused = {}, {}, {}, 0
     left_out: set[str] = set()
     for part in asked.build_up.parts:
         for zone in part.zones:
@@ -146,11 +149,18 @@ def band(
             hottest[part.serial, zone.name] = middle([float(one.T.max()) for _, one, _ in found])
             if least := [value for _, one, _ in found if (value := _least_cure(one)) is not None]:
                 cure[part.serial, zone.name] = middle(least)
+            if (cures := _curing(asked, zone)) is not None:
+                through[part.serial, zone.name] = through_band(cures, [one for _, one, _ in found], ENDS)
             for place in part.places:
                 if place.zone == zone.name:
                     shown = np.array([_shown(place, zone, *one) for one in found])
                     low[place.sensor], high[place.sensor] = np.quantile(shown, ENDS, axis=0)
-    return Band(samples, low, high, hottest, cure, tuple(name for name in DOUBTS if name in left_out), refused)
+    return Band(samples, low, high, hottest, cure, tuple(name for name in DOUBTS if name in left_out), refused, through)
+
+
+def _curing(asked: LoadToPredict, zone: Zone) -> str | None:
+    """The name of the first layer of a zone that cures."""
+    return next((layer.name for layer in zone.layers if asked.material(layer).reacts), None)
 
 
 def shares(

@@ -99,6 +99,17 @@ def draw_field(
         _label(panel, lines, one.words, bold=True)
 
 
+def draw_named(sheet: Sheet, panel: Panel, field: Field, named: Named) -> bool:
+    """One named line of equal value of a field over what is drawn already; whether there is any."""
+    field = sparser(field)
+    x, y = sheet.xs(field.t), panel.values.ys(-field.depth * MM)
+    cut = contour_generator(x, y, np.ma.masked_invalid(field.values), name="serial", line_type=LineType.Separate)
+    lines = [np.asarray(line) for line in cut.lines(named.value)]
+    panel.drawing.path(lines, NAMED, "named isoline")
+    _label(panel, lines, named.words, bold=True)
+    return bool(lines)
+
+
 def _outlines(filled: Any) -> list[Array]:
     """The outlines of the polygons of one step, holes after what they are cut from."""
     points, offsets = filled

@@ -42,6 +42,12 @@ REPLAYED_FOOT = (
 )
 
 
+REPLAYED_BAND_FOOT = (
+    "grey above: middle 95 % of what is doubtful; thin: recorded; thick dashed: replayed; dotted: recorded air; "
+    "grey below: 5 K, as far as such models agree"
+)
+
+
 @dataclass(frozen=True, eq=False)
 class SensorCourse:
     """What a sensor would show [K] at instants [s]; its ``band``: instants [s], low and high [K] (None: none was asked for);
@@ -63,18 +69,37 @@ def predicted_traces(
     [row] = sheet.rows([1.0])
     panel = _panel(sheet, sensors, shown, row, [one.value for one in limits])
     panel.frame(f"predicted temperature, {unit_words(shown.temperature)}")
-    for one in sensors:
-        if one.band is not None:
-            t, low, high = one.band
-            sheet.between(panel, t, _in(shown, low), _in(shown, high), BAND, "band")
+    _bands(sheet, panel, sensors, shown)
     for limit in limits:
         panel.limit(limit)
     _surroundings(sheet, panel, shown)
     for one, pen in zip(sensors, _pens(len(sensors)), strict=True):
         sheet.curve(panel, one.t, _in(shown, one.shown), pen, "predicted", one.name)
+    for limit in limits:
+        _mark_past(sheet, panel, sensors, shown, limit)
     panel.write()
     panel.names_at_ends(RIGHT)
     return sheet.svg((BAND_FOOT if any(one.band for one in sensors) else "") + PREDICTED_FOOT)
+
+
+def _mark_past(sheet: Sheet, panel: Panel, sensors: Sequence[SensorCourse], shown: Shown, limit: LimitLine) -> None:
+    """Where the band of a sensor reaches over an upper limit in its phase: a thick stretch of the limit, with the sensors' names."""
+    found: dict[str, tuple[float, float]] = {}
+    for one in sensors:
+        if one.band is not None and limit.upper:
+            t, _, high = one.band
+            begin, end = limit.possible[0] / 1e9, limit.possible[1] / 1e9
+            at = np.unique(np.concatenate([t[(t >= begin) & (t <= end)], np.clip([begin, end], t[0], t[-1])]))
+            over = at[np.interp(at, t, _in(shown, high)) > limit.value]
+            if over.size:
+                found[one.name] = float(over[0]), float(over[-1])
+    if not found:
+        return
+    y = panel.values.y(limit.value)
+    left, right = (sheet.x(v) for v in (min(a for a, _ in found.values()), max(b for _, b in found.values())))
+    left, right = min(left, right - 6.0), max(right, left + 6.0)
+    sheet.drawing.line(left, y, right, y, Pen(3.2), "past")
+    panel.beside(f"band reaches over it: {', '.join(found)}", (left + right) / 2, y)
 
 
 def replayed_traces(shows: Shows, sensors: Sequence[SensorCourse], shown: Shown) -> bytes:
@@ -83,6 +108,7 @@ def replayed_traces(shows: Shows, sensors: Sequence[SensorCourse], shown: Shown)
     rows = sheet.rows([0.62, 0.38])
     panel = _panel(sheet, sensors, shown, rows[0])
     panel.frame(f"recorded and replayed temperature, {unit_words(shown.temperature)}")
+    _bands(sheet, panel, sensors, shown)
     _surroundings(sheet, panel, shown)
     pens = _pens(len(sensors))
     for one, pen in zip(sensors, pens, strict=True):
@@ -96,7 +122,14 @@ def replayed_traces(shows: Shows, sensors: Sequence[SensorCourse], shown: Shown)
     panel.write()
     panel.names_at_ends(RIGHT)
     _residuals(sheet, sensors, pens, shown, rows[1])
-    return sheet.svg(REPLAYED_FOOT)
+    return sheet.svg(REPLAYED_BAND_FOOT if any(one.band for one in sensors) else REPLAYED_FOOT)
+
+
+def _bands(sheet: Sheet, panel: Panel, sensors: Sequence[SensorCourse], shown: Shown) -> None:
+    for one in sensors:
+        if one.band is not None:
+            t, low, high = one.band
+            sheet.between(panel, t, _in(shown, low), _in(shown, high), BAND, "band")
 
 
 def _residuals(

@@ -62,6 +62,47 @@ def test_a_limit_is_hatched_over_its_phase():
     assert "4.7: at most 250 °F" in read.text
 
 
+def limit_of(degrees: float, first: float, last: float, *, upper: bool = True) -> LimitLine:
+    phase = (round(first * HOUR) * 10**9, round(last * HOUR) * 10**9)
+    return LimitLine(degrees, upper, "4.7: a limit", phase, phase)
+
+
+def test_where_a_band_reaches_over_an_upper_limit_the_limit_is_thick_and_the_sensor_named():
+    """The upper edge rises by 50 K an hour from 310 K and so passes 355 K at 0.9 h; the phase ends at 1.5 h."""
+    band = (T, KELVIN - 10.0, KELVIN + 10.0)
+    sensors = [SensorCourse("TC1", T, KELVIN, band), SensorCourse("TC2", T, KELVIN, (T, KELVIN - 60.0, KELVIN - 55.0))]
+    read = Read(predicted_traces(shows(), sensors, FAHRENHEIT, [limit_of(degF(355.0), 0.5, 1.5)]))
+    [past] = read.lines("past")
+    assert past[:, 0].tolist() == pytest.approx([x_of(0.9 * HOUR), x_of(1.5 * HOUR)], abs=25)  # an output is 0.5 min
+    assert "band reaches over it: TC1" in read.text
+    assert "band reaches over it: TC1, TC2" not in read.text
+
+
+@pytest.mark.parametrize(
+    "limit, why",
+    [
+        (limit_of(degF(355.0), 0.2, 0.8), "its phase is over before"),
+        (limit_of(degF(405.0), 1.5, 2.0, upper=False), "a lower limit: the phase itself begins with it"),
+        (limit_of(degF(411.0), 0.0, 2.0), "the band stays under it"),
+    ],
+)
+def test_nothing_is_marked_where_no_band_reaches_over_it(limit: LimitLine, why: str):
+    sensors = [SensorCourse("TC1", T, KELVIN, (T, KELVIN - 10.0, KELVIN + 10.0))]
+    read = Read(predicted_traces(shows(), sensors, FAHRENHEIT, [limit]))
+    assert not read.elements("past"), why
+    assert "reaches over" not in read.text
+
+
+def test_a_replay_shows_its_band_too():
+    sheet = shows("REPLAYED by the model, not recorded: run 1", kind="recorded")
+    sensors = [SensorCourse("TC1", T, KELVIN, (T, KELVIN - 10.0, KELVIN + 10.0), (T, KELVIN + 3.0))]
+    read = Read(replayed_traces(sheet, sensors, FAHRENHEIT))
+    assert len(read.elements("band")) == 1
+    assert "middle 95 %" in read.text
+    without = Read(replayed_traces(sheet, [SensorCourse("TC1", T, KELVIN, None, (T, KELVIN + 3.0))], FAHRENHEIT))
+    assert not without.elements("band")
+
+
 def test_a_set_point_is_drawn_where_there_is_one():
     from curewright.terms.course import course
 
