@@ -77,7 +77,7 @@ def _before_the_run(files: RunFiles, sheet: Filled, sheet_path: Path) -> Checked
         )
     contents = {path: path.read_bytes() for path in (sheet_path, *vessels, *papers)}
     vessel = read_vessel(contents[vessels[0]], vessels[0].name, lambda name: (vessels[0].parent / name).read_bytes())
-    specifications = tuple(specifications_of([(path, contents[path]) for path in papers]))
+    specifications = specifications_of([(path, contents[path]) for path in papers])
     barometer = sheet["barometer"]
     known = barometer["reading"] if barometer else vessel.site_pressure
     notes = (NO_LOG, _atmosphere(specifications, known.grains if known else None))

@@ -26,7 +26,7 @@ from curewright.terms.errors import CurewrightError
 from curewright.terms.learnt import LearntOffset, LearntZone
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -54,48 +54,53 @@ class _Heard:
     recorded: NDArray[np.float64]
 
 
+@dataclass(frozen=True, eq=False)
+class _Trial:
+    """The sensors of a zone, and what they would show for a position factor of its tool's side. Tried are the factor and an offset each."""
+
+    heard: tuple[_Heard, ...]
+    shown: Callable[[float], list[NDArray[np.float64]]]
+
+    def residuals(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Recorded less shown [K], of one sensor after the other."""
+        pairs = zip(self.heard, self.shown(float(x[0])), strict=True)
+        return np.concatenate([one.recorded - was - x[i + 1] for i, (one, was) in enumerate(pairs)])
+
+    def slopes(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Exact for offsets; over the factor by central differences, which is all that costs a simulation."""
+        h = 1e-3 * float(x[0])
+        up, down = self.shown(float(x[0]) + h), self.shown(float(x[0]) - h)
+        of_factor = np.concatenate([(low - high) / (2.0 * h) for high, low in zip(up, down, strict=True)])
+        count, sizes = len(self.heard), [one.at.size for one in self.heard]
+        of_offsets = [np.repeat(-1.0 * (np.arange(count) == i), sizes) for i in range(count)]
+        return np.column_stack([of_factor, *of_offsets])
+
+
 def learn_zone(asked: LoadToPredict, seen: Surroundings, run: Run, part: PartBuildUp, zone: Zone) -> LearntZone:
     """The position factor and offsets of one zone. Raises :class:`CannotTellError` with the reason where the run cannot tell."""
     times = np.append(np.arange(seen.start, seen.end, EVERY), seen.end)
     heard = _heard(asked, run, part, zone, times)
-    first = zone.tool_side.position_factor
 
     @cache
-    def model(factor: float) -> list[NDArray[np.float64]]:
+    def shown(factor: float) -> list[NDArray[np.float64]]:
         tried = replace(zone, tool_side=replace(zone.tool_side, position_factor=factor))
         case = case_of(part, tried, seen, asked.convection, asked.material, times)
         return _replayed(case, tried, heard)
 
-    def residuals(x: NDArray[np.float64]) -> NDArray[np.float64]:
-        shown = model(float(x[0]))
-        return np.concatenate(
-            [one.recorded - was - x[i + 1] for i, (one, was) in enumerate(zip(heard, shown, strict=True))]
-        )
-
-    def slopes(x: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Exact for offsets; over the factor by central differences, which is all that costs a simulation."""
-        h = 1e-3 * float(x[0])
-        up, down = model(float(x[0]) + h), model(float(x[0]) - h)
-        of_factor = np.concatenate([(low - high) / (2.0 * h) for high, low in zip(up, down, strict=True)])
-        of_offsets = [
-            np.repeat(-1.0 * (np.arange(len(heard)) == i), [one.at.size for one in heard]) for i in range(len(heard))
-        ]
-        return np.column_stack([of_factor, *of_offsets])
-
+    trial, first = _Trial(heard, shown), [zone.tool_side.position_factor, *[0.0] * len(heard)]
     names = ["position factor", *(f"offset of {one.place.sensor}" for one in heard)]
     bounds = [BOUNDS, *[(-FARTHEST, FARTHEST)] * len(heard)]
-    found = fit(residuals, [[first, *[0.0] * len(heard)]], names, bounds=bounds, slopes=slopes, rank=1e-4, tight=1e-7)
-    left = residuals(found.values)
-    wider = _widening(left, heard)
-    before = np.concatenate([one.recorded - was for one, was in zip(heard, model(first), strict=True)])
-    _refuse(found.on_bound, found.values[0], found.standard_errors[0] * wider, zone)
+    found = fit(trial.residuals, [first], names, bounds=bounds, slopes=trial.slopes, rank=1e-4, tight=1e-7)
+    before, left = trial.residuals(np.array(first)), trial.residuals(found.values)
+    errors = found.standard_errors * _widening(left, heard)
+    _refuse(found.on_bound, found.values[0], errors[0], zone)
     number, tool = _again(asked.load, part.serial)
     offsets = tuple(
-        LearntOffset(_name(asked.load, one.place.sensor), float(value), float(error * wider))
-        for one, value, error in zip(heard, found.values[1:], found.standard_errors[1:], strict=True)
+        LearntOffset(_name(asked.load, one.place.sensor), float(value), float(error))
+        for one, value, error in zip(heard, found.values[1:], errors[1:], strict=True)
     )
     return LearntZone(
-        number, tool, zone.name, float(found.values[0]), float(found.standard_errors[0] * wider), offsets,
+        number, tool, zone.name, float(found.values[0]), float(errors[0]), offsets,
         run.number, run.start.date().isoformat(), rms(before), rms(left), left.size,
     )  # fmt: skip
 

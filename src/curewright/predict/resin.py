@@ -115,22 +115,22 @@ class ResinState:
     pressed: float | None
 
 
-def of_zone(
-    zone: PredictedZone, card: Card, layer: str, share: float, seen: Surroundings, bag: str, name: str = ""
-) -> ResinCourse:
+@dataclass(frozen=True, eq=False)
+class _Around:
+    """A part in what its vessel did, with the name of its bag."""
+
+    part: PartBuildUp
+    seen: Surroundings
+    bag: str
+
+
+def of_zone(zone: PredictedZone, card: Card, layer: str, share: float, seen: Surroundings, bag: str) -> ResinCourse:
     """The resin at a depth of a predicted zone: ``share`` of the layer from its bag side. Raises where the solver refused the zone."""
     solution = zone.solution
     temperature, cure = temperature_at(solution, layer, 1.0 - share), cure_at(solution, layer, 1.0 - share)
-    place = name or f"part {zone.part.serial}, {zone.zone.name}, {layer} at {share:g}"
-    return _course(
-        place,
-        card,
-        (solution.t, temperature, cure),
-        zone.part,
-        seen,
-        bag,
-        (*card.warnings, *_outside(card, temperature)),
-    )
+    place = f"part {zone.part.serial}, {zone.zone.name}, {layer} at {share:g}"
+    notes = (*card.warnings, *_outside(card, temperature))
+    return _course(place, card, (solution.t, temperature, cure), _Around(zone.part, seen, bag), notes)
 
 
 def of_trace(
@@ -145,7 +145,7 @@ def of_trace(
     cure = integrate_cure(card, t_ns, temperature, part.degree_of_cure)
     out = leaves(card, t_ns, temperature)
     notes = (*card.warnings, f"not known from {out.t / 60e9:.0f} min on: {out.why}") if out else card.warnings
-    return _course(place, card, (t, temperature, cure), part, seen, bag, notes)
+    return _course(place, card, (t, temperature, cure), _Around(part, seen, bag), notes)
 
 
 def for_estimates(card: Card) -> Card:
@@ -162,13 +162,7 @@ def _outside(card: Card, temperature: Array) -> tuple[str, ...]:
 
 
 def _course(
-    place: str,
-    card: Card,
-    found: tuple[Array, Array, Array],
-    part: PartBuildUp,
-    seen: Surroundings,
-    bag: str,
-    notes: tuple[str, ...],
+    place: str, card: Card, found: tuple[Array, Array, Array], around: _Around, notes: tuple[str, ...]
 ) -> ResinCourse:
     t, temperature, cure = found
     none = np.full(t.size, np.nan)
@@ -177,7 +171,7 @@ def _course(
     gel = card.gel.number if card.gel else None
     solid = gelled(cure, gel) if gel is not None else np.zeros(t.size, dtype=np.bool_)
     flows = viscosity(card.viscosity, temperature, cure) if card.viscosity else none
-    margin, why = _margin(t, temperature, solid, gel, part, seen, bag)
+    margin, why = _margin(t, temperature, solid, gel, around)
     lacking = [
         f"card {card.title} has no {what}"
         for what, there in (
@@ -189,7 +183,7 @@ def _course(
     ]
     return ResinCourse(
         place, card.title, t, temperature, cure, glass_low, glass_high, np.where(solid, np.nan, flows), margin,
-        _pressed(t, seen, bag), gel, full_pressure(seen), tuple(dict.fromkeys((*notes, *lacking, *why))),
+        _pressed(t, around), gel, full_pressure(around.seen), tuple(dict.fromkeys((*notes, *lacking, *why))),
     )  # fmt: skip
 
 
@@ -199,22 +193,17 @@ def full_pressure(seen: Surroundings) -> float:
     return float(seen.pressure.t[int(np.argmax(gauge >= FULL * gauge.max()))])
 
 
-def _pressed(t: Array, seen: Surroundings, bag: str) -> Array:
+def _pressed(t: Array, around: _Around) -> Array:
     """The vessel's pressure less that in the bag [Pa]."""
-    inside = seen.bags.get(bag)
-    return np.full(t.size, np.nan) if inside is None else np.asarray(seen.pressure.at(t) - inside.at(t))
+    inside = around.seen.bags.get(around.bag)
+    return np.full(t.size, np.nan) if inside is None else np.asarray(around.seen.pressure.at(t) - inside.at(t))
 
 
 def _margin(
-    t: Array,
-    temperature: Array,
-    solid: NDArray[np.bool_],
-    gel: float | None,
-    part: PartBuildUp,
-    seen: Surroundings,
-    bag: str,
+    t: Array, temperature: Array, solid: NDArray[np.bool_], gel: float | None, around: _Around
 ) -> tuple[Array, tuple[str, ...]]:
     """The margin against water voids [Pa], and what is missing where there is none."""
+    part, seen, bag = around.part, around.seen, around.bag
     missing = [
         what
         for what, there in (

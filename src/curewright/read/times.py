@@ -183,18 +183,6 @@ def plain_times(
     return instants, kinds
 
 
-def clock_times(
-    texts: Sequence[str], form: str, zone: tzinfo | None, place_of: Callable[[int], Place]
-) -> NDArray[np.int64]:
-    """Times of a recorder, shape (n,), to ns since 1970 UTC; ``place_of`` says where the i-th one stands.
-
-    Raises :class:`FileError` for a text that is no such time, an offset where the layout states a zone (and the other way round), and
-    a local time that a change of clock makes doubtful.
-    """
-    local = local_times(texts, form, zone, place_of)
-    return local if zone is None or not is_local(form) else to_utc(local, zone, lambda i: (texts[i], place_of(i)))
-
-
 def local_times(
     texts: Sequence[str],
     form: str,

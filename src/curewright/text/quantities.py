@@ -40,7 +40,6 @@ TEMPERATURE_DIFFERENCE = Measure("temperature difference")
 PRESSURE = Measure("pressure")
 PRESSURE_DIFFERENCE = Measure("pressure difference")
 TIME = Measure("time")
-LENGTH = Measure("length")
 FRACTION = Measure("fraction")
 ANYTHING = Measure("any quantity")  # the unit has to be written and tells which
 COUNT = Measure("count", UNITS["count"])

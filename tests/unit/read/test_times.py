@@ -1,10 +1,12 @@
 """Clock times: zones are stated, doubtful times refused. Dates of the changes of clock: EU directive 2000/84/EC (last Sundays)."""
 
-from datetime import UTC, datetime, timedelta, timezone
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta, timezone, tzinfo
 
+import numpy as np
 import pytest
 
-from curewright.read.times import Clock, check_format, clock_times, moment, written_time, zone_named
+from curewright.read.times import Clock, check_format, is_local, local_times, moment, to_utc, written_time, zone_named
 from curewright.terms.errors import FileError, Place
 
 
@@ -15,6 +17,12 @@ def ns(year: int, month: int, day: int, hour: int = 0, minute: int = 0, second: 
 
 def line(i: int) -> Place:
     return Place("log.csv", i + 2, 1)
+
+
+def clock_times(texts: list[str], form: str, zone: tzinfo | None, place_of: Callable[[int], Place]) -> np.ndarray:
+    """Times to ns since 1970 UTC, as the rows of an export are taken."""
+    local = local_times(texts, form, zone, place_of)
+    return local if zone is None or not is_local(form) else to_utc(local, zone, lambda i: (texts[i], place_of(i)))
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from curewright.terms.errors import CurewrightError, Errors, FileError, Place, f
 from curewright.terms.units import UNITS, Quantity
 from curewright.text import fields
 from curewright.text.fields import Fields, Reader, items, record, text
-from curewright.text.quantities import LENGTH, TIME
+from curewright.text.quantities import TIME, Measure
 from curewright.text.yaml import Node, read_text
 
 MOMENT = "expected a date and time with its zone, such as 2026-03-31T07:00:00+02:00. To do: the zone is never guessed"
@@ -113,7 +113,7 @@ def test_flat_opens_errors_within_errors() -> None:
         (fields.number, "-1.50", Decimal("-1.50")),
         (fields.whole_number, "12", 12),
         (fields.whole_number, "0", 0),
-        (fields.quantity(LENGTH), "0.6 in", Quantity(Decimal("0.6"), UNITS["in"])),
+        (fields.quantity(Measure("length")), "0.6 in", Quantity(Decimal("0.6"), UNITS["in"])),
         (fields.duration(), "1 h 30 min", 5400 * 10**9),
         (fields.duration(UNITS["s"]), "90", 90 * 10**9),
         (fields.date, "2026-03-31", date(2026, 3, 31)),

@@ -16,7 +16,6 @@ from curewright.text.phrase import Words
 from curewright.text.quantities import (
     ANYTHING,
     COUNT,
-    LENGTH,
     PRESSURE,
     PRESSURE_DIFFERENCE,
     TEMPERATURE,
@@ -82,7 +81,7 @@ def shown(found: Limits) -> tuple[str | None, str | None]:
         ("at least 22", VACUUM, "22 inHg of vacuum", None, "at least 22 inHg of vacuum"),
         ("within at least 22", VACUUM, "22 inHg of vacuum", None, "at least 22 inHg of vacuum"),
         ("at most 360", FAHRENHEIT, None, "360 degF", "at most 360 degF"),
-        ("above 0.6 in", LENGTH, "<0.6 in", None, "above 0.6 in"),
+        ("above 0.6 in", Measure("length"), "<0.6 in", None, "above 0.6 in"),
         ("below 140", FAHRENHEIT, None, "<140 degF", "below 140 degF"),
         ("above 1 and below 2", FAHRENHEIT, "<1 degF", "<2 degF", "above 1 degF and below 2 degF"),
         ("at least 1 and at most 2", FAHRENHEIT, "1 degF", "2 degF", "at least 1 degF and at most 2 degF"),
