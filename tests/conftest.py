@@ -5,6 +5,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from curewright.jobs.demo import write_demo
+
 ROOT = Path(__file__).resolve().parents[1]
 
 # `fixed` gives every run the same examples; `long` (make laws-long) looks for new ones and prints how to see a failure again.
@@ -22,4 +24,12 @@ def shared_data() -> Path:
     folder = ROOT.parent / "shared" / "data"
     if not folder.is_dir():
         pytest.skip("no ../shared/data beside the repository: what outside data would prove is not proved here")
+    return folder
+
+
+@pytest.fixture(scope="session")
+def demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's files, written once: only for tests that leave them as they are."""
+    folder = tmp_path_factory.mktemp("demo")
+    write_demo(folder)
     return folder

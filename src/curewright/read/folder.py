@@ -5,19 +5,18 @@ Everything is read once, as bytes, and the run keeps the SHA-256 of each file be
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
-from hashlib import sha256
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from curewright.read.corrections import corrected
 from curewright.read.entries import read_entries
 from curewright.read.entry_sheet import read_entry_sheet
 from curewright.read.event_log import read_event_log, read_event_log_layout
+from curewright.read.files import Files
 from curewright.read.layout_file import read_layout
 from curewright.read.load import read_load
-from curewright.read.recorder import Export, read_export
 from curewright.read.recordings import recorded, second_recorders
 from curewright.read.rulings import read_rulings
 from curewright.read.run_sheet import named_files, read_run_sheet
@@ -25,7 +24,7 @@ from curewright.read.sensor_flags import flag_notes, flagged
 from curewright.read.sheet import is_table
 from curewright.read.times import Clock, moment, written_time, zone_named
 from curewright.read.vessel import read_vessel
-from curewright.terms.errors import CurewrightError, FileError, Place, flat, raise_all
+from curewright.terms.errors import FileError
 from curewright.terms.run import Closing, Entry, FileRead, Run
 
 if TYPE_CHECKING:
@@ -34,8 +33,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from curewright.read.forms import Filled
-    from curewright.read.layout import Layout
-    from curewright.read.recorder import Each
+    from curewright.read.recorder import Each, Export
     from curewright.terms.load import Load, Ruling, Vessel
     from curewright.terms.run import Channel
 
@@ -76,75 +74,6 @@ class RunInputs:
     rulings: tuple[Ruling, ...]
     specifications: tuple[Path, ...]
     originals: tuple[Original, ...] = ()
-
-
-@dataclass
-class Files:
-    """Reads files beside the run sheet and remembers what was read; errors are kept until :meth:`close`."""
-
-    folder: Path
-    each: Each = map
-    read: dict[str, str] = field(default_factory=dict)
-    sizes: dict[str, int] = field(default_factory=dict)
-    errors: list[CurewrightError] = field(default_factory=list)
-    given: dict[str, Path] = field(default_factory=dict)
-
-    def name(self, path: Path) -> str:
-        """The name of a file that was given beside the run sheet: the same wherever the folders lie on a machine."""
-        inside = path.absolute().is_relative_to(self.folder.absolute())
-        name = path.absolute().relative_to(self.folder.absolute()).as_posix() if inside else path.name
-        if self.given.get(name, path) != path:
-            name = f"{path.absolute().parent.name}/{name}"
-        self.given[name] = path
-        return name
-
-    def path(self, name: str) -> Path:
-        """Where a file lies."""
-        return self.given.get(name, self.folder / name)
-
-    def content(self, name: str) -> bytes:
-        """The bytes of a file as they are at this moment; its hash is taken of just these."""
-        found = self.bytes_of(name)
-        self.read[name] = sha256(found).hexdigest()
-        return found
-
-    def bytes_of(self, name: str) -> bytes:
-        """The bytes of a file whose hash is taken elsewhere. Raises :class:`FileError` for one that cannot be read."""
-        try:
-            found = self.path(name).read_bytes()
-        except OSError as error:
-            found_not = f"the file cannot be read ({error.strerror or error})"
-            held = isinstance(error, PermissionError)
-            remedy = "copy it while the recorder's program holds it" if held else "check its name in the run sheet"
-            raise FileError(found_not, where=Place(name), remedy=remedy) from None
-        self.read[name] = ""  # its place among the files
-        self.sizes[name] = len(found)
-        return found
-
-    def export(self, name: str, found: bytes, layout: Layout) -> Export:
-        """An export under its layout; its hash is taken beside the reading."""
-
-        def digest() -> None:
-            self.read[name] = sha256(found).hexdigest()
-
-        def read() -> Export:
-            return read_export(found, name, layout, self.each)
-
-        both: list[Any] = list(self.each(lambda call: call(), (digest, read)))
-        made: Export = both[1]
-        return made
-
-    def try_it(self, read: Callable[[], T]) -> T | None:
-        """What a reading gives; None where it is refused, with the error kept."""
-        try:
-            return read()
-        except CurewrightError as error:
-            self.errors.extend(flat(error))
-            return None
-
-    def close(self) -> None:
-        """Raises all that was kept."""
-        raise_all(self.errors)
 
 
 def read_folder(

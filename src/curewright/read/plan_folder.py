@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from curewright.read.build_up import read_build_up
 from curewright.read.cards import own_cards
 from curewright.read.cycle import read_cycle
-from curewright.read.folder import RUN_SHEET, Files, zone_of
+from curewright.read.files import Files
+from curewright.read.folder import RUN_SHEET, zone_of
 from curewright.read.learnt import read_learnt
 from curewright.read.load import BEGINNING, read_load
 from curewright.read.run_sheet import read_run_sheet

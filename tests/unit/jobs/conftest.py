@@ -1,18 +1,9 @@
-"""The demo, written once for these tests."""
+"""The demo for these tests."""
 
 from pathlib import Path
 from shutil import copytree
 
 import pytest
-
-from curewright.jobs.demo import write_demo
-
-
-@pytest.fixture(scope="session")
-def demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo")
-    write_demo(folder)
-    return folder
 
 
 @pytest.fixture

@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
 
-from curewright.jobs.demo import write_demo
 from curewright.jobs.draw_prediction import keep, prediction_files, replay_files
 from curewright.jobs.predict_run import Predicted, Replayed, band_of, predict_load, replay_run
 from curewright.jobs.schemas import schema
@@ -21,20 +20,13 @@ from curewright.terms.errors import CurewrightError
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    home = tmp_path_factory.mktemp("demo")
-    write_demo(home)
-    return home
+def predicted(demo_once: Path) -> Predicted:
+    return predict_load(demo_once)
 
 
 @pytest.fixture(scope="module")
-def predicted(folder: Path) -> Predicted:
-    return predict_load(folder)
-
-
-@pytest.fixture(scope="module")
-def replayed(folder: Path) -> Replayed:
-    return replay_run(RunFiles(folder))
+def replayed(demo_once: Path) -> Replayed:
+    return replay_run(RunFiles(demo_once))
 
 
 @pytest.fixture(scope="module")
@@ -71,12 +63,12 @@ def test_every_file_beside_it_is_named_with_its_digest(kept: dict[str, bytes]) -
 
 
 def test_inputs_are_the_files_of_the_folder(
-    folder: Path, kept: dict[str, bytes], kept_replay: dict[str, bytes]
+    demo_once: Path, kept: dict[str, bytes], kept_replay: dict[str, bytes]
 ) -> None:
     for files in (kept, kept_replay):
         inputs = {one["file"]: one["sha256"] for one in document_of(files)["inputs"]}
         for name, digest in inputs.items():
-            assert sha256((folder / name).read_bytes()).hexdigest() == digest
+            assert sha256((demo_once / name).read_bytes()).hexdigest() == digest
         assert {"run.yaml", "build-up.yaml", "vessel-heat.yaml", "specification-EX-177-2.yaml"} <= inputs.keys()
     assert "recorder.csv" in inputs
 
@@ -148,8 +140,8 @@ def test_the_band_lies_around_the_prediction(predicted: Predicted, kept: dict[st
     assert "band" in kept["traces-00102.svg"].decode("utf-8")
 
 
-def test_the_same_prediction_gives_the_same_bytes(folder: Path, kept: dict[str, bytes]) -> None:
-    again = predict_load(folder)
+def test_the_same_prediction_gives_the_same_bytes(demo_once: Path, kept: dict[str, bytes]) -> None:
+    again = predict_load(demo_once)
     assert prediction_files(again, band_of(again, 20)) == kept
 
 

@@ -5,7 +5,6 @@ from shutil import copytree
 
 import pytest
 
-from curewright.jobs.demo import write_demo
 from curewright.jobs.estimate_of_cure import estimate_of_cure
 from curewright.jobs.judge_run import judge_run
 from curewright.jobs.understand_run import RunFiles
@@ -15,20 +14,13 @@ Block = dict
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    home = tmp_path_factory.mktemp("demo")
-    write_demo(home)
-    return home
+def document(demo_once: Path) -> Block:
+    return judge_run(RunFiles(demo_once))
 
 
 @pytest.fixture(scope="module")
-def document(folder: Path) -> Block:
-    return judge_run(RunFiles(folder))
-
-
-@pytest.fixture(scope="module")
-def found(folder: Path, document: Block) -> EstimateOfCure:
-    return estimate_of_cure(RunFiles(folder), document)
+def found(demo_once: Path, document: Block) -> EstimateOfCure:
+    return estimate_of_cure(RunFiles(demo_once), document)
 
 
 def test_the_parts_that_are_not_met_at_the_instants_that_decided(found: EstimateOfCure, document: Block) -> None:
@@ -61,8 +53,8 @@ def test_plots_and_files_are_those_of_the_estimate(found: EstimateOfCure, docume
     assert any("memory" in words for words in found.warnings)
 
 
-def test_without_a_build_up_it_says_so_and_raises_nothing(folder: Path, document: Block, tmp_path: Path) -> None:
-    home = copytree(folder, tmp_path / "run")
+def test_without_a_build_up_it_says_so_and_raises_nothing(demo_once: Path, document: Block, tmp_path: Path) -> None:
+    home = copytree(demo_once, tmp_path / "run")
     sheet = home / "run.yaml"
     sheet.write_text(sheet.read_text(encoding="utf-8").replace("build-up: build-up.yaml\n", ""), encoding="utf-8")
     found = estimate_of_cure(RunFiles(home), document)
@@ -71,8 +63,8 @@ def test_without_a_build_up_it_says_so_and_raises_nothing(folder: Path, document
     assert "nothing names the build-up" in found.without[0]
 
 
-def test_nothing_not_met_nothing_to_estimate(folder: Path, document: Block) -> None:
+def test_nothing_not_met_nothing_to_estimate(demo_once: Path, document: Block) -> None:
     met = document | {"verdicts": [v for v in document["verdicts"] if v["outcome"] != "not met"]}
-    found = estimate_of_cure(RunFiles(folder), met)
+    found = estimate_of_cure(RunFiles(demo_once), met)
     assert found.states == ()
     assert "nothing to estimate" in found.without[0]
