@@ -52,24 +52,41 @@ def _asked(specification: Specification, form: Requirement) -> Iterator[Asked]:
 
 def _groups_in(noun: object, events: list[str]) -> Iterator[tuple[Group, str]]:
     """The groups of sensors inside a piece of a plan; the names of the events that it speaks of go to ``events``."""
+    for each in _nouns_in(noun, events):
+        if isinstance(each, Signal):
+            yield each.group, each.take
+        elif isinstance(each, StateIs):
+            yield each.group, ""
+        else:
+            found = (getattr(each, field.name) for field in fields(each))  # type: ignore[arg-type]
+            yield from ((one, "") for one in found if isinstance(one, Group))
+
+
+def _nouns_in(noun: object, events: list[str]) -> Iterator[object]:
+    """A piece of a plan and all pieces inside it but limits and groups; the names of events go to ``events``."""
     if isinstance(noun, tuple):
         for each in noun:
-            yield from _groups_in(each, events)
-        return
-    if not is_dataclass(noun) or isinstance(noun, Limits):
-        return
-    if isinstance(noun, Signal):
-        yield noun.group, noun.take
-    elif isinstance(noun, StateIs):
-        yield noun.group, ""
-    for field in fields(noun):
-        value = getattr(noun, field.name)
-        if isinstance(value, Group) and not isinstance(noun, Signal | StateIs):
-            yield value, ""
-        elif isinstance(value, str):
-            events.extend([value] if field.name in NAMING else [])
-        elif not isinstance(value, Group):
-            yield from _groups_in(value, events)
+            yield from _nouns_in(each, events)
+    elif is_dataclass(noun) and not isinstance(noun, Limits | Group):
+        yield noun
+        for field in fields(noun):
+            value = getattr(noun, field.name)
+            if isinstance(value, str):
+                events.extend([value] if field.name in NAMING else [])
+            else:
+                yield from _nouns_in(value, events)
+
+
+def asks_for_computed(specification: Specification, form: Requirement) -> bool:
+    """Whether a form asks for a computed signal, directly or through an event."""
+    events: list[str] = []
+    known = {event.name: event for event in specification.events}
+    nouns: list[object] = [form]
+    while nouns:
+        if any(isinstance(each, Signal) and each.computed is not None for each in _nouns_in(nouns.pop(), events)):
+            return True
+        nouns += [known.pop(name) for name in events if name in known]
+    return False
 
 
 def sensors_behind(scene: Scene, form: Requirement, thing: Thing) -> tuple[str, ...]:

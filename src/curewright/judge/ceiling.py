@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.applies import applies
-from curewright.judge.behind import members_behind
+from curewright.judge.behind import asks_for_computed, members_behind
 from curewright.judge.result import instant_text
 from curewright.judge.things import things_of
 from curewright.terms.errors import CurewrightError
@@ -22,10 +22,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from curewright.judge.scene import Scene, Thing
-    from curewright.terms.requirement import Requirement
+    from curewright.terms.requirement import Requirement, Specification
     from curewright.terms.run import Run
 
 BUDGET = 30_000  # old samples that a channel may keep: some seven hours of noise about a level at a row a second
+INTEGRATED = "left open: what is computed along a run needs every sample; the judgement of the whole record gives it"
 Key = tuple[str, str, str, str]  # serial, clause, form, thing
 Behind = dict[tuple[str, str, str], frozenset[str]]
 
@@ -39,6 +40,7 @@ class GivenUp:
     budget: int = BUDGET
     since: dict[str, int] = field(default_factory=dict)
     settled: dict[Key, Verdict] = field(default_factory=dict)
+    computed: dict[int, frozenset[tuple[str, str]]] = field(default_factory=dict)  # (clause, form), by specification
 
     def keep_settled(self, scene: Scene, name: str, verdicts: Iterable[Verdict]) -> None:
         """Keeps those of a part's verdicts that hang on a channel and have settled, before the channel is given up."""
@@ -50,11 +52,26 @@ class GivenUp:
                 self.settled[_key(verdict)] = replace(verdict, notes=(*verdict.notes, note))
 
     def told(self, scene: Scene, verdicts: list[Verdict]) -> list[Verdict]:
-        """The verdicts of a part, but those that hang on what was given up as they had settled, or open."""
+        """The verdicts of a part, but those that hang on what was given up as they had settled, or open; and open those that
+        need every sample of a run, for what is computed from it.
+        """
+        computed = self._computed(scene.specification)
+        if computed:
+            verdicts = [_left_open(v, INTEGRATED) if (v.clause, v.form) in computed else v for v in verdicts]
         if not self.since:
             return verdicts
         behind = channels_behind(scene)
         return [self._told(verdict, self._among(_of(behind, verdict))) for verdict in verdicts]
+
+    def _computed(self, specification: Specification) -> frozenset[tuple[str, str]]:
+        if id(specification) not in self.computed:  # which a growing run holds as long as it holds this
+            self.computed[id(specification)] = frozenset(
+                (clause.number, form.name)
+                for clause in specification.clauses
+                for form in clause.forms
+                if asks_for_computed(specification, form)
+            )
+        return self.computed[id(specification)]
 
     def _among(self, channels: frozenset[str]) -> list[str]:
         return [name for name in self.since if name in channels]

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from curewright.judge.scene import Hall, Scene
     from curewright.judge.steep import Windows
+    from curewright.physics.card import Card
     from curewright.terms.load import Load, Ruling, Vessel
     from curewright.terms.requirement import Specification
     from curewright.terms.run import Channel, Closing, Entry, Run
@@ -103,6 +104,7 @@ class Live:
     run: Run
     rulings: tuple[Ruling, ...] = ()
     options: Options = field(default_factory=lambda: Options(others=False))
+    cards: tuple[Card, ...] = ()  # for what is computed, at the end
     tables: dict[tuple[str, ...], Table] = field(default_factory=dict)
     last: dict[str, int] = field(default_factory=dict)
     let_go_before: int = -(2**62)
@@ -266,18 +268,19 @@ class Live:
         return [verdict for scene in scenes for verdict in self.given_up.told(scene, judge_part(scene, {}))]
 
     def close(self, closing: Closing, record: Run | None = None) -> list[Verdict]:
-        """Ends the run, by an explicit act with an author, and gives the final verdicts. Where a channel was given up
-        (``given_up``), those that hang on it come from the whole ``record``, read again; without it they stay open, or as they settled.
+        """Ends the run, by an explicit act with an author, and gives the final verdicts: those of the whole ``record``, read
+        again, where it is given. Without it, what hangs on a channel that was given up, or on a computed signal, stays open.
 
         Raises :class:`~curewright.terms.errors.CurewrightError` for a record that does not end as this run did.
         """
         self._take_in()
         self.run = replace(self.run, closing=closing)
-        if record is None or not self.given_up.since:
+        if record is None:
             return self.verdicts()
         check_same_run(record, self.run)
         whole = replace(record, closing=closing, entries=self.run.entries)
         hall = hall_of(self.vessel, self.load, whole, self.rulings, largest_gap(self.specifications))
+        hall.cards = self.cards
         return [verdict for part in self.load.parts for verdict in judge_part(self._scene(hall, part.serial), {})]
 
     def roll_up(self) -> tuple[tuple[str, Outcome], ...]:

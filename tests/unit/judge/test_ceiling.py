@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -19,6 +20,8 @@ from curewright.terms.requirement import (
     Band,
     Clause,
     Compare,
+    Computation,
+    Computed,
     Count,
     Group,
     LostThermocouples,
@@ -43,6 +46,7 @@ from tests.unit.judge.build import (
     run_of,
     specification,
 )
+from tests.unit.judge.kinds.test_computed import CARD
 
 V1 = Vessel("V1", (), (), ())
 WHOLE = Phase("record starts", "record ends")
@@ -227,3 +231,30 @@ def test_a_lost_thermocouple_hangs_on_those_that_the_rule_looks_at():
     assert behind(STEADY, own) == {"TC1"}
     assert behind((lost, STEADY[1]), own) == {"TC1", "TC2"}
     assert behind((lost, STEADY[1]), replace(own, may_set_aside=False)) == {"TC1"}
+
+
+def test_what_is_computed_is_left_open_until_the_whole_record_is_there():
+    """Degree of cure hangs on every sample since its start; a growing run has let most of them go."""
+    degree = Signal(
+        PART, "coldest", computed=Computation("degree of cure", CARD.name, CARD.revision, "warm", Decimal("0.5"), True)
+    )
+    fraction = unit_named("fraction")
+    cured = Computed("cured", "part", fraction, None, None, degree, None, WHOLE, at_least("0.4 fraction"))
+    event_of_it = event("half cured", Compare(degree, at_least("0.6 fraction")))
+    after = Band("after", "part", degC, None, None, COLDEST, Phase("half cured", "record ends"), at_least("20 degC"))
+    warm = event("warm", Compare(COLDEST, at_least("40 degC")))
+    growing, whole, _ = grown(
+        30, HIGH, cured, after, value=lambda k, j: 50.0 + j, events=(warm, event_of_it), budget=BUDGET
+    )
+    open_, record = Outcome.OPEN, replace(whole, closing=None)
+    for verdicts in (growing.verdicts(), growing.close(whole.closing)):
+        found = said(verdicts)
+        assert (found["cured", "S1"], found["after", "S1"]) == (open_, open_)
+    assert verdicts[1].reason == (
+        "left open: what is computed along a run needs every sample; the judgement of the whole record gives it"
+    )
+    assert found["high", "S1"] is Outcome.MET
+    growing.cards = (CARD,)
+    final = growing.close(whole.closing, record)
+    # from 0.5, what is uncured is halved every 10 min: 0.6 after 3.2 min, and never below 0.4
+    assert said(final) == {("high", "S1"): Outcome.MET, ("cured", "S1"): Outcome.MET, ("after", "S1"): Outcome.MET}
