@@ -313,9 +313,17 @@ def _changes(channel: Channel, gap: int) -> NDArray[np.int64]:
 def _from(channel: Channel, recent: int) -> Channel:
     """The channel from an instant on (its last sample in any case)."""
     first = min(int(np.searchsorted(channel.t, recent)), max(len(channel.t) - 1, 0))
-    arrays = {name: getattr(channel, name)[first:] for name in ("t", "v", "raw", "bad", "row")}
-    bridged = None if channel.bridged is None else channel.bridged[first:]
-    return replace(channel, bridged=bridged, **arrays)
+    return _picked(channel, np.arange(first, len(channel.t)))
+
+
+def _picked(channel: Channel, which: NDArray[np.int64], skipped: NDArray[np.bool_] | None = None) -> Channel:
+    """The channel with some of its samples (indices); ``skipped``: after which of these samples were let go just now."""
+    v = channel.v[which]
+    arrays = {name: getattr(channel, name)[which] for name in ("t", "bad", "row")}
+    bridged = None if channel.bridged is None else channel.bridged[which]
+    if skipped is not None:
+        bridged = skipped if bridged is None else bridged | skipped
+    return replace(channel, v=v, raw=v if channel.raw is channel.v else channel.raw[which], bridged=bridged, **arrays)
 
 
 def _longer(
@@ -348,9 +356,7 @@ def _beside_gaps(second: Channel, first: Channel, gap: int, reach: int, recent: 
     keep = (t >= min(recent, int(first.t[-1])) - reach) | (t <= first.t[0] + reach)
     for start, end in zip(first.t[at].tolist(), first.t[at + 1].tolist(), strict=True):
         keep |= (t > start - reach) & (t < end + reach)
-    bridged = None if second.bridged is None else second.bridged[keep]
-    arrays = {name: getattr(second, name)[keep] for name in ("t", "v", "raw", "bad", "row")}
-    return replace(second, bridged=bridged, **arrays)
+    return _picked(second, np.flatnonzero(keep))
 
 
 def _thinner(channel: Channel, instants: NDArray[np.int64], recent: int) -> Channel:
@@ -363,10 +369,7 @@ def _thinner(channel: Channel, instants: NDArray[np.int64], recent: int) -> Chan
     keep[[0, n - 1]] = True
     keep |= _beside_bad(channel.bad)
     kept = np.flatnonzero(keep)
-    bridged = channel.bridged if channel.bridged is not None else np.zeros(n, bool)
-    skipped = np.append(np.diff(kept) > 1, False)
-    arrays = {name: getattr(channel, name)[kept] for name in ("t", "v", "raw", "bad", "row")}
-    return replace(channel, bridged=bridged[kept] | skipped, **arrays)
+    return _picked(channel, kept, np.append(np.diff(kept) > 1, False))
 
 
 def _beside_bad(bad: NDArray[np.bool_]) -> NDArray[np.bool_]:

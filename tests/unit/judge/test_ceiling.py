@@ -11,7 +11,7 @@ import pytest
 from curewright.judge.behind import members_behind
 from curewright.judge.ceiling import BUDGET, channels_behind, check_same_run
 from curewright.judge.judge import hall_of, judge, scene_for
-from curewright.judge.live import Live
+from curewright.judge.live import FOLD_AT, Live
 from curewright.judge.scene import Thing
 from curewright.terms.errors import CurewrightError
 from curewright.terms.load import Vessel
@@ -87,7 +87,7 @@ def said(verdicts):
 
 
 def test_a_channel_that_never_stops_wavering_is_given_up():
-    growing, _, most = grown(2000, LOW)
+    growing, _, most = grown(1000, LOW)
     assert list(growing.given_up.since) == ["TC1"]
     # the record reached to 79 when more than 50 samples older than 4 min (3 to a loss, and 1) mattered
     assert growing.given_up.since["TC1"] == minutes(79)
@@ -95,10 +95,37 @@ def test_a_channel_that_never_stops_wavering_is_given_up():
     assert said(growing.verdicts()) == {("low", "TC1"): Outcome.NOT_MET, ("low", "TC2"): Outcome.OPEN}
 
 
+def test_the_ceiling_holds_for_a_run_that_is_nothing_but_crossings():
+    """Docs, speed: budget, samples of the look-back and the largest gap, and rows that wait, for each channel."""
+    rng = np.random.default_rng(7)
+    rows, budget, names = 15_000, 1_000, ("TC1", "TC2", "TC3")
+    units = degC.to_grains(np.round(20 + rng.normal(0, 1, (rows, 3)), 1))
+    bad = rng.random((rows, 3)) < np.array([0.0, 0.3, 0.02])
+    spec = specification(LOW, HIGH, events=(event("hot", Compare(COLDEST, at_least("20 degC")), stays=30),))
+    begun = run_of(*(channel(name, [(0, 20)]) for name in names), closed=False)
+    nothing = {name: channel(name, []) for name in names}
+    growing = Live((spec,), V1, load_of(begun), replace(begun, channels=nothing))
+    growing.given_up.budget = budget
+    every, second = 2, 10**9  # a row every two seconds
+    look_back = growing._look_back() + spec.largest_gap
+    assert look_back == minutes(31) + minutes(2)  # a stay of 30 min and a minute, and the largest gap
+    ceiling = budget + look_back // (every * second) + 1
+    most = 0
+    for k in range(rows):
+        growing.feed(names, every * k * second, units[k], bad[k])
+        if growing.due:
+            growing.fold()
+            most = max(most, *(len(one.t) for one in growing.run.channels.values()))
+            assert all(len(one.t) <= ceiling for one in growing.run.channels.values())
+    assert most > 900  # which it does not hold for want of crossings
+    assert set(growing.given_up.since) == set(names)
+    assert growing.samples_kept <= len(names) * (ceiling + FOLD_AT)
+
+
 def test_without_a_budget_in_the_way_all_of_it_stays():
-    growing, _, most = grown(2000, LOW, budget=BUDGET)
+    growing, _, most = grown(1000, LOW, budget=BUDGET)
     assert growing.given_up.since == {}
-    assert most > 1900
+    assert most > 950
 
 
 def test_what_had_settled_stays_as_it_was_and_says_so():

@@ -216,6 +216,11 @@ def test_a_thinner_channel():
     assert found.row.tolist() == [2, 5, 7, 8, 9, 12, 13]
     assert found.bad.tolist() == [False, False, False, True, False, False, False]
     assert (found.v == found.raw).all()
+    shared = live._thinner(replace(ticks(12), raw=ticks(12).v), np.array([minutes(3)]), minutes(10))
+    assert (shared.raw is shared.v) is False  # two arrays before, two after
+    one = ticks(12)
+    shared = live._thinner(replace(one, raw=one.v), np.array([minutes(3)]), minutes(10))
+    assert shared.raw is shared.v
     assert found.v.tolist() == ticks(12).v[[0, 3, 5, 6, 7, 10, 11]].tolist()
     again = live._thinner(found, np.array([minutes(5)]), minutes(11))
     assert (again.t // MIN).tolist() == [0, 5, 6, 7, 11]
