@@ -4,7 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from curewright.terms.load import Ruling
+from curewright.judge.behind import members_behind
+from curewright.judge.judge import hall_of, scene_for
+from curewright.judge.scene import Thing
+from curewright.terms.load import Ruling, Vessel
 from curewright.terms.requirement import (
     AllOf,
     Alternative,
@@ -16,6 +19,7 @@ from curewright.terms.requirement import (
     Duration,
     Group,
     LostThermocouples,
+    Order,
     Phase,
     Signal,
     StateIs,
@@ -31,6 +35,7 @@ from tests.unit.judge.build import (
     at_most,
     below,
     channel,
+    entry,
     event,
     load_of,
     run_of,
@@ -187,3 +192,71 @@ def test_conditions_clocks_states_counts_and_events_after_events():
         "at event": ("P1",),
         "count": ("TC1", "TC2", "TC3"),
     }
+
+
+def whole_run(*others):
+    """Three thermocouples of which TC3 (the coldest) is lost at 29 min, before the soak begins."""
+    return hot_run("TC3", *others)
+
+
+def test_a_verdict_on_one_thermocouple_waits_for_the_one_that_begins_its_phase():
+    form = band(EACH, at_most("365 degF"), thing="part thermocouple")
+    found = {each.thing: each for each in verdicts(specification(form, events=EVENTS, lost=TWO_REMAIN), whole_run())}
+    assert found["TC1"].outcome is Outcome.NOT_SHOWN
+    assert why(found["TC1"]) == [
+        "TC3 was lost at +0:29:00; it was the coldest one then, so the rule may not set it aside"
+    ]
+
+
+def test_a_thermocouple_judged_by_its_part_or_by_the_vessel_stands_on_those():
+    pressure = channel("P1", [(0, 90), (100, 90)], "psi gauge")
+    whole = Phase("record starts", "record ends")
+    of_part = band(COLDEST, at_most("365 degF"), thing="part thermocouple", phase=whole)
+    of_vessel = Band("band 2", "part thermocouple", PSI, None, None, PRESSURE, whole, at_least("85 psi gauge"))
+    of_itself = replace(band(Signal(PART, "single"), at_most("365 degF"), "part thermocouple", whole), name="band 3")
+    made = verdicts(specification(of_part, of_vessel, of_itself, gap=200), hot_run("none", pressure))
+    found = {(each.form, each.thing): each.behind for each in made}
+    assert found["band", "TC1"] == ("TC1", "TC2", "TC3")
+    assert found["band 2", "TC1"] == ("P1",)
+    assert found["band 3", "TC1"] == ("TC1",)
+
+
+def test_a_pressure_that_was_lost_is_not_a_matter_of_the_rule_for_thermocouples():
+    pressure = channel("P1", [(t, 90) for t in range(101)], "psi gauge", bad=range(50, 101))
+    form = Band(
+        "band", "part", PSI, None, None, PRESSURE, Phase("record starts", "record ends"), at_least("85 psi gauge")
+    )
+    found = judged_for(hot_run("none", pressure), form)
+    assert (found.outcome, why(found)) == (Outcome.NOT_SHOWN, [])
+
+
+def test_a_count_of_working_thermocouples_asks_none_of_them_for_itself():
+    # whether three go on is not known while the soak's start is not; the note is about the thermocouple that begins it
+    form = Count("count", "part", unit_named("count"), None, None, "working sensors", PART, SOAK, at_least("1 count"))
+    found = judged_for(whole_run(), form)
+    assert (found.outcome, len(why(found))) == (Outcome.NOT_SHOWN, 1)
+
+
+def test_an_order_of_events_has_no_phase_and_waits_for_every_loss():
+    vented = event("vented", None, by="entry")
+    form = Order("order", "part", MINUTE, None, None, "soak starts", "vented", None)
+    run = replace(whole_run(), entries=(entry("vented", 90, thing="S1"),))
+    found = verdict(specification(form, events=(*EVENTS, vented), lost=TWO_REMAIN), run)
+    assert found.outcome is Outcome.NOT_SHOWN
+    assert why(found) == ["TC3 was lost at +0:29:00; it was the coldest one then, so the rule may not set it aside"]
+
+
+def test_all_that_a_verdict_hangs_on_takes_in_those_among_which_a_lost_one_is_looked_for():
+    """TC1 alone is judged, but once it is lost the rule looks at TC2 and TC3 as well; without a rule it does not."""
+    form = band(EACH, at_most("365 degF"), thing="part thermocouple", phase=Phase("record starts", "record ends"))
+
+    def hangs_on(opens, lost):
+        run, spec = hot_run(opens), specification(form, lost=lost)
+        load = load_of(run)
+        scene = scene_for(hall_of(Vessel("V1", (), (), ()), load, run, (), spec.largest_gap), load.parts[0], (spec,))
+        own = scene.members(PART, Thing("part", "S1"))[0]
+        return {member.name for member in members_behind(scene, form, Thing("part thermocouple", "TC1", own))}
+
+    assert hangs_on("none", TWO_REMAIN) == {"TC1"}
+    assert hangs_on("TC1", TWO_REMAIN) == {"TC1", "TC2", "TC3"}
+    assert hangs_on("TC1", LostThermocouples(None, False, None)) == {"TC1"}
