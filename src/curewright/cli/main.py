@@ -162,11 +162,16 @@ def replay(folder: str, samples: int | None, out: str | None, no_files: bool) ->
     type=click.IntRange(20, 5000),
     help="also the middle 95 % of so many samples of what is doubtful",
 )
-def state(folder: str, part: str, at: str, hold_at: str | None, samples: int | None) -> int:
+@click.option(
+    "--pictures",
+    type=click.Path(file_okay=False),
+    help="draw temperature and cure through the thickness at the instant into this folder",
+)
+def state(folder: str, part: str, at: str, hold_at: str | None, samples: int | None, pictures: str | None) -> int:
     """Estimate degree of cure, glass transition, viscosity, gel and void margin of a part of FOLDER at an instant."""
     from curewright.cli.predicting import show_state
 
-    return show_state(folder, part, at, hold_at, samples)
+    return show_state(folder, part, (at, hold_at), samples, Path(pictures) if pictures else None)
 
 
 @cli.command("read-back", short_help="Print a specification as plain English.")

@@ -154,9 +154,14 @@ def show_vessel(folder: str, out: str | None) -> int:
     return MET
 
 
-def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: int | None) -> int:
-    """Print the state of a part's resin at an instant."""
+def show_state(
+    folder: str, part: str, asked: tuple[str, str | None], samples: int | None, pictures: Path | None
+) -> int:
+    """Print the state of a part's resin at an instant, ``asked`` for with or without the temperature of a further hold; draw it where
+    asked to.
+    """
     from curewright.cli.progress import Progress
+    from curewright.jobs.draw_state import draw_state
     from curewright.jobs.state_of_part import bands_of_part, instant, state_of_part, temperature_of
     from curewright.jobs.understand_run import RunFiles
     from curewright.record.prediction_print import foot
@@ -164,12 +169,18 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: in
     from curewright.record.state_words import clock
     from curewright.text.in_units import shown_by_part
 
+    at, hold_at = asked
     held = temperature_of(hold_at) if hold_at else None
     with Progress() as progress:
         found, replayed = state_of_part(
             RunFiles(Path(folder)), part, lambda run: instant(at, run), hold_at=held, step=progress.step
         )
         bands = bands_of_part(replayed, part, found.t, samples, progress.step) if samples else None
+        drawn = (
+            draw_state(RunFiles(Path(folder)), replayed, found, bands[0] if bands else (), pictures)
+            if pictures
+            else None
+        )
     shown = shown_by_part(replayed.inputs.load, replayed.papers[0]).of(part)
     screen = console()
     screen.print(
@@ -193,6 +204,8 @@ def show_state(folder: str, part: str, at: str, hold_at: str | None, samples: in
     screen.print()
     for text in foot(("", *found.warnings)):
         screen.print(text)
+    if drawn:
+        screen.print(f"Drawn: {drawn}")
     return MET
 
 

@@ -52,7 +52,7 @@ def state_of_part(
     Raises :class:`CurewrightError` for a part without a build-up, and an instant outside the run.
     """
     replayed = replay_run(files, step)
-    _built_up(replayed, serial)
+    built_up_part(replayed, serial)
     t = at(replayed)
     _within(replayed, t)
     nominal = planned(files, replayed, step)
@@ -71,7 +71,7 @@ def state_at_instant(
     replayed: Replayed, nominal: Predicted | None, serial: str, t: float, *, hold_at: float | None = None
 ) -> PartState:
     """The states of a part at an instant [s] of a replayed run, beside the planned cycle's. Raises as :func:`state_of_part`."""
-    part = _built_up(replayed, serial)
+    part = built_up_part(replayed, serial)
     _within(replayed, t)
     courses = tuple(_courses(replayed, nominal, part))
     places = tuple(_place(*one, t, hold_at) for one in courses)
@@ -87,7 +87,7 @@ def bands_of_part(
     Raises :class:`CurewrightError` as :func:`state_of_part`, and where the solver refuses too many samples.
     """
     step(f"replaying {samples} samples of what is doubtful")
-    part, materials = _built_up(replayed, serial), replayed.materials
+    part, materials = built_up_part(replayed, serial), replayed.materials
     doubts = replayed.asked.build_up.doubts
     found: list[StateBand] = []
     left_out: set[str] = set()
@@ -100,7 +100,7 @@ def bands_of_part(
             continue
         name = f"{place.sensor} (part {serial}, {place.zone})"
         one = band_of_trace(
-            name, resin[1], *_known(channel), part.degree_of_cure, t, doubts.rate_of_cure, samples=samples
+            name, resin[1], *recorded_course(channel), part.degree_of_cure, t, doubts.rate_of_cure, samples=samples
         )
         found += [one] if one is not None else []
     for zone in part.zones:
@@ -112,7 +112,8 @@ def bands_of_part(
     return tuple(found), tuple(name for name in DOUBTS if name in left_out)
 
 
-def _built_up(replayed: Replayed, serial: str) -> PartBuildUp:
+def built_up_part(replayed: Replayed, serial: str) -> PartBuildUp:
+    """A part's build-up as the replay had it. Raises :class:`CurewrightError` where nobody wrote one."""
     build_up = replayed.asked.build_up  # with what earlier runs taught, as the replay had it
     part = build_up.part(serial)
     if part is None:
@@ -176,9 +177,9 @@ def _courses(
     """Every thermocouple in resin by what it recorded, then every zone through its depth by the replay."""
     bag = next((one.bag for one in replayed.inputs.load.parts if one.serial == part.serial), "")
     materials = replayed.materials
-    for place, card, channel in _in_resin(replayed, part):
+    for place, card, channel in in_resin(replayed, part):
         name = f"{place.sensor} (part {part.serial}, {place.zone})"
-        course = of_trace(name, card, *_known(channel), part, replayed.prediction.seen, bag)
+        course = of_trace(name, card, *recorded_course(channel), part, replayed.prediction.seen, bag)
         yield "recorded", course, card, _planned(nominal, part, place.zone, place.share, bag)
     for one in replayed.prediction.of_part(part.serial):
         resin = materials.resin_of(one.zone)
@@ -189,7 +190,7 @@ def _courses(
             yield "replayed", course, resin[1], _planned(nominal, part, one.zone.name, share, bag)
 
 
-def _in_resin(replayed: Replayed, part: PartBuildUp) -> Iterator[tuple[SensorPlace, Card, Channel]]:
+def in_resin(replayed: Replayed, part: PartBuildUp) -> Iterator[tuple[SensorPlace, Card, Channel]]:
     """The recorded thermocouples that sit in resin, with the card of it and what they recorded."""
     inputs = replayed.inputs
     for place in part.places:
@@ -210,7 +211,7 @@ def _planned(nominal: Predicted | None, part: PartBuildUp, zone: str, share: flo
     return None
 
 
-def _known(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def recorded_course(channel: Channel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Instants [s] and temperatures [K] up to the first sample that is no value: after that the place is not known by this sensor."""
     t, kelvin = known(channel)
     bad = channel.t[channel.bad | ~np.isfinite(channel.v)]
