@@ -14,7 +14,7 @@ from matplotlib import rc_context
 from matplotlib.figure import Figure
 
 from curewright.picture.example_traces import Example, example
-from curewright.picture.sketch import EVACUATED, MINUTE
+from curewright.picture.sketch import EVACUATED
 from curewright.picture.staging import parts_of
 from curewright.terms.requirement import (
     RECORD_ENDS,
@@ -27,7 +27,7 @@ from curewright.terms.requirement import (
     Rate,
     Signal,
 )
-from curewright.terms.units import UNITS, Unit
+from curewright.terms.units import MINUTE, UNITS, Unit
 from curewright.terms.verdict import Outcome, Verdict
 from curewright.text.shown import apart, plain, short, with_unit
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from curewright.picture.zoom import View, draw
+from curewright.picture.zoom import View
+from curewright.picture.zoom_drawn import draw
 from curewright.picture.zoom_leaks import leak_check
 from curewright.picture.zoom_rates import rate
 from curewright.picture.zoom_sensors import count, recording

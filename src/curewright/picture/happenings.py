@@ -10,6 +10,7 @@ import numpy as np
 from curewright.picture.drawing import Pen
 from curewright.picture.letters import fitted, width
 from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS
+from curewright.terms.units import MINUTE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
 LANE, SIZE = 12.0, 8.5
 LANES = 6
 MARK = Pen(0.8, "#222", (4, 2.5))
-MINUTE = 60 * 10**9
 
 
 @dataclass(frozen=True)

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from curewright.terms.units import SECOND
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-SECOND = 10**9
 STEPS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10800, 21600, 43200, 86400, 172800, 604800)  # s
 ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
 

@@ -17,13 +17,12 @@ import numpy as np
 
 from curewright.terms.load import ALWAYS, Assignment, Bag, Load, Part, Sensor, Vessel
 from curewright.terms.run import Channel, Closing, Entry, Run
-from curewright.terms.units import UNITS
+from curewright.terms.units import MINUTE, UNITS
 
 if TYPE_CHECKING:
     from curewright.terms.requirement import Group, Limits
     from curewright.terms.units import Quantity
 
-MINUTE = 60 * 10**9
 BAROMETER = 101_325_000.0  # mPa: the standard atmosphere
 SERIAL, BAG, TOOL, VESSEL = "part", "bag", "tool", "vessel"
 OWNER = {

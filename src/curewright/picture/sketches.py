@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from curewright.picture.sketch import EVACUATED, MINUTE, PAD, Key, Mark, Sketch, Wish, at, gauge_span, key_of, plus
+from curewright.picture.sketch import EVACUATED, PAD, Key, Mark, Sketch, Wish, at, gauge_span, key_of, plus
 from curewright.picture.staging import FIRST, GAP, Stage, Staged, parts_of
 from curewright.terms.requirement import (
     RECORD_ENDS,
@@ -26,6 +26,7 @@ from curewright.terms.requirement import (
     Signal,
     Spread,
 )
+from curewright.terms.units import MINUTE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -10,7 +10,6 @@ from curewright.picture.sketch import (
     BAG,
     EVACUATED,
     HARDEST,
-    MINUTE,
     PAD,
     SERIAL,
     VESSEL,
@@ -23,7 +22,7 @@ from curewright.picture.sketch import (
     key_of,
 )
 from curewright.terms.requirement import RECORD_ENDS, RECORD_STARTS, AllOf, AnyOf, Compare, Limits, Signal, StateIs
-from curewright.terms.units import UNITS, Quantity
+from curewright.terms.units import MINUTE, UNITS, Quantity
 
 if TYPE_CHECKING:
     from curewright.terms.requirement import Clause, Condition, Event, Group, Phase, Requirement, Specification

@@ -13,10 +13,10 @@ from curewright.picture.columns import values_at
 from curewright.picture.limits_shown import levels
 from curewright.picture.panel import LimitLine
 from curewright.picture.shown import signs
-from curewright.picture.zoom import DECIDING, MINUTE, SECOND, Chord, Curve, Row
+from curewright.picture.zoom import DECIDING, SECOND, Chord, Curve, Row
 from curewright.picture.zoom_values import unknown_of
 from curewright.terms.requirement import LeakCheck
-from curewright.terms.units import UNITS
+from curewright.terms.units import MINUTE, UNITS
 from curewright.text.shown import apart, with_unit
 
 if TYPE_CHECKING:

@@ -16,10 +16,10 @@ from curewright.picture.drawing import Pen
 from curewright.picture.limits_shown import levels
 from curewright.picture.panel import LimitLine
 from curewright.picture.shown import number_words, signs
-from curewright.picture.zoom import DECIDING, LOWER, MINUTE, Chord, Curve, Row, Spot
+from curewright.picture.zoom import DECIDING, LOWER, Chord, Curve, Row, Spot
 from curewright.picture.zoom_values import neighbours, title_of, unknown_of
 from curewright.terms.requirement import Rate
-from curewright.terms.units import DEGREES, UNITS
+from curewright.terms.units import DEGREES, MINUTE, UNITS
 
 if TYPE_CHECKING:
     from curewright.picture.zoom import View

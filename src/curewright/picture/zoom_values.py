@@ -10,10 +10,10 @@ from curewright.picture.limits_shown import levels
 from curewright.picture.panel import LimitLine
 from curewright.picture.shown import number_words, signs
 from curewright.picture.signals_shown import known_of
-from curewright.picture.zoom import DECIDING, LOWER, MINUTE, NEIGHBOUR, SECOND, Curve, Row, Shade, Spot
+from curewright.picture.zoom import DECIDING, LOWER, NEIGHBOUR, SECOND, Curve, Row, Shade, Spot
 from curewright.terms.errors import CurewrightError
 from curewright.terms.requirement import AtEvent, Band, Computed, Group, Spread
-from curewright.terms.units import DEGREES, UNITS
+from curewright.terms.units import DEGREES, MINUTE, UNITS
 
 if TYPE_CHECKING:
     from curewright.judge.envelope import Envelope

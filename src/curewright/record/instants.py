@@ -5,8 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-SECOND = 10**9
-MINUTE = 60 * SECOND
+from curewright.terms.units import MINUTE, SECOND
 
 
 def rfc3339(start: datetime, since: int) -> str:

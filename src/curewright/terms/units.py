@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 NANOSECONDS = {"s": 10**9, "min": 60 * 10**9, "h": 3600 * 10**9, "ms": 10**6, "day": 86400 * 10**9}
+SECOND, MINUTE = NANOSECONDS["s"], NANOSECONDS["min"]
 
 # Exact by definition: 1 in = 0.0254 m, 1 lb = 0.45359237 kg, g0 = 9.80665 m/s2 (NIST SP 811), 1 atm = 101325 Pa.
 # Inches of mercury are conventional, at 0 degC: 13595.1 kg/m3 x g0 x 0.0254 m (ISO 80000-4 / NIST SP 811: 3386.389 Pa).

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from curewright.picture.scales import SECOND, STEPS, TimeScale, ValueScale, round_step, spanning
+from curewright.picture.scales import STEPS, TimeScale, ValueScale, round_step, spanning
+from curewright.terms.units import SECOND
 
 HOUR = 3600 * SECOND
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.record.cure_record.blocks import paragraph, section, table, title, unit_signs
-from curewright.record.instants import SECOND, length
+from curewright.record.instants import length
+from curewright.terms.units import SECOND
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
