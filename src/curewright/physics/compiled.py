@@ -20,6 +20,7 @@ inf or nan as in NumPy, no exception. ``nogil``: threads of whoever calls run si
 
 from __future__ import annotations
 
+import importlib
 import os
 import sys
 from functools import cache
@@ -66,6 +67,28 @@ def make_all() -> int:
 
 
 _KERNELS: list[Any] = []  # in the order of their import
+
+
+def multiply_add() -> Callable[[float, float, float], float]:
+    """A function of a, b and c for use in kernels: a b + c, rounded once and so the same bits on every machine; plain where nothing is compiled.
+
+    One instruction on processors since 2013, one rounding and half the wait of a product and a sum. Older ones work it out.
+    """
+    return _plainly if uncompiled() else _rounded_once()
+
+
+def _plainly(a: float, b: float, c: float) -> float:
+    return a * b + c
+
+
+@cache
+def _rounded_once() -> Any:
+    number, extending = _compiler().float64, importlib.import_module("numba.extending")
+
+    def multiply_and_add(_typing: Any, a: Any, b: Any, c: Any) -> Any:  # noqa: ARG001 - the compiler counts them
+        return number(number, number, number), lambda _context, builder, _signature, numbers: builder.fma(*numbers)
+
+    return extending.intrinsic(multiply_and_add)
 
 
 def _machine_code(signature: str, function: Function) -> Function:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from curewright.physics.compiled import compiled
+from curewright.physics.compiled import compiled, multiply_add
 
 PER_LN2 = 1.4426950408889634
 LN2_HIGH, LN2_LOW = (
@@ -17,6 +17,8 @@ LN2_HIGH, LN2_LOW = (
 )  # their sum is ln 2; the first has 21 trailing zero bits
 ROUNDING = 6755399441055744.0  # 1.5 × 2**52: adding it leaves the nearest whole number in the lowest bits
 HALF_ROOT = 4604544271217802189  # the bits of √½
+
+fused = multiply_add()
 
 
 def _exponential(x: float) -> float:
@@ -28,14 +30,14 @@ def _exponential(x: float) -> float:
     True
     """
     x = min(max(x, -700.0), 700.0)
-    shifted = x * PER_LN2 + ROUNDING
+    shifted = fused(x, PER_LN2, ROUNDING)
     n = shifted - ROUNDING
-    r = (x - n * LN2_HIGH) - n * LN2_LOW
+    r = fused(-n, LN2_LOW, fused(-n, LN2_HIGH, x))
     r2 = r * r
-    low = (1.0 + r) + r2 * (0.5 + r * (1.0 / 6.0))
-    middle = (1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5040.0))
+    low = fused(r2, fused(r, 1.0 / 6.0, 0.5), 1.0 + r)
+    middle = fused(r2, fused(r, 1.0 / 5040.0, 1.0 / 720.0), fused(r, 1.0 / 120.0, 1.0 / 24.0))
     r4 = r2 * r2
-    series = low + r4 * (middle + r4 * (1.0 / 40320.0 + r * (1.0 / 362880.0)))
+    series = fused(r4, fused(r4, fused(r, 1.0 / 362880.0, 1.0 / 40320.0), middle), low)
     bits = np.float64(series).view(np.int64) + (np.float64(shifted).view(np.int64) << np.int64(52))
     return np.int64(bits).view(np.float64)
 
@@ -55,10 +57,11 @@ def _logarithm(x: float) -> float:
     s = (m - 1.0) / (m + 1.0)
     s2 = s * s
     s4 = s2 * s2
-    a = (1.0 / 3.0 + s2 * (1.0 / 5.0)) + s4 * (1.0 / 7.0 + s2 * (1.0 / 9.0))
-    b = 1.0 / 11.0 + s2 * (1.0 / 13.0)
-    series = 2.0 * s + 2.0 * s * s2 * (a + s4 * s4 * b)
-    return float(k) * LN2_HIGH + (series + float(k) * LN2_LOW)
+    a = fused(s4, fused(s2, 1.0 / 9.0, 1.0 / 7.0), fused(s2, 1.0 / 5.0, 1.0 / 3.0))
+    b = fused(s2, 1.0 / 13.0, 1.0 / 11.0)
+    twice = 2.0 * s
+    series = fused(twice * s2, fused(s4 * s4, b, a), twice)
+    return fused(float(k), LN2_HIGH, fused(float(k), LN2_LOW, series))
 
 
 exponential = compiled("float64(float64)")(_exponential)

@@ -13,7 +13,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.physics.compiled import compiled
-from curewright.physics.elementary import exponential, logarithm
+from curewright.physics.elementary import exponential, fused, logarithm
 from curewright.physics.kinetics.laws import (
     AUTOCATALYTIC,
     AUTOCATALYTIC_WITH_DIFFUSION,
@@ -25,7 +25,7 @@ from curewright.physics.kinetics.laws import (
     slopes,
 )
 from curewright.physics.kinetics.lee_1982 import GAS_CONSTANT
-from curewright.physics.solve.workspace import BRANCH, FLOW, RATE, RATE_A, RATE_T, STAGE_A, STAGE_T
+from curewright.physics.solve.workspace import BRANCH, FLOW, RATE, RATE_A, RATE_T, RIGHT, RIGHT_A, STAGE_A, STAGE_T
 
 if TYPE_CHECKING:
     import numpy as np
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from curewright.physics.solve.workspace import Index
 
-LEE, ANY = 8, 9  # forms: Lee's; through the law's own functions; else the number of terms
+ONE_TERM, TWO_TERMS, LEE, ANY = 1, 2, 8, 9  # forms: the number of terms; Lee's; through the law's own functions
 TERM = 7  # A, E, m, n, D, c0, cT
 MOST_VALUES = 2 * TERM
 LOWEST = 1e-12  # α and 1 - α are not taken below this: slopes stay finite
@@ -111,31 +111,15 @@ def _lee_slopes(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np
 
 
 def _term(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
-    """Adds one term to RATE."""
-    A, E, m, n, D, c0, cT = c[0], c[1] / GAS_CONSTANT, c[2], c[3], c[4], c[5], c[6]
-    if D == 0.0:
-        for i in range(first, end):
-            a, left = max(ws[STAGE_A + i], LOWEST), max(1.0 - ws[STAGE_A + i], LOWEST)
-            ws[RATE + i] += A * exponential(m * logarithm(a) + n * logarithm(left) - E / ws[STAGE_T + i])
-    else:
-        for i in range(first, end):
-            a, left = max(ws[STAGE_A + i], LOWEST), max(1.0 - ws[STAGE_A + i], LOWEST)
-            growth = exponential(D * (ws[STAGE_A + i] - (c0 + cT * ws[STAGE_T + i])))
-            one = A * exponential(m * logarithm(a) + n * logarithm(left) - E / ws[STAGE_T + i])
-            ws[RATE + i] += one / (1.0 + growth)
-
-
-def _term_slopes(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
-    """Adds one term to RATE, and its slopes to RATE_T and RATE_A."""
+    """RATE of one term."""
     A, E, m, n, D, c0, cT = c[0], c[1] / GAS_CONSTANT, c[2], c[3], c[4], c[5], c[6]
     for i in range(first, end):
-        a, left, per_T = max(ws[STAGE_A + i], LOWEST), max(1.0 - ws[STAGE_A + i], LOWEST), 1.0 / ws[STAGE_T + i]
-        growth = exponential(D * (ws[STAGE_A + i] - (c0 + cT * ws[STAGE_T + i])))
-        slowing = growth / (1.0 + growth) if D != 0.0 else 0.0
-        one = A * exponential(m * logarithm(a) + n * logarithm(left) - E * per_T) * (1.0 - slowing)
-        ws[RATE + i] += one
-        ws[RATE_T + i] += one * (E * per_T * per_T + D * slowing * cT)
-        ws[RATE_A + i] += one * (m / a - n / left - D * slowing)
+        begun = logarithm(max(ws[STAGE_A + i], LOWEST))
+        left = logarithm(max(1.0 - ws[STAGE_A + i], LOWEST))
+        ws[RATE + i] = A * exponential(fused(m, begun, n * left) - E / ws[STAGE_T + i])
+    if D != 0.0:
+        for i in range(first, end):
+            ws[RATE + i] /= 1.0 + exponential(D * (ws[STAGE_A + i] - fused(cT, ws[STAGE_T + i], c0)))
 
 
 def _two_terms(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
@@ -146,15 +130,52 @@ def _two_terms(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.
         per_T = 1.0 / ws[STAGE_T + i]
         begun = logarithm(max(ws[STAGE_A + i], LOWEST))
         left = logarithm(max(1.0 - ws[STAGE_A + i], LOWEST))
-        one = A1 * exponential(m1 * begun + n1 * left - E1 * per_T)
-        ws[RATE + i] = one
-        ws[FLOW + i] = A2 * exponential(m2 * begun + n2 * left - E2 * per_T)  # FLOW is made anew after the rates
+        ws[RATE + i] = A1 * exponential(fused(m1, begun, n1 * left) - E1 * per_T)
+        ws[FLOW + i] = A2 * exponential(fused(m2, begun, n2 * left) - E2 * per_T)  # FLOW is made anew after the rates
     if D == 0.0:
         for i in range(first, end):
             ws[RATE + i] += ws[FLOW + i]
     else:
         for i in range(first, end):
-            ws[RATE + i] += ws[FLOW + i] / (1.0 + exponential(D * (ws[STAGE_A + i] - (c0 + cT * ws[STAGE_T + i]))))
+            growth = exponential(D * (ws[STAGE_A + i] - fused(cT, ws[STAGE_T + i], c0)))
+            ws[RATE + i] += ws[FLOW + i] / (1.0 + growth)
+
+
+def _term_slopes(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
+    """RATE, RATE_T and RATE_A of one term."""
+    A, E, m, n = c[0], c[1] / GAS_CONSTANT, c[2], c[3]
+    for i in range(first, end):
+        a, left, per_T = max(ws[STAGE_A + i], LOWEST), max(1.0 - ws[STAGE_A + i], LOWEST), 1.0 / ws[STAGE_T + i]
+        one = A * exponential(fused(m, logarithm(a), n * logarithm(left)) - E * per_T)
+        ws[RATE + i] = one
+        ws[RATE_T + i] = one * (E * per_T * per_T)
+        ws[RATE_A + i] = one * (m / a - n / left)
+
+
+def _two_terms_slopes(ws: NDArray[np.float64], first: Index, end: Index, c: NDArray[np.float64]) -> None:
+    """RATE, RATE_T and RATE_A of the second term; those of the first wait in FLOW, RIGHT and RIGHT_A, which are made anew later."""
+    A1, E1, m1, n1 = c[0], c[1] / GAS_CONSTANT, c[2], c[3]
+    A2, E2, m2, n2 = c[7], c[8] / GAS_CONSTANT, c[9], c[10]
+    for i in range(first, end):
+        a, left, per_T = max(ws[STAGE_A + i], LOWEST), max(1.0 - ws[STAGE_A + i], LOWEST), 1.0 / ws[STAGE_T + i]
+        log_a, log_left, per_a, per_left = logarithm(a), logarithm(left), 1.0 / a, 1.0 / left
+        one = A1 * exponential(fused(m1, log_a, n1 * log_left) - E1 * per_T)
+        two = A2 * exponential(fused(m2, log_a, n2 * log_left) - E2 * per_T)
+        ws[FLOW + i], ws[RATE + i] = one, two
+        ws[RIGHT + i], ws[RATE_T + i] = one * (E1 * per_T * per_T), two * (E2 * per_T * per_T)
+        ws[RIGHT_A + i] = one * (m1 * per_a - n1 * per_left)
+        ws[RATE_A + i] = two * (m2 * per_a - n2 * per_left)
+
+
+def _slowed(ws: NDArray[np.float64], first: Index, end: Index, D: float, c0: float, cT: float) -> None:
+    """Slows RATE by diffusion, to RATE / (1 + exp(D (α - (c0 + cT T)))), and its slopes RATE_T and RATE_A with it."""
+    for i in range(first, end):
+        growth = exponential(D * (ws[STAGE_A + i] - fused(cT, ws[STAGE_T + i], c0)))
+        rest = 1.0 / (1.0 + growth)
+        one, slower = ws[RATE + i] * rest, D * growth * rest
+        ws[RATE + i] = one
+        ws[RATE_T + i] = fused(one, slower * cT, ws[RATE_T + i] * rest)
+        ws[RATE_A + i] = fused(one, -slower, ws[RATE_A + i] * rest)
 
 
 BLOCK = "void(float64[::1], uint64, uint64, float64[::1])"
@@ -163,6 +184,8 @@ lee_slopes = compiled(BLOCK)(_lee_slopes)
 term = compiled(BLOCK)(_term)
 two_terms = compiled(BLOCK)(_two_terms)
 term_slopes = compiled(BLOCK)(_term_slopes)
+two_terms_slopes = compiled(BLOCK)(_two_terms_slopes)
+slowed = compiled("void(float64[::1], uint64, uint64, float64, float64, float64)")(_slowed)
 
 
 def _rates(ws: NDArray[np.float64], blocks: NDArray[np.uint64], values: NDArray[np.float64]) -> None:
@@ -174,17 +197,14 @@ def _rates(ws: NDArray[np.float64], blocks: NDArray[np.uint64], values: NDArray[
         first, end, law, form = blocks[b, 0], blocks[b, 1], int(blocks[b, 2]), int(blocks[b, 3])
         if form == LEE:
             lee(ws, first, end, values[b])
-        elif form == ANY:
-            for i in range(first, end):
-                a = min(max(ws[STAGE_A + i], 0.0), 1.0)
-                ws[RATE + i] = rate(law, ws[STAGE_T + i], a, values[b], int(ws[BRANCH + i]))
-        elif form == 2:
+        elif form == ONE_TERM:
+            term(ws, first, end, values[b])
+        elif form == TWO_TERMS:
             two_terms(ws, first, end, values[b])
         else:
             for i in range(first, end):
-                ws[RATE + i] = 0.0
-            for k in range(form):
-                term(ws, first, end, values[b, TERM * k : TERM * k + TERM])
+                a = min(max(ws[STAGE_A + i], 0.0), 1.0)
+                ws[RATE + i] = rate(law, ws[STAGE_T + i], a, values[b], int(ws[BRANCH + i]))
 
 
 def _rates_and_slopes(ws: NDArray[np.float64], blocks: NDArray[np.uint64], values: NDArray[np.float64]) -> None:
@@ -193,16 +213,23 @@ def _rates_and_slopes(ws: NDArray[np.float64], blocks: NDArray[np.uint64], value
         first, end, law, form = blocks[b, 0], blocks[b, 1], int(blocks[b, 2]), int(blocks[b, 3])
         if form == LEE:
             lee_slopes(ws, first, end, values[b])
-        elif form == ANY:
+        elif form == ONE_TERM:
+            term_slopes(ws, first, end, values[b])
+            if values[b, 4] != 0.0:
+                slowed(ws, first, end, values[b, 4], values[b, 5], values[b, 6])
+        elif form == TWO_TERMS:
+            two_terms_slopes(ws, first, end, values[b])
+            if values[b, 11] != 0.0:
+                slowed(ws, first, end, values[b, 11], values[b, 12], values[b, 13])
+            for i in range(first, end):
+                ws[RATE + i] += ws[FLOW + i]
+                ws[RATE_T + i] += ws[RIGHT + i]
+                ws[RATE_A + i] += ws[RIGHT_A + i]
+        else:
             for i in range(first, end):
                 T, a, branch = ws[STAGE_T + i], min(max(ws[STAGE_A + i], LOWEST), 1.0), int(ws[BRANCH + i])
                 ws[RATE + i] = rate(law, T, a, values[b], branch)
                 ws[RATE_T + i], ws[RATE_A + i] = slopes(law, T, a, values[b], branch)
-        else:
-            for i in range(first, end):
-                ws[RATE + i], ws[RATE_T + i], ws[RATE_A + i] = 0.0, 0.0, 0.0
-            for k in range(form):
-                term_slopes(ws, first, end, values[b, TERM * k : TERM * k + TERM])
 
 
 rates = compiled("void(float64[::1], uint64[:,::1], float64[:,::1])")(_rates)

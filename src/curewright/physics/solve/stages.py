@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics.compiled import compiled
+from curewright.physics.elementary import fused
 from curewright.physics.solve.heat import (
     BOTTOM,
     ON_FACE,
@@ -25,6 +26,7 @@ from curewright.physics.solve.heat import (
 )
 from curewright.physics.solve.rates import rates, rates_and_slopes
 from curewright.physics.solve.workspace import (
+    ACROSS,
     ALPHA,
     CAP,
     CAP_A,
@@ -46,6 +48,7 @@ from curewright.physics.solve.workspace import (
     ON_OWN,
     ONE,
     OWN,
+    PIVOT,
     RATE,
     RATE_0,
     RATE_A,
@@ -179,30 +182,40 @@ def _depends(ws: NDArray[np.float64], n: Index, edge: NDArray[np.float64]) -> No
 
 
 def _factorise(ws: NDArray[np.float64], n: Index) -> None:
-    """Eliminates from both ends to the middle cell m: INVERSE of the pivots; LOWER and UPPER become what :func:`_solve` multiplies by."""
+    """Eliminates from both ends to the middle cell m: INVERSE of the pivots; LOWER and UPPER become what :func:`_solve` multiplies by.
+
+    A pivot over its diagonal is the quotient of two neighbouring determinants of the scaled matrix, d_j = d_(j-1) - p_j d_(j-2) with p_j
+    the product across the diagonal: so no division waits for the one before. They fall by about half a cell: no matter for 500 cells.
+    """
     m, last = n // np.uint64(2), n - ONE
-    up, down = 1.0 / ws[DIAGONAL], 1.0 / ws[DIAGONAL + last]
-    ws[INVERSE], ws[INVERSE + last] = up, down
+    for i in range(n):
+        ws[INVERSE + i] = 1.0 / ws[DIAGONAL + i]
+    for i in range(ONE, n):
+        j = i - ONE
+        ws[ACROSS + i] = ws[LOWER + i] * ws[UPPER + j] * (ws[INVERSE + i] * ws[INVERSE + j])
+    low_before, low, high_before, high = 1.0, 1.0, 1.0, 1.0
+    ws[PIVOT], ws[PIVOT + last] = 1.0, 1.0
     for j in range(ONE, last - m):
         k = last - j
-        low, high = ws[LOWER + j] * up, ws[UPPER + k] * down
-        up = 1.0 / (ws[DIAGONAL + j] - low * ws[UPPER + j - ONE])
-        down = 1.0 / (ws[DIAGONAL + k] - high * ws[LOWER + k + ONE])
-        ws[INVERSE + j], ws[INVERSE + k] = up, down
+        low_before, low = low, fused(-ws[ACROSS + j], low_before, low)
+        high_before, high = high, fused(-ws[ACROSS + k + ONE], high_before, high)
+        ws[PIVOT + j], ws[PIVOT + k] = low, high
     for j in range(last - m, m):  # one more below where n is even
-        up = 1.0 / (ws[DIAGONAL + j] - ws[LOWER + j] * up * ws[UPPER + j - ONE])
-        ws[INVERSE + j] = up
-    low, high = ws[LOWER + m] * up, ws[UPPER + m] * down
-    ws[INVERSE + m] = 1.0 / (ws[DIAGONAL + m] - low * ws[UPPER + m - ONE] - high * ws[LOWER + m + ONE])
+        low_before, low = low, fused(-ws[ACROSS + j], low_before, low)
+        ws[PIVOT + j] = low
+    both = fused(-ws[ACROSS + m], low_before / low, 1.0)
+    ws[INVERSE + m] /= fused(-ws[ACROSS + m + ONE], high_before / high, both)
+    for i in range(ONE, m):
+        ws[INVERSE + i] *= ws[PIVOT + i - ONE] / ws[PIVOT + i]
+    for k in range(m + ONE, last):
+        ws[INVERSE + k] *= ws[PIVOT + k + ONE] / ws[PIVOT + k]
     for i in range(m):  # below the middle: upwards by the pivot below, back by its own
         ws[UPPER + i] *= ws[INVERSE + i]
-    for j in range(ONE, m):
-        i = m - j
+    for i in range(ONE, m + ONE):
         ws[LOWER + i] *= ws[INVERSE + i - ONE]
-    ws[LOWER + m], ws[UPPER + m] = low, high
     for k in range(m + ONE, n):
         ws[LOWER + k] *= ws[INVERSE + k]
-    for k in range(m + ONE, last):
+    for k in range(m, last):
         ws[UPPER + k] *= ws[INVERSE + k + ONE]
 
 
@@ -212,11 +225,11 @@ def _solve(ws: NDArray[np.float64], n: Index) -> None:
     up, down = ws[RIGHT], ws[RIGHT + last]
     for j in range(ONE, last - m):
         k = last - j
-        up = ws[RIGHT + j] - ws[LOWER + j] * up
-        down = ws[RIGHT + k] - ws[UPPER + k] * down
+        up = fused(-ws[LOWER + j], up, ws[RIGHT + j])
+        down = fused(-ws[UPPER + k], down, ws[RIGHT + k])
         ws[RIGHT + j], ws[RIGHT + k] = up, down
     for j in range(last - m, m):
-        up = ws[RIGHT + j] - ws[LOWER + j] * up
+        up = fused(-ws[LOWER + j], up, ws[RIGHT + j])
         ws[RIGHT + j] = up
     ws[RIGHT + m] -= ws[LOWER + m] * up + ws[UPPER + m] * down
     for i in range(n):
@@ -224,12 +237,12 @@ def _solve(ws: NDArray[np.float64], n: Index) -> None:
     up, down = ws[RIGHT + m], ws[RIGHT + m]
     for j in range(ONE, last - m + ONE):
         i, k = m - j, m + j
-        up = ws[RIGHT + i] - ws[UPPER + i] * up
-        down = ws[RIGHT + k] - ws[LOWER + k] * down
+        up = fused(-ws[UPPER + i], up, ws[RIGHT + i])
+        down = fused(-ws[LOWER + k], down, ws[RIGHT + k])
         ws[RIGHT + i], ws[RIGHT + k] = up, down
     for j in range(last - m + ONE, m + ONE):
         i = m - j
-        up = ws[RIGHT + i] - ws[UPPER + i] * up
+        up = fused(-ws[UPPER + i], up, ws[RIGHT + i])
         ws[RIGHT + i] = up
 
 
