@@ -18,7 +18,7 @@ def end_state(stack, faces, end, step, start):
     n = grid.cured.size
     begin = np.vstack([np.broadcast_to(start, n), grid.cured])
     control = np.array([1e9, 1e9, step, step, 1e7, 1e9])
-    T, alpha, ends = np.empty((1, n)), np.empty((1, n)), np.empty((1, 4))
+    T, alpha, ends = np.empty((2, n)), np.empty((2, n)), np.empty((2, 4))
     found = np.zeros(marching.FOUND)
     status = marching.march(
         grid.cells,
@@ -26,9 +26,8 @@ def end_state(stack, faces, end, step, start):
         grid.values,
         laws,
         program,
-        end,
         begin,
-        np.array([end]),
+        np.array([0.0, end]),
         control,
         grid.varying,
         T,
@@ -38,7 +37,7 @@ def end_state(stack, faces, end, step, start):
     )
     assert status == marching.DONE
     assert found[marching.STEPS] == pytest.approx(end / step)
-    return np.concatenate([T[0], alpha[0]])
+    return np.concatenate([T[-1], alpha[-1]])
 
 
 def orders(errors):

@@ -70,9 +70,9 @@ _KERNELS: list[Any] = []  # in the order of their import
 
 
 def multiply_add() -> Callable[[float, float, float], float]:
-    """A function of a, b and c for use in kernels: a b + c, rounded once and so the same bits on every machine; plain where nothing is compiled.
+    """A function of a, b and c for use in kernels: a b + c rounded once, the same bits on every machine; plain where nothing is compiled.
 
-    One instruction on processors since 2013, one rounding and half the wait of a product and a sum. Older ones work it out.
+    One instruction on processors since 2013, with half the wait of a product and a sum. Older ones work it out.
     """
     return _plainly if uncompiled() else _rounded_once()
 

@@ -19,12 +19,14 @@ from curewright.physics.solve.heat import (
     K0,
     KA,
     KT,
+    ON_FACE,
     PROGRAM_COLUMNS,
     RELEASED,
     RESISTANCE,
     START,
     TOP,
     WIDTH,
+    A,
 )
 from curewright.physics.solve.rates import MOST_VALUES, form_of
 from curewright.physics.solve.workspace import STRIDE
@@ -42,6 +44,7 @@ TOGETHER = 8  # cells that cure are worked on so many at a time: others would be
 WIDEST = 5e-4  # m, of a cell that cures, until MOST is reached
 KEPT = 64  # grids that are not made again for the next case
 MOST_CELLS = STRIDE - 2
+SIDES = "lower", "upper"
 INERT = (3, 24)  # fewest and most cells of a layer that does not cure
 INERT_WIDTH = 1.1  # √s: their width over the root of the diffusivity: heat crosses a cell in about a second
 
@@ -202,8 +205,13 @@ def program_of(faces: tuple[Face, Face], start: float, end: float) -> tuple[NDAr
     program, ends = _program(tuple((face.gas, face.depends_on, face.imposed) for face in faces), start, end)
     laws = np.zeros((2, 4))
     for i, face in enumerate(faces):
-        laws[i, :3] = face.factor * face.a, 0.0 if face.depends_on is None else face.factor * face.b, face.exponent
-        _checked_face(("lower", "upper")[i], face, _convection_at_kinks(face, program, ends, (BOTTOM, TOP)[i] + 2))
+        if face.depends_on is None:
+            laws[i, :ON_FACE] = face.factor * face.a, 0.0, 1.0
+            _checked_convection(i, laws[i, A], laws[i, A])
+        else:
+            laws[i, :ON_FACE] = face.factor * face.a, face.factor * face.b, face.exponent
+            h = _convection_at_kinks(face, program, ends, (BOTTOM, TOP)[i] + 2)
+            _checked_convection(i, h.min(), h.max())
     return program, laws
 
 
@@ -211,9 +219,12 @@ Courses = tuple["Course | None", "Course | None", "Course | None"]
 
 
 # Courses are known by identity: the cases of a batch mostly share them. Nobody writes into what is kept.
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=8)
 def _program(courses: tuple[Courses, ...], start: float, end: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The lines of the intervals, and where each ends."""
+    """The lines of the intervals, and where each ends. Raises where a gas is not in kelvin."""
+    for side, (gas, _, _) in zip(SIDES, courses, strict=True):
+        if gas is not None and gas.value.min() <= 0.0:
+            raise StackError(f"the gas at the {side} face is at {gas.value.min():g} K", expected="kelvin, above 0")
     different = {id(one): one for face in courses for one in face if one is not None}
     inside = [one.t[(one.t > start) & (one.t < end)] for one in different.values()]
     kinks = np.unique(np.concatenate([[start], *inside]))
@@ -271,21 +282,17 @@ def _on_line(course: Course, t: float, i: int) -> float:
 def _convection_at_kinks(
     face: Face, program: NDArray[np.float64], ends: NDArray[np.float64], column: int
 ) -> NDArray[np.float64]:
-    if face.depends_on is None:
-        return np.array([face.factor * face.a])
+    """Convection of a face that depends on something, on both sides of every kink; between two kinks it lies between them."""
     u, slope = program[:, column], program[:, column + 1]
     with np.errstate(invalid="ignore", divide="ignore"):
         at = np.concatenate([u, u + slope * (ends - program[:, START])])
         return np.asarray(face.factor * (face.a + face.b * at**face.exponent))
 
 
-def _checked_face(side: str, face: Face, h: NDArray[np.float64]) -> None:
-    """Raises where the convection of a face is not a number of 0 or more at a kink (between two kinks it lies between them)."""
-    if not (h.min() >= 0.0 and h.max() < np.inf):
-        wrong = h[~((h >= 0.0) & (h < np.inf))]
+def _checked_convection(side: int, low: float, high: float) -> None:
+    """Raises where the convection of a face is not a number of 0 or more; ``low`` and ``high``: the least and the most it comes to."""
+    if not 0.0 <= low <= high < np.inf:
+        wrong = high if low >= 0.0 else low
         raise StackError(
-            f"convection of the {side} face comes out as {wrong[0]:g} W/m²K", expected="0 or more at all times"
+            f"convection of the {SIDES[side]} face comes out as {wrong:g} W/m²K", expected="0 or more at all times"
         )
-    coldest = face.gas.value.min()
-    if coldest <= 0.0:
-        raise StackError(f"the gas at the {side} face is at {coldest:g} K", expected="kelvin, above 0")

@@ -14,9 +14,10 @@ import numpy as np
 from curewright.physics.compiled import compiled
 from curewright.physics.kinetics.laws import jump
 from curewright.physics.solve.heat import C0, CA, CT, K0, KA, KT, RELEASED, RESISTANCE, START, WIDTH, properties
+from curewright.physics.solve.output import put_out_step, stored, surfaces
 from curewright.physics.solve.rodas3 import between
 from curewright.physics.solve.stages import EDGES, at_start
-from curewright.physics.solve.step import inside, jumps, put_out, put_right, surfaces, try_step
+from curewright.physics.solve.step import inside, jumps, put_right, try_step
 from curewright.physics.solve.workspace import (
     ALPHA,
     BELOW,
@@ -44,12 +45,12 @@ if TYPE_CHECKING:
 
 # Places in `control` and in `found`
 TOLERANCE_T, TOLERANCE_A, FIRST, LONGEST, MOST_STEPS, MOST_PUT_RIGHT = range(6)
-STEPS, REFUSED, JUMPS, IN_BOTTOM, IN_TOP, EXCHANGED, STORED, STEEPEST, SHORTEST_STEP, FOUND = range(10)
+STEPS, REFUSED, JUMPS, IN_BOTTOM, IN_TOP, EXCHANGED, STORED, SET_FREE, STEEPEST, FOUND = range(10)
 DONE, TOO_MANY, STUCK = range(3)
-# Columns of what is put out of the faces: temperature of the surface and flow into the stack, below and above
-FACE_COLUMNS = 4
 TINY = 1e-6  # s: a step this short is taken as it comes
 AFTER_KINK = 0.03  # the first step after a kink, over the last before it: light cells turn at once there
+SAFE = 0.7  # of the step that the estimate would allow
+MOST_GROWTH = 6.0  # of a step over the one before it
 LONGEST_GROWTH = 1.3  # a step is not longer than this over the fastest growth of any cell's reaction
 
 
@@ -61,7 +62,10 @@ def _begin(
     values: NDArray[np.float64],
     start: NDArray[np.float64],
 ) -> None:
-    """Puts the stack and its start into the workspace."""
+    """Puts the stack and its start into the workspace, whose rows are cleared as far as they are read."""
+    for row in range(np.uint64(ROWS)):
+        for i in range(n + ONE):
+            ws[row * np.uint64(STRIDE) + i] = 0.0
     for i in range(n):
         width = cells[WIDTH, i]
         ws[CAP_0 + i], ws[CAP_T + i], ws[CAP_A + i] = width * cells[C0, i], width * cells[CT, i], width * cells[CA, i]
@@ -69,6 +73,7 @@ def _begin(
         ws[HALF_T + i], ws[HALF_A + i] = 2.0 * cells[KT, i] / width, 2.0 * cells[KA, i] / width
         ws[HEAT + i], ws[BELOW + i] = width * cells[RELEASED, i], cells[RESISTANCE, i]
         ws[TEMPERATURE + i], ws[ALPHA + i] = start[0, i], start[1, i]
+        ws[NEW_T + i], ws[NEW_A + i] = start[0, i], start[1, i]
     for b in range(blocks.shape[0]):
         level = jump(int(blocks[b, 2]), values[b])
         for i in range(blocks[b, 0], blocks[b, 1]):
@@ -77,25 +82,6 @@ def _begin(
 
 
 begin = compiled("void(float64[::1], uint64, float64[:,::1], uint64[:,::1], float64[:,::1], float64[:,::1])")(_begin)
-
-
-def _stored(ws: NDArray[np.float64], n: Index, varying: bool, m: NDArray[np.float64]) -> float:
-    """Heat that the cells took up over the step [J/m²]: ∫ C dT along it; ``m``: weights of the stages at its middle."""
-    total = 0.0
-    for i in range(n):
-        T0, T2 = ws[TEMPERATURE + i], ws[NEW_T + i]
-        total += (ws[CAP_0 + i] + 0.5 * ws[CAP_T + i] * (T2 + T0)) * (T2 - T0)
-    if varying:
-        for i in range(n):
-            T0, T2, a0, a2 = ws[TEMPERATURE + i], ws[NEW_T + i], ws[ALPHA + i], ws[NEW_A + i]
-            T1, a1 = inside(ws, i, m)
-            whole = 0.5 * (a0 + a2) * (T2 - T0)
-            halves = 0.5 * (a0 + a1) * (T1 - T0) + 0.5 * (a1 + a2) * (T2 - T1)
-            total += ws[CAP_A + i] * (4.0 * halves - whole) / 3.0
-    return total
-
-
-stored = compiled("float64(float64[::1], uint64, boolean, float64[::1])")(_stored)
 
 
 def _audit(h: float, flow: NDArray[np.float64], found: NDArray[np.float64]) -> None:
@@ -135,13 +121,63 @@ def _fastest(ws: NDArray[np.float64], n: Index) -> float:
 fastest = compiled("float64(float64[::1], uint64)")(_fastest)
 
 
+def _length(h: float, growth: float, longest: float, t: float, until: float) -> tuple[float, bool]:
+    """How long the next step is, if h would be long enough, and whether it ends at ``until``."""
+    h = min(h, longest)
+    if growth * h > LONGEST_GROWTH:
+        h = LONGEST_GROWTH / growth
+    if t + h >= until - 1e-9 * h:
+        return until - t, True
+    return (0.5 * (until - t) if t + 2.0 * h > until else h), False
+
+
+def _increasing(times: NDArray[np.float64]) -> bool:
+    """Whether there are two times or more, all of them numbers, each later than the one before."""
+    for k in range(1, times.size):
+        if not times[k] > times[k - 1]:
+            return False
+    return bool(times.size > 1 and np.isfinite(times[0]) and np.isfinite(times[times.size - 1]))
+
+
+increasing = compiled("boolean(float64[::1])")(_increasing)
+length = compiled("Tuple((float64, boolean))(float64, float64, float64, float64, float64)")(_length)
+
+
+def _stands(
+    ws: NDArray[np.float64],
+    n: Index,
+    blocks: NDArray[np.uint64],
+    values: NDArray[np.float64],
+    h: float,
+    error: float,
+    control: NDArray[np.float64],
+    found: NDArray[np.float64],
+) -> float:
+    """1 where the step that was tried stands, what passed a jump put right; else by how much to shorten it; 0 where nothing helps."""
+    if not error <= 1.0 and h > TINY:
+        return 0.25 if np.isnan(error) else max(0.1, SAFE * error ** (-1.0 / 3.0))
+    if np.isnan(error):
+        return 0.0
+    most, earliest, count = jumps(ws, blocks, values, h, np.empty(4))
+    if most > control[MOST_PUT_RIGHT] and h > 0.1:
+        return max(0.25, min(0.9, 1.05 * earliest))
+    if count > 0:
+        found[JUMPS] += count
+        put_right(ws, n, blocks, values, h)
+    return 1.0
+
+
+stands = compiled(
+    "float64(float64[::1], uint64, uint64[:,::1], float64[:,::1], float64, float64, float64[::1], float64[::1])"
+)(_stands)
+
+
 def _march(
     cells: NDArray[np.float64],
     blocks: NDArray[np.uint64],
     values: NDArray[np.float64],
     laws: NDArray[np.float64],
     program: NDArray[np.float64],
-    end: float,
     start: NDArray[np.float64],
     times: NDArray[np.float64],
     control: NDArray[np.float64],
@@ -151,26 +187,26 @@ def _march(
     face_out: NDArray[np.float64],
     found: NDArray[np.float64],
 ) -> int:
-    """From ``program[0, START]`` to ``end``; fills T_out, alpha_out, shape (times, n), and face_out at ``times``, and ``found``.
+    """From the first to the last of ``times``; fills T_out, alpha_out, shape (times, n), face_out, shape (times, 4), and ``found``.
 
-    start : float64, shape (2, n): T [K] and α at the start. Returns DONE, TOO_MANY steps, or STUCK (no step is short enough).
+    start : float64, shape (2, n): T [K] and α at ``program[0, START]``, which is the first of ``times``.
+    Returns DONE, TOO_MANY steps, or STUCK (no step is short enough).
     """
     n = np.uint64(cells.shape[1])
-    last = n - ONE
-    ws = np.zeros(ROWS * STRIDE)
-    faces, edge, m, flow = np.zeros((2, 6)), np.zeros(EDGES), np.zeros(4), np.zeros((3, 4))
+    last, end = n - ONE, times[times.size - 1]
+    ws, faces, edge = np.empty(ROWS * STRIDE), np.empty((2, 6)), np.empty(EDGES)
+    middle, flow = (
+        np.empty(4),
+        np.empty((3, 4)),
+    )  # weights at the middle of a step; surfaces and flows at its start, middle and end
     begin(ws, n, cells, blocks, values, start)
+    between(0.5, middle)
     tolerances = (control[TOLERANCE_T], control[TOLERANCE_A])
-    t, h, out, interval = program[0, START], control[FIRST], 0, 0
-    found[SHORTEST_STEP] = end - t
+    t, h, interval = program[0, START], control[FIRST], 0
     line, until = program[0], program[1, START] if program.shape[0] > 1 else end
+    surfaces(ws, n, laws, line, 0.0, faces, (start[0, 0], start[0, last], start[1, 0], start[1, last]), flow[2])
+    out = put_out_step(ws, n, laws, line, (t, 1.0, t), faces, flow[2], times, 0, T_out, alpha_out, face_out)
     fresh, growth = True, 0.0
-    while out < times.size and times[out] <= t:
-        for i in range(n):
-            T_out[out, i], alpha_out[out, i] = ws[TEMPERATURE + i], ws[ALPHA + i]
-        outer = (start[0, 0], start[0, last], start[1, 0], start[1, last])
-        surfaces(ws, n, laws, line, 0.0, faces, outer, face_out[out])
-        out += 1
     while t < end:
         if found[STEPS] + found[REFUSED] >= control[MOST_STEPS]:
             return TOO_MANY
@@ -180,63 +216,38 @@ def _march(
             fresh, growth = False, fastest(ws, n)
             outer = (ws[TEMPERATURE], ws[TEMPERATURE + last], ws[ALPHA], ws[ALPHA + last])
             surfaces(ws, n, laws, line, tau, faces, outer, flow[0])
-        h = min(h, control[LONGEST])
-        if growth * h > LONGEST_GROWTH:
-            h = LONGEST_GROWTH / growth
-        arrives_there = t + h >= until - 1e-9 * h
-        if arrives_there:
-            h = until - t
-        elif t + 2.0 * h > until:
-            h = 0.5 * (until - t)
+        h, arrives = length(h, growth, control[LONGEST], t, until)
         error = try_step(ws, n, varying, blocks, values, laws, line, tau, faces, edge, h, tolerances)
-        if not error <= 1.0 and h > TINY:
-            found[REFUSED] += 1
-            h *= 0.25 if np.isnan(error) else max(0.1, 0.8 * error ** (-1.0 / 3.0))
-            continue
-        if np.isnan(error):
+        shorter = stands(ws, n, blocks, values, h, error, control, found)
+        if shorter == 0.0:
             return STUCK
-        most, earliest, count = jumps(ws, blocks, values, h, m)
-        if most > control[MOST_PUT_RIGHT] and h > 0.1:
+        if shorter < 1.0:
             found[REFUSED] += 1
-            h *= max(0.25, min(0.9, 1.05 * earliest))
+            h *= shorter
             continue
-        if count > 0:
-            found[JUMPS] += count
-            put_right(ws, n, blocks, values, h)
+        then = until if arrives else t + h
         outer = (ws[NEW_T], ws[NEW_T + last], ws[NEW_A], ws[NEW_A + last])
         surfaces(ws, n, laws, line, tau + h, faces, outer, flow[2])
-        arrives = until if arrives_there else t + h
-        while out < times.size and times[out] <= arrives:
-            if times[out] == arrives:
-                for i in range(n):
-                    T_out[out, i], alpha_out[out, i] = ws[NEW_T + i], ws[NEW_A + i]
-                face_out[out] = flow[2]
-            else:
-                between((times[out] - t) / h, m)
-                put_out(ws, n, m, T_out[out], alpha_out[out])
-                outer = (T_out[out, 0], T_out[out, last], alpha_out[out, 0], alpha_out[out, last])
-                surfaces(ws, n, laws, line, tau + times[out] - t, faces, outer, face_out[out])
-            out += 1
-        between(0.5, m)
-        low, high = inside(ws, np.uint64(0), m), inside(ws, last, m)
+        out = put_out_step(ws, n, laws, line, (t, h, then), faces, flow[2], times, out, T_out, alpha_out, face_out)
+        low, high = inside(ws, np.uint64(0), middle), inside(ws, last, middle)
         surfaces(ws, n, laws, line, tau + 0.5 * h, faces, (low[0], high[0], low[1], high[1]), flow[1])
         audit(h, flow, found)
-        found[STORED] += stored(ws, n, varying, m)
+        found[STORED] += stored(ws, n, varying, middle)
         found[STEPS] += 1
-        found[SHORTEST_STEP] = min(found[SHORTEST_STEP], h)
         found[STEEPEST] = max(found[STEEPEST], accept(ws, n, blocks))
-        t = arrives
-        h *= min(6.0, 0.8 * max(error, 1e-6) ** (-1.0 / 3.0))
-        fresh = True
-        if arrives_there and t < end:
+        t, fresh = then, True
+        h *= min(MOST_GROWTH, SAFE * max(error, 1e-6) ** (-1.0 / 3.0))
+        if arrives and t < end:
             interval += 1
-            h *= AFTER_KINK
+            h = max(AFTER_KINK * h, control[FIRST])
             line = program[interval]
             until = program[interval + 1, START] if interval + 1 < program.shape[0] else end
+    for i in range(n):
+        found[SET_FREE] += ws[HEAT + i] * (ws[ALPHA + i] - start[1, i])
     return DONE
 
 
 march = compiled(
-    "int64(float64[:,::1], uint64[:,::1], float64[:,::1], float64[:,::1], float64[:,::1], float64, float64[:,::1], float64[::1],"
+    "int64(float64[:,::1], uint64[:,::1], float64[:,::1], float64[:,::1], float64[:,::1], float64[:,::1], float64[::1],"
     " float64[::1], boolean, float64[:,::1], float64[:,::1], float64[:,::1], float64[::1])"
 )(_march)

@@ -41,15 +41,11 @@ def _between(theta: float, m: NDArray[np.float64]) -> None:
     >>> _between(1.0, m); [round(float(one), 12) + 0.0 for one in m]  # as at the end of the step
     [2.0, 0.0, 1.0, 1.0]
     """
-    t2, t3 = theta * theta, theta * theta * theta
-    b1 = t3 / 3.0 - 1.5 * t2 + 2.0 * theta
-    b2 = t3 / 3.0 - 0.5 * t2
-    b3 = -8.0 * t3 / 3.0 + 6.5 * t2 - 4.0 * theta
-    b4 = 2.0 * t3 - 4.5 * t2 + 3.0 * theta
-    m[3] = 2.0 * b4
-    m[2] = 2.0 * (b3 + 2.0 / 3.0 * m[3])
-    m[1] = 2.0 * (b2 + 0.25 * m[2] - m[3] / 12.0)
-    m[0] = 2.0 * (b1 - m[1] + 0.25 * m[2] - m[3] / 12.0)
+    square = theta * theta
+    m[0] = 5.0 * theta - 3.0 * square
+    m[1] = square - theta
+    m[2] = square
+    m[3] = theta * (6.0 + theta * (4.0 * theta - 9.0))
 
 
 between = compiled("void(float64, float64[::1])")(_between)

@@ -12,8 +12,7 @@ import numpy as np
 
 from curewright.physics.solve import march as marching
 from curewright.physics.solve.grid import Grid, StackError, grid_of, program_of
-from curewright.physics.solve.heat import RELEASED, WIDTH
-from curewright.physics.solve.march import march
+from curewright.physics.solve.heat import ON_FACE
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -26,7 +25,7 @@ BALANCE = 1e-4  # how far the heat balance may be open, relative to what is exch
 STEEPEST = 0.1  # difference of degree of cure between neighbouring cells from which on a reaction front is not resolved
 MOST_FINER = 8
 MOST_STEPS = 2_000_000
-LONGEST = 3600.0  # s
+FIRST, LONGEST = 45.0, 3600.0  # s, of a step: the first at the start and, at least, after a kink; the longest
 EVERYWHERE = (0.0, float("inf"))  # K
 
 
@@ -125,50 +124,29 @@ def _once(
 ) -> tuple[Solution, float]:
     """One march on one grid, and the greatest difference of degree of cure between neighbouring cells."""
     tolerance, finer = fineness
-    grid = grid_of(stack, finer)
+    grid, (program, laws) = grid_of(stack, finer), exposed
     n = grid.cured.size
-    program, laws = exposed[0], exposed[1].copy()
-    laws[:, 3] = grid.on_faces
-    begin = np.zeros((2, n))
+    laws[:, ON_FACE] = grid.on_faces
+    begin = np.empty((2, n))
     begin[0], begin[1] = start, grid.cured
-    control = np.array([tolerance, 1e-3 * tolerance, 1.0, LONGEST, MOST_STEPS, 10.0 * tolerance])
+    control = np.array([tolerance, 1e-3 * tolerance, FIRST, LONGEST, MOST_STEPS, 10.0 * tolerance])
     T, alpha, ends = np.empty((at.size, n)), np.empty((at.size, n)), np.empty((at.size, 4))
     found = np.zeros(marching.FOUND)
-    status = march(
-        grid.cells,
-        grid.blocks,
-        grid.values,
-        laws,
-        program,
-        float(at[-1]),
-        begin,
-        at,
-        control,
-        grid.varying,
-        T,
-        alpha,
-        ends,
-        found,
+    status = marching.march(
+        grid.cells, grid.blocks, grid.values, laws, program, begin, at, control, grid.varying, T, alpha, ends, found
     )
+    steps, refused, _, lower, upper, exchanged, stored, released, steepest = found.tolist()
     if status != marching.DONE:
         raise NotResolvedError(
-            f"the simulation of '{stack.name}' came to no end after {found[marching.STEPS]:.0f} steps",
+            f"the simulation of '{stack.name}' came to no end after {steps:.0f} steps",
             expected="an end of the cure",
             remedy="look for a property or an air temperature that is out of the ordinary",
         )
-    released = float(np.sum(grid.cells[WIDTH] * grid.cells[RELEASED] * (alpha[-1] - alpha[0])))
-    heat = HeatBalance(
-        float(found[marching.IN_BOTTOM]),
-        float(found[marching.IN_TOP]),
-        released,
-        float(found[marching.STORED]),
-        float(found[marching.EXCHANGED]),
-    )
-    steps, refused = int(found[marching.STEPS]), int(found[marching.REFUSED])
+    heat, notes = HeatBalance(lower, upper, released, stored, exchanged), _notes(stack, grid, T, finer)
     solution = Solution(
-        stack, grid, at, T, alpha, ends[:, :2], ends[:, 2:], heat, steps, refused, finer, _notes(stack, grid, T, finer)
+        stack, grid, at, T, alpha, ends[:, :2], ends[:, 2:], heat, int(steps), int(refused), finer, notes
     )
-    return solution, float(found[marching.STEEPEST])
+    return solution, steepest
 
 
 def _front(stack: Stack, steepest: float) -> NotResolvedError:
@@ -182,7 +160,7 @@ def _front(stack: Stack, steepest: float) -> NotResolvedError:
 
 def _checked_times(times: ArrayLike) -> NDArray[np.float64]:
     at = np.ascontiguousarray(times, dtype=np.float64)
-    if at.ndim != 1 or at.size < 2 or not np.all(at[1:] > at[:-1]) or not np.isfinite(at[0] + at[-1]):
+    if at.ndim != 1 or not marching.increasing(at):
         raise StackError("the times asked for do not increase", expected="at least two, each later than the one before")
     return at
 

@@ -191,8 +191,7 @@ def _factorise(ws: NDArray[np.float64], n: Index) -> None:
     for i in range(n):
         ws[INVERSE + i] = 1.0 / ws[DIAGONAL + i]
     for i in range(ONE, n):
-        j = i - ONE
-        ws[ACROSS + i] = ws[LOWER + i] * ws[UPPER + j] * (ws[INVERSE + i] * ws[INVERSE + j])
+        ws[ACROSS + i] = ws[LOWER + i] * ws[UPPER + i - ONE] * (ws[INVERSE + i] * ws[INVERSE + i - ONE])
     low_before, low, high_before, high = 1.0, 1.0, 1.0, 1.0
     ws[PIVOT], ws[PIVOT + last] = 1.0, 1.0
     for j in range(ONE, last - m):

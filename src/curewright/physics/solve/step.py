@@ -8,7 +8,6 @@ import numpy as np
 
 from curewright.physics.compiled import compiled
 from curewright.physics.kinetics.laws import jump, rate
-from curewright.physics.solve.heat import BOTTOM, ON_FACE, TOP, face_at, into
 from curewright.physics.solve.rodas3 import between
 from curewright.physics.solve.stages import OVER_TIME, at_stage, factorise, matrix, solve_rows, stage
 from curewright.physics.solve.workspace import (
@@ -17,9 +16,6 @@ from curewright.physics.solve.workspace import (
     CAP,
     FLOW,
     FLOW_0,
-    HALF_0,
-    HALF_A,
-    HALF_T,
     HEAT,
     K1,
     K2,
@@ -128,20 +124,22 @@ def _inside(ws: NDArray[np.float64], i: Index, m: NDArray[np.float64]) -> tuple[
 inside = compiled("UniTuple(float64, 2)(float64[::1], uint64, float64[::1])")(_inside)
 
 
-def _passing(ws: NDArray[np.float64], i: Index, level: float, m: NDArray[np.float64]) -> float:
-    """At which fraction of the step the α of cell i passes ``level``: by halving."""
+def _passing(ws: NDArray[np.float64], i: Index, level: float) -> float:
+    """At which fraction of the step the α of cell i passes ``level``: by halving, on the cubic that the stages make of it."""
+    line = 5.0 * ws[L1 + i] - ws[L2 + i] + 6.0 * ws[L4 + i]
+    square = -3.0 * ws[L1 + i] + ws[L2 + i] + ws[L3 + i] - 9.0 * ws[L4 + i]
+    cube, rest = 4.0 * ws[L4 + i], level - ws[ALPHA + i]
     low, high = 0.0, 1.0
     for _ in range(30):
         middle = 0.5 * (low + high)
-        between(middle, m)
-        if inside(ws, i, m)[1] > level:
+        if middle * (line + middle * (square + middle * cube)) > rest:
             high = middle
         else:
             low = middle
     return high
 
 
-passing = compiled("float64(float64[::1], uint64, float64, float64[::1])")(_passing)
+passing = compiled("float64(float64[::1], uint64, float64)")(_passing)
 
 
 def _jumps(
@@ -163,7 +161,7 @@ def _jumps(
             continue
         for i in range(blocks[b, 0], blocks[b, 1]):
             if ws[BRANCH + i] == 0.0 and ws[NEW_A + i] > level:
-                theta = passing(ws, i, level, m)
+                theta = passing(ws, i, level)
                 rest = (1.0 - theta) * h
                 between(theta, m)
                 T = inside(ws, i, m)[0]
@@ -204,46 +202,3 @@ def _put_right(
 
 
 put_right = compiled("void(float64[::1], uint64, uint64[:,::1], float64[:,::1], float64)")(_put_right)
-
-
-def _put_out(
-    ws: NDArray[np.float64], n: Index, m: NDArray[np.float64], T: NDArray[np.float64], alpha: NDArray[np.float64]
-) -> None:
-    """T and alpha, shape (n,), inside the step, with the weights m of the stages."""
-    m1, m2, m3, m4 = m[0], m[1], m[2], m[3]
-    for i in range(n):
-        T[i] = ws[TEMPERATURE + i] + m1 * ws[K1 + i] + m2 * ws[K2 + i] + m3 * ws[K3 + i] + m4 * ws[K4 + i]
-    for i in range(n):
-        alpha[i] = ws[ALPHA + i] + m1 * ws[L1 + i] + m2 * ws[L2 + i] + m3 * ws[L3 + i] + m4 * ws[L4 + i]
-
-
-put_out = compiled("void(float64[::1], uint64, float64[::1], float64[::1], float64[::1])")(_put_out)
-
-
-def _surfaces(
-    ws: NDArray[np.float64],
-    n: Index,
-    laws: NDArray[np.float64],
-    line: NDArray[np.float64],
-    tau: float,
-    faces: NDArray[np.float64],
-    outer: tuple[float, float, float, float],
-    at_faces: NDArray[np.float64],
-) -> None:
-    """``at_faces``, shape (4,): temperature of the lower and of the upper surface [K], flow in there [W/m²].
-
-    ``outer``: T of the lowest and of the highest cell, α of the two.
-    """
-    for side in range(2):
-        last = np.uint64(0) if side == 0 else n - ONE
-        T = outer[0] if side == 0 else outer[1]
-        alpha = outer[2] if side == 0 else outer[3]
-        g = ws[HALF_0 + last] + ws[HALF_T + last] * T + ws[HALF_A + last] * alpha
-        face_at(laws[side], line, BOTTOM if side == 0 else TOP, tau, faces[side])
-        q = into(faces[side], laws[side, ON_FACE], g, T)
-        at_faces[side], at_faces[2 + side] = T + q / g, q
-
-
-surfaces = compiled(
-    "void(float64[::1], uint64, float64[:,::1], float64[::1], float64, float64[:,::1], UniTuple(float64, 4), float64[::1])"
-)(_surfaces)
