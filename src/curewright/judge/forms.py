@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.judge.kinds.at_event import judge_at_event
-from curewright.judge.kinds.band import judge_band
+from curewright.judge.kinds.band import judge_band, look_at_band
 from curewright.judge.kinds.computed import judge_computed
 from curewright.judge.kinds.count import judge_count
 from curewright.judge.kinds.duration import judge_duration
 from curewright.judge.kinds.exposure import Share, judge_exposure
 from curewright.judge.kinds.leak_check import judge_leak_check
 from curewright.judge.kinds.order import judge_order
-from curewright.judge.kinds.rate import judge_rate
+from curewright.judge.kinds.rate import judge_rate, look_at_rate
 from curewright.judge.kinds.recording import judge_recording
 from curewright.judge.kinds.spread import judge_spread
 from curewright.terms.requirement import (
@@ -60,3 +60,14 @@ def judge_form(scene: Scene, form: Requirement, thing: Thing, earlier: tuple[Sha
             return judge_exposure(scene, form, thing, earlier)
         case Computed():
             return judge_computed(scene, form, thing)
+
+
+def look_at_form(scene: Scene, form: Requirement, thing: Thing) -> None:
+    """Asks the run what judging a form asks of it, as far as a growing run goes by it: levels, events, conditions, windows."""
+    match form:
+        case Band() | Spread():
+            look_at_band(scene, form, thing)
+        case Rate():
+            look_at_rate(scene, form, thing)
+        case _:
+            judge_form(scene, form, thing, ())

@@ -17,7 +17,7 @@ from curewright.judge.concession import check_concessions, conceded, with_limits
 from curewright.judge.envelope import Envelope
 from curewright.judge.events import when
 from curewright.judge.evidence import quoted_around
-from curewright.judge.forms import judge_form
+from curewright.judge.forms import judge_form, look_at_form
 from curewright.judge.limits import MissingAttributeError
 from curewright.judge.probability import probability_text
 from curewright.judge.result import WORST, Result, second_notes
@@ -207,11 +207,11 @@ def _made_ready(scene: Scene, form: Requirement, thing: Thing) -> Iterator[None]
 
 
 def _asked(scene: Scene, clause: Clause, form: Requirement, thing: Thing) -> None:
-    """Judges a form for a thing, also as a concession has it, for what that asks only."""
+    """Asks what a form asks for a thing, also as a concession has it."""
     concession = conceded(scene.part, clause, form)
     for each in (form,) if concession is None else (form, with_limits(form, concession.limits)):
         try:
-            judge_form(scene, each, thing, ())
+            look_at_form(scene, each, thing)
         except CurewrightError:
             continue
 

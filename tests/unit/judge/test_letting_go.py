@@ -10,7 +10,7 @@ import pytest
 from curewright.judge import letting_go
 from curewright.judge.asked_of import AskedOf, asked_of
 from curewright.judge.envelope import GREATEST, LEAST, Atom, Envelope
-from curewright.judge.judge import hall_of, judge_part, scene_for
+from curewright.judge.judge import hall_of, judge_part, looked_at, scene_for
 from curewright.judge.scene import Member, Options
 from curewright.judge.steep import NO_WINDOWS, Windows, key_of
 from curewright.judge.steps import NEVER, Steps, When
@@ -31,6 +31,7 @@ from curewright.terms.requirement import (
     RateDefinition,
     Recording,
     Signal,
+    Spread,
 )
 from curewright.terms.units import unit_named
 from tests.unit.judge.brute import arrays
@@ -597,3 +598,40 @@ def test_of_a_recording_the_widest_step_is_kept():
     count = Count("count", "part", unit_named("count"), None, None, "working sensors", PART, WHOLE, at_least("1 count"))
     assert kept(scene_of(count, channels=(one,), events=(), gap=2)) == [0, 1, 2, 3, 10, 12.5, 17]  # a gap
     assert kept(scene_of(count, channels=(one,), events=(), gap=3)) == [0, 1, 2, 3, 17]
+
+
+def test_looking_leaves_behind_what_judging_does():
+    """A fold asks less than a judgement does, but nothing less of what it goes by."""
+    dip = [channel(name, [(t, 20 + t - 6 * (14 <= t < 18)) for t in range(31)]) for name in ("TC1", "TC2")]
+    hot = Compare(COLDEST, at_least("30 degC"))
+    forms = (
+        BAND,
+        replace(BAND, name="both", limits=within("25 degC", "45 degC"), phase=Phase("hot", "record ends"), while_=hot),
+        RATE,
+        replace(
+            RATE,
+            name="levels",
+            definition=RateDefinition("between levels", None, None, at_least("25 degC").low, at_least("40 degC").low),
+        ),
+        Spread("spread", "part", unit_named("degC difference"), None, None, Signal(PART, "spread"), WHOLE, at_most("1 degC difference")),
+    )  # fmt: skip
+
+    def left(ask):
+        scene = scene_of(*forms, channels=dip)
+        scene.kept.clear()
+        scene.events.clear()
+        scene.hall.traces.clear()
+        ask(scene)
+        levels = {
+            (key, level)
+            for key, one in scene.kept.items()
+            if isinstance(one, Envelope)
+            for atom in one.sensors
+            for level in atom.trace.levels_asked()
+        }
+        matters = letting_go.instants_that_matter(scene)
+        return levels, scene.events, {name: found.tolist() for name, found in matters.items()}
+
+    judged, looked = left(lambda scene: judge_part(scene, {})), left(lambda scene: list(looked_at(scene)))
+    assert looked == judged
+    assert len(looked[0]) > 3

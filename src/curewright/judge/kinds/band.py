@@ -46,8 +46,7 @@ def judge_band(scene: Scene, form: Band | Spread, thing: Thing) -> Result:
 def _ruled(
     signal: Envelope, pair: Pair, stretch: Stretch, narrowing: Steps | None, limits: Held, allowance: Allowance | None
 ) -> Ruled:
-    clear = stretch.exact is not None and signal.clear_of(pair, *stretch.exact)
-    ok = ALWAYS if clear else _ok(signal, pair, narrowing)
+    ok = ALWAYS if _clear(signal, pair, stretch) else _ok(signal, pair, narrowing)
     ruled = over_stretch(ok, stretch)
     if (
         narrowing is not None
@@ -59,6 +58,22 @@ def _ruled(
     if allowance is None or FALSE not in (ok.over(*stretch.possible) if stretch.possible else set()):
         return ruled
     return _allowed(signal, ok, stretch, limits, allowance)
+
+
+def look_at_band(scene: Scene, form: Band | Spread, thing: Thing) -> None:
+    """Asks the run what a band asks, but for the extremes: of those nothing is left that a growing run goes by."""
+    signal = envelope(scene, form.signal, thing, form.unit.reference)
+    limits = held(scene, form.limits, form.unit)
+    stretch = stretch_of(scene, form.phase, thing)
+    narrowing = None if form.while_ is None else steps_of(scene, form.while_, thing)
+    for pair in (limits.judged, limits.guarded):
+        if pair is not None and not _clear(signal, pair, stretch):
+            _ok(signal, pair, narrowing)
+
+
+def _clear(signal: Envelope, pair: Pair, stretch: Stretch) -> bool:
+    """Whether extremes alone tell that a signal is within a pair of thresholds over the phase."""
+    return stretch.exact is not None and signal.clear_of(pair, *stretch.exact)
 
 
 def _ok(signal: Envelope, pair: Pair, narrowing: Steps | None) -> Steps:

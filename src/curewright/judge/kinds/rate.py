@@ -101,6 +101,16 @@ def judge_rate(scene: Scene, form: Rate, thing: Thing) -> Result:
     )
 
 
+def look_at_rate(scene: Scene, form: Rate, thing: Thing) -> None:
+    """Asks the run what a rate asks, but for the windows themselves: where they may lie is remembered."""
+    if form.definition.kind not in KIND_OF:
+        judge_rate(scene, form, thing)
+        return
+    signal = envelope(scene, form.signal, thing, None)
+    where = _where(scene, form, thing, stretch_of(scene, form.phase, thing), signal.cuts)
+    note_windows(scene, thing, form, signal.one_trace(thing.name), where)
+
+
 def _where(scene: Scene, form: Rate, thing: Thing, stretch: Stretch, cuts: tuple[int, ...]) -> Where:
     """Where windows may lie, made once for all sensors that share a phase."""
     if form.while_ is not None:
