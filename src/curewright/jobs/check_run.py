@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from curewright.jobs.understand_run import RunFiles, specifications_of, understand_run
+from curewright.judge.judge import specification_of
 from curewright.read.folder import RUN_SHEET
 from curewright.read.run_sheet import named_files, read_run_sheet
 from curewright.read.vessel import read_vessel
@@ -53,6 +54,8 @@ def check_run(files: RunFiles) -> Checked:
     if not logs or not all(Path(log).exists() for log in logs):
         return _before_the_run(files, sheet, sheet_path)
     understood = understand_run(files)
+    for part in understood.inputs.load.parts:
+        specification_of(part, understood.specifications)
     run = understood.inputs.run
     notes = (_atmosphere(understood.specifications, run.barometer),)
     return Checked(run.number, understood.files, understood.specifications, understood.findings, notes)

@@ -6,6 +6,7 @@ Beside each stands what the planned cycle would have done there.
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,7 +22,8 @@ from curewright.predict.state_band import band_of_trace, band_of_zone
 from curewright.predict.summary import SHARES
 from curewright.read.physical import TEMPERATURE
 from curewright.read.times import written_time
-from curewright.terms.errors import CurewrightError, Place
+from curewright.terms.errors import CurewrightError, FileError, Place
+from curewright.text.near import same_but_for_noughts
 from curewright.text.yaml import Scalar
 
 if TYPE_CHECKING:
@@ -117,10 +119,11 @@ def built_up_part(replayed: Replayed, serial: str) -> PartBuildUp:
     build_up = replayed.asked.build_up  # with what earlier runs taught, as the replay had it
     part = build_up.part(serial)
     if part is None:
+        serials = [one.serial for one in build_up.parts]
         raise CurewrightError(
             f"part {serial} has no build-up",
-            expected="one of " + ", ".join(one.serial for one in build_up.parts),
-            remedy="write one: docs/formats/build-up.md",
+            expected="one of " + ", ".join(serials),
+            remedy=same_but_for_noughts(serial, serials) or "write one: docs/formats/build-up.md",
         )
     return part
 
@@ -131,6 +134,7 @@ def _within(replayed: Replayed, t: float) -> None:
         raise CurewrightError(
             f"{t / 60:.1f} min after the start is outside the run",
             expected=f"{first / 60:.1f} to {last / 60:.1f} min after the start",
+            remedy="write '+5:06' for 5 h 6 min after the start, or date and time as the clock of the run showed them",
         )
 
 
@@ -149,11 +153,22 @@ def instant(text: str, replayed: Replayed) -> float:
     if since:
         return int(since[1]) * 3600.0 + int(since[2]) * 60.0 + int(since[3] or 0)
     start = replayed.inputs.run.start
-    dated = f"{start.date()} {text}" if re.fullmatch(r"\d\d:\d\d(:\d\d)?", text) else text
-    if re.fullmatch(r".*\d\d \d\d:\d\d", dated):
-        dated += ":00"
     begun = round(start.timestamp() * 1e6) * 1000
-    return (written_time(dated, start.tzinfo, where) - begun) / 1e9
+    clock = re.fullmatch(r"\d?\d:\d\d(:\d\d)?", text)
+    if clock is None:
+        dated = f"{text}:00" if re.fullmatch(r".*\d\d \d\d:\d\d", text) else text
+        try:
+            return (written_time(dated, start.tzinfo, where) - begun) / 1e9
+        except FileError as error:
+            error.expected = (
+                "'+5:06' (5 h 6 min after the start), a clock time of the run such as '10:46:01', or a date with it"
+            )
+            raise
+    hours, rest = text.split(":", 1)
+    told = f"{int(hours):02}:{rest}" + ("" if clock[1] else ":00")
+    days = (start.date(), start.date() + timedelta(days=1))  # a run over midnight: the first such time after its start
+    found = [(written_time(f"{day} {told}", start.tzinfo, where) - begun) / 1e9 for day in days]
+    return found[1] if found[0] < 0 and found[1] <= replayed.prediction.t[-1] else found[0]
 
 
 def _place(

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from curewright.jobs.cores import in_threads
 from curewright.read.folder import RunInputs, read_folder
 from curewright.read.traceability import trace
-from curewright.terms.errors import each
+from curewright.terms.errors import FileError, Place, each
 from curewright.understand.specification import understand
 
 if TYPE_CHECKING:
@@ -60,9 +60,21 @@ def read_specifications(
     files: Sequence[Path],
 ) -> tuple[tuple[Specification, ...], tuple[tuple[str, str], ...]]:
     """The specifications in some files, and name and SHA-256 of each file. Raises with the errors of all of them at once."""
-    read = [(path, path.read_bytes()) for path in files]
+    read = [(path, _content(path)) for path in files]
     hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in read)
     return specifications_of(read), hashes
+
+
+def _content(path: Path) -> bytes:
+    """The bytes of a specification file. Raises :class:`FileError` for one that cannot be read."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise FileError(
+            f"the specification cannot be read ({error.strerror or error})",
+            where=Place(path.name),
+            remedy="check its name under 'specifications' in the run sheet, and that it lies there",
+        ) from None
 
 
 def specifications_of(read: Sequence[tuple[Path, bytes]]) -> tuple[Specification, ...]:

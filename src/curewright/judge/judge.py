@@ -125,18 +125,26 @@ def horizon(load: Load, run: Run, gap: int) -> int:
     return max(min(last), max(last) - gap) if last else 0
 
 
+def specification_of(part: Part, specifications: Iterable[Specification]) -> Specification:
+    """The specification revision that a part follows; raises :class:`CurewrightError` where it was not given."""
+    given = list(specifications)
+    for spec in given:
+        if _follows(part, spec):
+            return spec
+    named = ", ".join(f"{spec.number} revision {spec.revision}" for spec in given) or "none"
+    raise CurewrightError(
+        f"part {part.serial} follows specification {part.specification} revision {part.specification_revision}, which was not given",
+        expected=f"that specification file, of that revision (given: {named})",
+        remedy="add it, or correct the load",
+    )
+
+
 def scene_for(hall: Hall, part: Part, specifications: Iterable[Specification], options: Options | None = None) -> Scene:
     """The scene of one part under the specification revision that it follows."""
-    found = [spec for spec in specifications if _follows(part, spec)]
-    if not found:
-        raise CurewrightError(
-            f"part {part.serial} follows specification {part.specification} revision {part.specification_revision}, which was not given",
-            expected="that specification file, of that revision",
-            remedy="add it, or correct the load",
-        )
+    one = specification_of(part, specifications)
     bag = next((bag for bag in hall.load.bags if bag.name == part.bag), None)
-    check_concessions(part, found[0])
-    return Scene(hall, found[0], part, bag, options or Options(), when)
+    check_concessions(part, one)
+    return Scene(hall, one, part, bag, options or Options(), when)
 
 
 def _follows(part: Part, spec: Specification) -> bool:

@@ -91,7 +91,7 @@ class Form:
         values = {}
         for field in self.fields:
             if field.required:
-                values[field.name] = fields.required(field.name, field.kind.read)
+                values[field.name] = fields.required(field.name, field.kind.read, remedy=f"write {field.says}")
             else:
                 values[field.name] = fields.optional(field.name, field.kind.read, None)
         fields.close()
@@ -176,8 +176,15 @@ def _difference(node: Node) -> Quantity:
     except UnitError as error:
         try:
             return text_fields.quantity(PRESSURE_DIFFERENCE)(node)
-        except UnitError as other:
-            raise (other if "reference" in str(other) else error) from None
+        except UnitError:
+            if isinstance(node, Scalar) and {"gauge", "absolute", "vacuum"} & set(node.text.split()):
+                raise
+            raise UnitError(
+                error.found,
+                expected="a difference of temperature or of pressure, such as '0.5 degC' or '0.2 psi'",
+                where=error.where,
+                remedy="write the number with its unit; a share (percent) does not say of what",
+            ) from None
 
 
 DIFFERENCE = Kind(_difference, {"type": "string", "examples": ["+0.4 degC", "-0.2 psi"]})

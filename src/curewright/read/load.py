@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from curewright.read.forms import (
@@ -64,6 +65,7 @@ def _no_attribute(node: Node, error: CurewrightError | None) -> FileError:
         f"'{written}' is no plain number with a known unit" + (f" ({error.found})" if error else ""),
         expected="'2.9 mm' for instance, or a text in quotes",
         where=node.place,
+        remedy="write decimals with a point" if re.search(r"\d,\d", written) else "",
     )
 
 

@@ -27,6 +27,7 @@ from curewright.read.workbook import workbook
 from curewright.terms.errors import CurewrightError, Errors, FileError, Place, raise_all
 from curewright.terms.run import Channel, Counted
 from curewright.terms.units import UNITS
+from curewright.text.near import nearest
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -40,6 +41,8 @@ if TYPE_CHECKING:
     Each = Callable[..., Iterable[Any]]
 
 TWICE, TWO_VALUES = "the same instant and value again", "two values for one instant"
+MOST_MISSING, MOST_NAMED = 4, 12  # columns of a layout that may be missing one by one; headings told in one message
+NAME_IN_THE_LAYOUT = "correct the name in the layout, or the separator and the header row"
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,7 +194,9 @@ def _account_for_columns(made: Table, layout: Layout) -> None:
         )
     else:
         others = (*own, *layout.not_read, *quality)
-        errors = _missing((*spoken_of, *others), made.headings, spoken_of, layout)
+        wanted = (*spoken_of, *others)
+        _refuse_not_cut(wanted, made.headings, layout)
+        errors = _missing(wanted, made.headings, spoken_of, layout)
         unknown = [name for name in made.headings if name not in spoken_of and name not in others]
         errors += _unknown([name for name in unknown if not _is_spacer(made, name)], header, layout, "column")
     raise_all(errors)
@@ -200,16 +205,36 @@ def _account_for_columns(made: Table, layout: Layout) -> None:
 def _missing(
     wanted: tuple[str, ...], there: tuple[str, ...], places: dict[str, Place | None], layout: Layout
 ) -> list[CurewrightError]:
+    missing = [heading for heading in dict.fromkeys(wanted) if heading not in there]
     return [
         FileError(
             f"the export has no column '{heading}'",
-            expected="one of " + ", ".join(there),
+            expected=f"one of {_headings(there)}",
             where=places.get(heading) or Place(layout.file),
-            remedy="correct the name in the layout, or the separator and the header row",
+            remedy=f"{near} {NAME_IN_THE_LAYOUT}" if (near := nearest(heading, there)) else NAME_IN_THE_LAYOUT,
         )
-        for heading in dict.fromkeys(wanted)
-        if heading not in there
+        for heading in missing
     ]
+
+
+def _headings(there: tuple[str, ...]) -> str:
+    """The first headings of an export, and how many there are."""
+    return ", ".join(there[:MOST_NAMED]) + (f", … ({len(there)} in all)" if len(there) > MOST_NAMED else "")
+
+
+def _refuse_not_cut(wanted: tuple[str, ...], there: tuple[str, ...], layout: Layout) -> None:
+    """Raises :class:`FileError` for a header cut at another separator, or another row: hardly any column of the layout is in it."""
+    missing = [heading for heading in dict.fromkeys(wanted) if heading not in there]
+    if len(missing) <= MOST_MISSING or len(there) > len(missing) // 4:
+        return
+    begins = f"{there[0][:60]} …" if len(there[0]) > 60 else there[0]
+    cells = f"{len(there)} cell{'s' * (len(there) > 1)}"
+    raise FileError(
+        f"the header has {cells}, '{begins}', and nearly no column of the layout",
+        expected=f"the {len(layout.columns)} columns that the layout describes",
+        where=Place(layout.file),
+        remedy="correct the separator, or the header row, in the layout; or propose it anew from this export ('curewright layout')",
+    )
 
 
 def _unknown(names: list[str], where: Place, layout: Layout, what: str) -> list[CurewrightError]:

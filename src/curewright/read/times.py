@@ -376,6 +376,15 @@ class Clock:
         return written_time(text, self.zone, where) - self.start
 
 
+def _what_is_missing(text: str) -> str:
+    """What to do about a text that is no date and time."""
+    if re.fullmatch(r"\d{1,2}:\d\d(:\d\d)?", text.strip()):
+        return "write the date before it: on which day it was is never guessed"
+    if re.match(r"\d{1,2}[./-]\d{1,2}[./-]\d{2,4}", text.strip()):
+        return "write the year, then the month, then the day, with hyphens: 2031-03-04"
+    return "write year, month and day with hyphens, then hour and minute"
+
+
 def written_time(text: str, zone: tzinfo | None, where: Place | None = None) -> int:
     """A date and time that a person wrote, to ns since 1970 UTC. An offset in the text is taken before the zone.
 
@@ -386,7 +395,9 @@ def written_time(text: str, zone: tzinfo | None, where: Place | None = None) -> 
     try:
         read = _iso(text)
     except ValueError:
-        raise FileError(f"'{text}' is no date and time", expected=WRITTEN, where=where) from None
+        raise FileError(
+            f"'{text}' is no date and time", expected=WRITTEN, where=where, remedy=_what_is_missing(text)
+        ) from None
     if read.tzinfo is not None:
         return ((read - EPOCH_UTC) // MICROSECOND) * 1000
     if zone is None:

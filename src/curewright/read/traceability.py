@@ -14,6 +14,7 @@ from curewright.read.entry_times import entries_in_the_record
 from curewright.read.pressures_at_start import at_start
 from curewright.terms.errors import Place
 from curewright.terms.finding import Finding
+from curewright.text.near import nearest, same_but_for_noughts
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -125,7 +126,7 @@ def _things_of_the_map(vessel: Vessel, load: Load) -> Iterator[Finding]:
     sensors = {sensor.name for sensor in vessel.sensors}
     for a in load.map:
         if a.thing not in things:
-            message = f"the sensor {a.sensor} ({a.role}) is mapped to '{a.thing}', which is not in the load"
+            message = f"the sensor {a.sensor} ({a.role}) is mapped to '{a.thing}', which is not in the load{_perhaps(a.thing, things)}"
             yield Finding("not in the load", a.sensor, message, (Place(a.file, a.line),))
         if a.role == "information only" and a.start > 0:
             message = (
@@ -142,6 +143,16 @@ def _things_of_the_map(vessel: Vessel, load: Load) -> Iterator[Finding]:
                 blocked_by((a,)),
                 (a.sensor,),
             )
+
+
+def _perhaps(name: str, known: Iterable[str]) -> str:
+    """The name that was perhaps meant, behind a message."""
+    words = [one for one in known if one]
+    near = (
+        nearest(name, words) if any(letter.isalpha() for letter in name) else ""
+    )  # serials beside one another are all alike
+    meant = same_but_for_noughts(name, words) or near
+    return f"; {meant}" if meant else ""
 
 
 def _out_time(load: Load) -> Iterator[Finding]:
@@ -169,6 +180,7 @@ def _nobody_knows(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, .
         if entry.thing not in things:
             message = (
                 f"the hand entry '{entry.name}' of {entry.person} is about '{entry.thing}', which no other paper knows"
+                f"{_perhaps(entry.thing, things)}"
             )
             yield Finding("entry about something unknown", entry.thing, message, (Place(entry.file, entry.line),))
 

@@ -21,6 +21,7 @@ from curewright.read.forms import (
 from curewright.read.ports import port_list
 from curewright.terms.errors import FileError, each
 from curewright.terms.load import Calibration, Correction, Port, Recorder, Sensor, Vessel
+from curewright.text import fields as text_fields
 from curewright.text.phrase import words_of
 from curewright.text.quantities import TEMPERATURE_DIFFERENCE, Measure, amount
 
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
 MEASURES = ("temperature", "pressure", "vacuum", "state")
 TOLERANCES = ("standard", "special", "class 1", "class 2", "class 3")
+WIRES = ("B", "C", "E", "J", "K", "N", "R", "S", "T")  # letters of ASTM E230
 LIMITS_OR_STANDARD = ("limits", "standard uncertainty")
 
 
@@ -45,6 +47,19 @@ def _within(node: Node) -> Quantity:
 
 
 WITHIN = Kind(_within, {"type": "string", "pattern": "^within ", "examples": ["within 5 degF"]})
+
+
+def _wire(node: Node) -> str:
+    """A wire type as the standards write it; any other word is taken as it is."""
+    found = text_fields.text(node)
+    if found.upper() in WIRES and found not in WIRES:
+        raise FileError(
+            f"'{found}'", expected="a wire type such as K, J or T", where=node.place, remedy=f"write '{found.upper()}'"
+        )
+    return found
+
+
+WIRE = Kind(_wire, {"type": "string", "examples": ["K", "J", "T"]})
 CALIBRATION = Form(
     "a calibration",
     "A calibration certificate.",
@@ -109,7 +124,7 @@ SENSOR = Form(
     (
         Field("channel", TEXT, "its recorder channel"),
         Field("measures", one_of(*MEASURES), "what it measures"),
-        Field("wire", TEXT, "the wire type (K, J, T, …)", required=False),
+        Field("wire", WIRE, "the wire type (K, J, T, …)", required=False),
         Field(
             "tolerance", one_of(*TOLERANCES), "the tolerance class of the wire (ASTM E230 or IEC 60584)", required=False
         ),

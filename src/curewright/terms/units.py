@@ -161,7 +161,7 @@ _SPELLINGS = {
     "°C": "degC", "C": "degC", "deg C": "degC", "celsius": "degC",
     "°F": "degF", "F": "degF", "deg F": "degF", "fahrenheit": "degF",
     "kelvin": "K", "minutes": "min", "minute": "min", "hours": "h", "hour": "h", "seconds": "s", "second": "s",
-    "days": "day", "%": "percent", "inch": "in", "inches": "in",
+    "sec": "s", "secs": "s", "mins": "min", "hr": "h", "hrs": "h", "d": "day", "days": "day", "%": "percent", "inch": "in", "inches": "in",
     "psig": "psi gauge", "psia": "psi absolute", "barg": "bar gauge", "bara": "bar absolute",
     "in Hg": "inHg", "inHg vacuum": "inHg of vacuum", "K difference": "K difference",
 }  # fmt: skip

@@ -104,6 +104,8 @@ class Fields:
 
 def _unknown(key: Scalar, value: Node, what: str, known: list[str]) -> FileError:
     remedy = did_you_mean(key.text, known)
+    if key.text.isdigit():
+        remedy = "write decimals with a point; " + remedy
     if isinstance(value, Scalar) and value.style == "plain" and not value.text:
         remedy = "inside { } a comma starts a new field: put a text with commas in quotes; " + remedy
     return FileError(f"'{key.text}' is no field of {what}", where=key.place, remedy=remedy)
@@ -227,7 +229,10 @@ def date(node: Node) -> calendar.date:
             raise ValueError
         return calendar.date.fromisoformat(found)
     except ValueError:
-        raise FileError(f"'{found}'", expected="a date such as 2026-03-31", where=node.place) from None
+        raise FileError(
+            f"'{found}' is no date", expected="a date such as 2026-03-31", where=node.place,
+            remedy="write the year, then the month, then the day, with hyphens",
+        ) from None  # fmt: skip
 
 
 def moment(node: Node) -> calendar.datetime:

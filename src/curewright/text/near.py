@@ -25,6 +25,17 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     return f"known here: {listed}" + (", …" if len(words) > 12 else "")
 
 
+def same_but_for_noughts(word: str, known: Iterable[str]) -> str:
+    """The advice for a number that lost the noughts at its front; nothing where no known one is the same without them.
+
+    >>> same_but_for_noughts("103", ["00103", "00104"])
+    "did you mean '00103'? Noughts at the front belong to it: write it alike, in quotes"
+    """
+    near = [each for each in known if each != word and each.lstrip("0") == word.lstrip("0") != ""]
+    listed = " or ".join(repr(each) for each in near)
+    return f"did you mean {listed}? Noughts at the front belong to it: write it alike, in quotes" if near else ""
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """The advice for an unknown word where known ones are near; nothing where none is.
 
@@ -33,5 +44,7 @@ def nearest(word: str, known: Iterable[str]) -> str:
     >>> nearest("x", ["serial", "number"])
     ''
     """
-    near = get_close_matches(word.lower(), list(known), n=3, cutoff=0.6)
+    words = list(known)
+    near = [each for each in words if each.casefold() == word.casefold()]
+    near = near or get_close_matches(word.lower(), words, n=3, cutoff=0.6)
     return f"did you mean {' or '.join(repr(each) for each in near)}?" if near else ""

@@ -7,6 +7,7 @@ left out only where the file states it once (``units:``); it is never guessed, a
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING
 from curewright.terms.errors import AmbiguousClause, CurewrightError, FileError, UnitError
 from curewright.terms.requirement import Limits
 from curewright.terms.units import NANOSECONDS, PRESSURES, UNITS, Quantity, Unit, unit_named
-from curewright.text.near import did_you_mean
+from curewright.text.near import did_you_mean, nearest
 from curewright.text.phrase import RESERVED, bare
 
 if TYPE_CHECKING:
@@ -22,7 +23,32 @@ if TYPE_CHECKING:
 
 MILLISECOND = 10**6
 _LONGEST_UNIT = 3
+_SUCH_AS = {  # what a unit of each quantity looks like, for who wrote another one
+    "temperature": "'degC', 'degF' or 'K'", "temperature difference": "'degC', 'degF' or 'K'",
+    "temperature rate": "'degF/min' or 'degC/min'", "pressure rate": "'mbar/min' or 'psi/min'",
+    "pressure": "'psi gauge', 'bar absolute' or 'inHg of vacuum'", "pressure difference": "'psi' or 'mbar'",
+    "time": "'s', 'min', 'h' or 'day'", "length": "'mm' or 'in'", "fraction": "'percent'",
+}  # fmt: skip
+_NO_LIMITS = {
+    "around",
+    "about",
+    "approximately",
+    "approx",
+    "approx.",
+    "circa",
+    "ca",
+    "ca.",
+    "roughly",
+    "nominal",
+    "nominally",
+    "~",
+}
+_SIGNS = {
+    "<=": "at most", "≤": "at most", "<": "below", "max": "at most", "max.": "at most", "maximum": "at most", "under": "below",
+    ">=": "at least", "≥": "at least", ">": "above", "min": "at least", "min.": "at least", "minimum": "at least", "over": "above",
+}  # fmt: skip
 _CLOCK = (("h", NANOSECONDS["h"]), ("min", NANOSECONDS["min"]), ("s", NANOSECONDS["s"]), ("ms", MILLISECOND))
+A_LIMIT = "a limit, such as 'at least 120', 'at most 365', '85 to 100' or '355 ± 10'"
 _FOLLOWS_AN_AMOUNT = RESERVED - {"in"}  # "in" is also the inch
 
 
@@ -82,6 +108,11 @@ def duration_text(nanoseconds: int) -> str:
 # -------------------------------------------------------------------------------------------------------------------- reading
 def number(words: Words) -> Decimal:
     """A decimal number."""
+    token = words.next
+    if token is not None and token.text == "±":
+        raise words.wrong(expected="a number", remedy="leave out '±' here: the number alone is meant to both sides")
+    if token is not None and re.fullmatch(r"\d+(\.\d+)?[-–]\d+(\.\d+)?", token.text):
+        raise words.wrong(expected="a number", remedy=f"write '{re.sub('[-–]', ' to ', token.text)}'")
     return Decimal(words.take("number", "a number"))
 
 
@@ -120,7 +151,7 @@ def _own_unit(words: Words, measure: Measure, text: str) -> Unit:
         return measure.unit
     raise UnitError(
         f"'{text}' has no unit",
-        expected=f"a unit of {measure.quantity}",
+        expected=a_unit(measure),
         where=words.place,
         remedy="write the unit behind the number, or once for the file under 'units:'; it is never guessed",
     )
@@ -139,7 +170,7 @@ def written_unit(words: Words, measure: Measure) -> Unit | None:
                 _refuse_unit(words, unit, measure)
                 words.position += length
                 return unit
-    raise _unknown_unit(words, token.text)
+    raise _unknown_unit(words, token.text, measure)
 
 
 def _unit(name: str, measure: Measure) -> Unit | None:
@@ -157,22 +188,30 @@ def _unit(name: str, measure: Measure) -> Unit | None:
     )
 
 
-def _unknown_unit(words: Words, name: str) -> CurewrightError:
+def a_unit(measure: Measure) -> str:
+    """What is expected as a unit of a measure."""
+    without = " without a reference" if measure.quantity == "pressure difference" else ""
+    such = f", such as {_SUCH_AS[measure.quantity]}" if measure.quantity in _SUCH_AS else ""
+    return f"a unit of {measure.quantity}{without}{such}"
+
+
+def _unknown_unit(words: Words, name: str, measure: Measure) -> CurewrightError:
     try:
         unit_named(name)
     except UnitError as error:
         if name in PRESSURES:
             error.where = words.place
             return error
-    return UnitError(f"'{name}' is not a unit known here", where=words.place, remedy=did_you_mean(name, UNITS))
+    fitting = [each for each, unit in UNITS.items() if measure.quantity in (unit.quantity, ANYTHING.quantity)]
+    side = f"write '{_SIGNS[name]}' before the number" if name in _SIGNS else ""
+    expected = a_unit(measure) if measure is not ANYTHING else ""
+    remedy = side or nearest(name, fitting) or ("" if expected else did_you_mean(name, UNITS))
+    return UnitError(f"'{name}' is not a unit known here", expected=expected, where=words.place, remedy=remedy)
 
 
 def _refuse_unit(words: Words, unit: Unit, measure: Measure) -> None:
     if unit.quantity != measure.quantity and measure is not ANYTHING:
-        expected = f"a unit of {measure.quantity}"
-        if measure.quantity == "pressure difference":
-            expected += " without a reference, such as 'psi'"
-        raise UnitError(f"'{unit.name}' is a unit of {_kind_of(unit)}", expected=expected, where=words.place)
+        raise UnitError(f"'{unit.name}' is a unit of {_kind_of(unit)}", expected=a_unit(measure), where=words.place)
     if measure.references and unit.reference not in measure.references:
         wanted = " or ".join(
             {"vacuum": "'of vacuum'", "gauge": "'gauge'", "absolute": "'absolute'"}[each] for each in measure.references
@@ -193,10 +232,29 @@ def limits(words: Words, measure: Measure) -> Limits:
     if words.accept("between"):
         return _range(words, measure, "and")
     words.accept("within")
+    _refuse_no_limit(words)
     side = words.accept_one_of(_ONE_SIDED)
     if side:
         return _one_sided(words, measure, side)
     return _range(words, measure, "to")
+
+
+def _refuse_no_limit(words: Words) -> None:
+    """Raises where a word stands that sets no limits (``around 365``), or a sign in the place of words (``<= 365``)."""
+    token = words.next
+    if token is None or token.kind != "word":
+        return
+    said = token.text.lower()
+    ahead = words.tokens[words.position + 1] if words.position + 1 < len(words.tokens) else None
+    number_ = ahead.text if ahead and ahead.kind == "number" else "…"
+    if said in _NO_LIMITS:
+        raise _no_tolerance(words, number_, f"'{token.text} {number_}'")
+    if said in _SIGNS:
+        raise words.wrong(
+            expected="'at least', 'at most', 'above' or 'below'", remedy=f"write '{_SIGNS[said]} {number_}'"
+        )
+    if not any(words.sees(*side.split()) for side in _ONE_SIDED) and not re.match(r"[-\d]", said):
+        raise words.wrong(expected=A_LIMIT)
 
 
 def begins_limits(words: Words) -> bool:
@@ -281,9 +339,9 @@ def _pair(text: str) -> tuple[Decimal, Decimal, str]:
     return Decimal(plus[1:]), Decimal(minus[1:]), f"{plus}/{minus}"
 
 
-def _no_tolerance(words: Words, centre: str) -> AmbiguousClause:
+def _no_tolerance(words: Words, centre: str, said: str = "") -> AmbiguousClause:
     return AmbiguousClause(
-        f"'{centre}' states no tolerance",
+        f"{said or repr(centre)} states no tolerance",
         choices=(f"'{centre} ± …'", f"'{centre} +…/-…'", f"'at least {centre}'", f"'at most {centre}'"),
         where=words.scalar.place,
     )
@@ -292,7 +350,10 @@ def _no_tolerance(words: Words, centre: str) -> AmbiguousClause:
 def _same_unit(words: Words, one: Unit | None, other: Unit | None) -> Unit | None:
     if one is not None and other is not None and one.name != other.name:
         raise UnitError(
-            f"'{unit_text(one)}' and '{unit_text(other)}' in one limit", expected="one unit", where=words.scalar.place
+            f"'{unit_text(one)}' and '{unit_text(other)}' in one limit",
+            expected="one unit",
+            where=words.scalar.place,
+            remedy=f"write all its numbers in {unit_text(one)} or all in {unit_text(other)}, and the unit once, at the end",
         )
     return one or other
 

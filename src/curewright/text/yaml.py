@@ -110,7 +110,12 @@ def mapping_of(node: Node, what: str) -> Mapping:
     if isinstance(node, Mapping):
         return node
     found = "a list" if isinstance(node, Sequence) else f"'{_shortened(node.text)}'"
-    raise FileError(f"{what} is {found}", expected="fields, each 'name: value' on its own line", where=node.place)
+    raise FileError(
+        f"{what} is {found}",
+        expected="fields, each 'name: value' on its own line",
+        where=node.place,
+        remedy="write them one below the other, or as {name: value, name: value}",
+    )
 
 
 def _shortened(text: str, length: int = 40) -> str:

@@ -8,7 +8,7 @@ from curewright.terms.errors import AmbiguousClause, FileError, UnitError
 from curewright.terms.requirement import Comparison, Decision, LostThermocouples, SecondRecorder
 from curewright.terms.units import UNITS, Quantity, unit_named
 from curewright.text.fields import Fields, duration, items, one_of, phrase, prose, text
-from curewright.text.quantities import amount_text, decimal_text, duration_text, number
+from curewright.text.quantities import Measure, a_unit, amount_text, decimal_text, duration_text, number
 from curewright.text.yaml import Mapping, Node, Scalar
 
 if TYPE_CHECKING:
@@ -62,8 +62,9 @@ def _unit_reader(name: str) -> Reader[Unit]:
             error.where = node.place
             raise
         if unit.quantity != quantity or (references and unit.reference not in references):
-            expected = f"a unit of {quantity}" + (f" ({' or '.join(references)})" if references else "")
-            raise UnitError(f"'{found}' for {name}", expected=expected, where=node.place)
+            expected = f"a unit of {quantity} ({' or '.join(references)})" if references else a_unit(Measure(quantity))
+            remedy = f"a {name} has a unit of its own: correct it, or leave '{name}' out where no clause needs it"
+            raise UnitError(f"'{found}' for {name}", expected=expected, where=node.place, remedy=remedy)
         return unit
 
     return read

@@ -119,6 +119,11 @@ def _taken(words: Words, setting: Setting) -> Heard:
     words.accept("the")
     group_word = words.accept_one_of(GROUP_WORDS)
     if group_word is None and word in ALONE:
+        if words.next is not None and words.next.text.startswith("thermocouple"):
+            raise words.wrong(
+                expected="which thermocouples are meant",
+                remedy=f"write '{word} part thermocouple', '{word} air thermocouple' or '{word} tool thermocouple'",
+            )
         group_word = "part thermocouple"
     if group_word is None:
         raise words.wrong(

@@ -197,7 +197,8 @@ def test_a_specification_that_was_not_given():
     with pytest.raises(CurewrightError) as refused:
         judge((specification(band(at_most("185 degC")), revision="B"),), VESSEL, load_of(run), run)
     assert str(refused.value) == (
-        "part S1 follows specification EX-1 revision A, which was not given; expected that specification file, of that revision. "
+        "part S1 follows specification EX-1 revision A, which was not given; "
+        "expected that specification file, of that revision (given: EX-1 revision B). "
         "To do: add it, or correct the load"
     )
 

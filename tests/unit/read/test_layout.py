@@ -93,11 +93,11 @@ GOOD = "  - {columns: A, unit: degC, kind: continuous}"
         ("header rows: names", "header rows: [skipped]", "layout.yaml:6:1: the names do not stand in exactly one header row; expected 'names' once"),
         ("zone: UTC", "zone: local", "layout.yaml:7:42: 'local' is no time zone known on this machine; expected a zone such as 'Europe/Berlin', an "
          "offset such as '+01:00', 'UTC', or 'in the text' where each time carries its offset. To do: state the zone that the clock was set to"),
-        (", zone: UTC", "", "layout.yaml:7:7: the time without 'zone'; expected 'zone: …'"),
+        (", zone: UTC", "", "layout.yaml:7:7: the time without 'zone'; expected 'zone: …'. To do: write 'Europe/Berlin', '+01:00', 'UTC', or 'in the text'; never guessed"),
         ("format: iso", 'format: "%H:%M"', "layout.yaml:7:31: the time format '%H:%M' does not fix a date and a time of day; expected 'iso', or year, "
          "month, day, hour (with %I also %p) and minute, for instance '%d.%m.%Y %H:%M:%S'"),
-        ("blank means: lost\n", "", "layout.yaml:1:1: a layout without 'blank means'; expected 'blank means: …'"),
-        ("encoding: utf-8\n", "", "layout.yaml:1:1: a layout without 'encoding'; expected 'encoding: …'"),
+        ("blank means: lost\n", "", "layout.yaml:1:1: a layout without 'blank means'; expected 'blank means: …'. To do: write what an empty cell means"),
+        ("encoding: utf-8\n", "", "layout.yaml:1:1: a layout without 'encoding'; expected 'encoding: …'. To do: write utf-8, cp1252, latin-1, utf-16, …; 'workbook' for an Excel file"),
         ("header: 0", "header: -1", "layout.yaml:5:26: '-1'; expected a whole number, 0 or more"),
     ],
 )  # fmt: skip

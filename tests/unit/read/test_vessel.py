@@ -59,17 +59,17 @@ def test_corrections_and_calibrations() -> None:
     "text, message",
     [
         (f"vessel: V\n{SENSOR}, mesures: x}}\n", "vessel.yaml:3:44: 'mesures' is no field of a sensor. To do: did you mean 'measures'?"),
-        ("vessel: V\nsensors:\n  T1: {channel: C1}\n", "vessel.yaml:3:7: a sensor without 'measures'; expected 'measures: …'"),
+        ("vessel: V\nsensors:\n  T1: {channel: C1}\n", "vessel.yaml:3:7: a sensor without 'measures'; expected 'measures: …'. To do: write what it measures"),
         (f"vessel: V\n{SENSOR}, tolerance: good}}\n", "vessel.yaml:3:55: 'good'; expected 'standard' or 'special' or 'class 1' or 'class 2' or 'class 3'"),
         (f"vessel: V\nsite pressure: 14.7 psi\n{SENSOR}}}\n", "vessel.yaml:2:21: the pressure unit 'psi' has no reference; expected 'psi absolute', 'psi "
          "gauge' or 'psi of vacuum'. To do: write which one the instrument or the paper means; it is never guessed"),
         (f"vessel: V\nagreement at ambient: 5 degF\n{SENSOR}}}\n", "vessel.yaml:2:23: '5'; expected 'within'"),
-        (f"vessel: V\n{SENSOR}, calibration: {{certificate: C, due: 31.12.2031}}}}\n", "vessel.yaml:3:79: '31.12.2031'; expected a date such as 2026-03-31"),
+        (f"vessel: V\n{SENSOR}, calibration: {{certificate: C, due: 31.12.2031}}}}\n", "vessel.yaml:3:79: '31.12.2031' is no date; expected a date such as 2026-03-31. To do: write the year, then the month, then the day, with hyphens"),
         (f"vessel: V\n{SENSOR}, calibration: {{certificate: C, due: 2031-12-31, uncertainty: 1 K}}}}\n", "vessel.yaml:3:57: 'uncertainty' and 'stated as' "
          "belong together; expected both or neither. To do: write 'stated as: limits' or 'stated as: standard uncertainty', as on the certificate"),
         (f"vessel: V\n{SENSOR}, drift: 0.2 psi}}\n", "vessel.yaml:3:44: the sensor T1 measures temperature, and '0.2 psi difference' is a pressure "
          "difference; expected a temperature difference"),
-        (f"vessel: V\n{SENSOR}}}\nports:\n  S1: {{kind: vacuum}}\n", "vessel.yaml:5:7: a port without 'sensor'; expected 'sensor: …'"),
+        (f"vessel: V\n{SENSOR}}}\nports:\n  S1: {{kind: vacuum}}\n", "vessel.yaml:5:7: a port without 'sensor'; expected 'sensor: …'. To do: write the sensor behind it; 'none' for a line without one"),
         (f"vessel: V\n{SENSOR}}}\n  T1: {{channel: C2, measures: temperature}}\n", "vessel.yaml:4:3: 'T1' is written twice (first on line 3); expected every "
          "name once. To do: delete or rename one"),
         (f"vessel: V\n{SENSOR}}}\nports: {{}}\nports file: ports.csv\n", "vessel.yaml:5:1: ports here and in a file; expected one of them. To do: delete one"),

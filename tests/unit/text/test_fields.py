@@ -1,3 +1,4 @@
+# ruff: noqa: E501  (messages stand as they are printed)
 """Reading a file field by field: every error is kept with its place, and all are told at once."""
 
 from __future__ import annotations
@@ -59,7 +60,7 @@ def test_all_errors_at_once() -> None:
         "f.yaml:1:15: a mapping; expected a text",
         "f.yaml:1:20: 'nota' is no field of a bag. To do: did you mean 'note'?",
         "f.yaml:2:3: a bag without 'ports'; expected 'ports: …'",
-        "f.yaml:3:3: a bag is '3'; expected fields, each 'name: value' on its own line",
+        "f.yaml:3:3: a bag is '3'; expected fields, each 'name: value' on its own line. To do: write them one below the other, or as {name: value, name: value}",
     ]
 
 
@@ -151,15 +152,27 @@ def test_limits() -> None:
         (
             fields.table(fields.text),
             "a",
-            "f.yaml:1:1: this is 'a'; expected fields, each 'name: value' on its own line",
+            "f.yaml:1:1: this is 'a'; expected fields, each 'name: value' on its own line. To do: write them one below the other, or as {name: value, name: value}",
         ),
         (fields.number, "1.5 degC", "f.yaml:1:5: 'degC'; expected nothing more after '1.5'"),
         (fields.number, "one", "f.yaml:1:1: 'one'; expected a number"),
         (fields.whole_number, "1.5", "f.yaml:1:1: '1.5'; expected a whole number, 0 or more"),
         (fields.whole_number, "-1", "f.yaml:1:1: '-1'; expected a whole number, 0 or more"),
-        (fields.date, "31.3.2026", "f.yaml:1:1: '31.3.2026'; expected a date such as 2026-03-31"),
-        (fields.date, "20260331", "f.yaml:1:1: '20260331'; expected a date such as 2026-03-31"),
-        (fields.date, "2026-02-30", "f.yaml:1:1: '2026-02-30'; expected a date such as 2026-03-31"),
+        (
+            fields.date,
+            "31.3.2026",
+            "f.yaml:1:1: '31.3.2026' is no date; expected a date such as 2026-03-31. To do: write the year, then the month, then the day, with hyphens",
+        ),
+        (
+            fields.date,
+            "20260331",
+            "f.yaml:1:1: '20260331' is no date; expected a date such as 2026-03-31. To do: write the year, then the month, then the day, with hyphens",
+        ),
+        (
+            fields.date,
+            "2026-02-30",
+            "f.yaml:1:1: '2026-02-30' is no date; expected a date such as 2026-03-31. To do: write the year, then the month, then the day, with hyphens",
+        ),
         (
             fields.moment,
             "2026-03-31T07:00:00",

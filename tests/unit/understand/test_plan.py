@@ -1,3 +1,4 @@
+# ruff: noqa: E501  (messages stand as they are printed)
 """What the parts of a file become in the plan, field by field."""
 
 from __future__ import annotations
@@ -109,7 +110,7 @@ def test_spread() -> None:
     )
 
 
-RATE = "rate: {{for each: part thermocouple, from: heating starts, to: soak starts, sense: {}, within: at most 5 degF/min, by: {}, while: {}, because: the paper says so}}"  # noqa: E501
+RATE = "rate: {{for each: part thermocouple, from: heating starts, to: soak starts, sense: {}, within: at most 5 degF/min, by: {}, while: {}, because: the paper says so}}"
 EACH = rq.Signal(rq.Group("part thermocouple"), "each")
 
 
@@ -146,7 +147,7 @@ def test_sense_of_a_rate(sense: str, plan: str) -> None:
 
 
 def test_lagging_is_coldest_while_heating() -> None:
-    text = "rate: {for each: part, signal: lagging, from: heating starts, to: soak starts, sense: heating, within: at most 5 degF/min, by: whole phase, while: throughout, because: the paper says so}"  # noqa: E501
+    text = "rate: {for each: part, signal: lagging, from: heating starts, to: soak starts, sense: heating, within: at most 5 degF/min, by: whole phase, while: throughout, because: the paper says so}"
     plan = understand(text_of(clause(text)), "s.yaml")
     assert plan.clauses[0].forms[0].signal == COLDEST  # type: ignore[union-attr]
     assert plan.notes == ("s.yaml:25:36: 'lagging' is read as coldest, because this is about heating.",)
@@ -194,7 +195,7 @@ def test_ways_share_what_stands_outside() -> None:
 )
 def test_whose_clock(clock: str, whose: str) -> None:
     found = form(
-        f"duration: {{for each: part, from: soak starts, to: soak ends, clock of: {clock}, when it leaves: the clock pauses, within: at least 3}}"  # noqa: E501
+        f"duration: {{for each: part, from: soak starts, to: soak ends, clock of: {clock}, when it leaves: the clock pauses, within: at least 3}}"
     )
     assert found.alternatives[0].clock.whose == whose
 
@@ -433,7 +434,7 @@ def test_an_event_may_wait_for_a_later_one() -> None:
         ("part thermocouple named TC 3", rq.Signal(rq.Group("part thermocouple", name="TC 3"), "single")),
         ("coldest part thermocouple at edge named T1", rq.Signal(rq.Group("part thermocouple", "T1", "edge"), "coldest")),
         ("temperature of channel T 1", rq.Signal(rq.Group("channel", name="T 1"), "single")),
-        ("mean of air thermocouples minus raw coldest", rq.Signal(rq.Group("air thermocouple"), "mean", rq.Signal(rq.Group("part thermocouple"), "coldest", raw=True))),  # noqa: E501
+        ("mean of air thermocouples minus raw coldest", rq.Signal(rq.Group("air thermocouple"), "mean", rq.Signal(rq.Group("part thermocouple"), "coldest", raw=True))),
     ],
 )  # fmt: skip
 def test_temperature_signals(text: str, signal: rq.Signal) -> None:
@@ -546,12 +547,12 @@ def test_the_hash_is_that_of_the_bytes() -> None:
     "text, message",
     [
         ("", "s.yaml: the file is empty; expected a YAML mapping. To do: see docs/ for an example"),
-        ("- a\n", "s.yaml:1:1: the specification is a list; expected fields, each 'name: value' on its own line"),
+        ("- a\n", "s.yaml:1:1: the specification is a list; expected fields, each 'name: value' on its own line. To do: write them one below the other, or as {name: value, name: value}"),
         (text_of("") + "  {}\n", "s.yaml:1:1: no clauses; expected at least one under 'clauses:'"),
         (HEAD, "s.yaml:1:1: no clauses; expected at least one under 'clauses:'"),
-        (text_of('"1":\n  by a person: b\n'), "s.yaml:24:5 (clause 1): the clause without 'says'; expected 'says: …'. To do: quote the sentence of the paper, so that the two can be held against each other"),  # noqa: E501
-        (text_of('"1": {says: a, by a person: b}\n"1": {says: a, by a person: b}\n'), "s.yaml:24:3: '1' is written twice (first on line 23); expected every name once. To do: delete or rename one"),  # noqa: E501
-        (text_of("1: x\n"), "s.yaml:23:6 (clause 1): the clause is 'x'; expected fields, each 'name: value' on its own line"),
+        (text_of('"1":\n  by a person: b\n'), "s.yaml:24:5 (clause 1): the clause without 'says'; expected 'says: …'. To do: quote the sentence of the paper, so that the two can be held against each other"),
+        (text_of('"1": {says: a, by a person: b}\n"1": {says: a, by a person: b}\n'), "s.yaml:24:3: '1' is written twice (first on line 23); expected every name once. To do: delete or rename one"),
+        (text_of("1: x\n"), "s.yaml:23:6 (clause 1): the clause is 'x'; expected fields, each 'name: value' on its own line. To do: write them one below the other, or as {name: value, name: value}"),
     ],
 )  # fmt: skip
 def test_files_refused(text: str, message: str) -> None:
@@ -657,7 +658,7 @@ def test_the_files_own_unit_of_time_is_everywhere() -> None:
     plan = head_with("largest gap: 2 min, lost after: 3 min", "largest gap: 2, lost after: 3")
     assert (plan.largest_gap, plan.lost_after) == (2 * MINUTE, 3 * MINUTE)
     leak = form(
-        "leak check: {for each: bag, isolated by: source closed, settling: 1, window: worst, loses: at most 5 in 5, because: the paper says so}"  # noqa: E501
+        "leak check: {for each: bag, isolated by: source closed, settling: 1, window: worst, loses: at most 5 in 5, because: the paper says so}"
     )
     assert (leak.settling, leak.window) == (MINUTE, 5 * MINUTE)
 
@@ -668,6 +669,6 @@ def test_each_in_a_condition_is_the_thermocouple_that_is_judged() -> None:
     )
     assert {compare.signal for compare in found.while_.conditions} == {EACH}
     band = form(
-        "band: {for each: part thermocouple, from: soak starts, to: soak ends, within: at most 3, while: part thermocouple is above 3, because: the paper says so}"  # noqa: E501
+        "band: {for each: part thermocouple, from: soak starts, to: soak ends, within: at most 3, while: part thermocouple is above 3, because: the paper says so}"
     )
     assert band.while_.signal == EACH
