@@ -166,7 +166,7 @@ def show_state(
     from curewright.jobs.understand_run import RunFiles
     from curewright.record.prediction_print import foot
     from curewright.record.state_print import band_table, hold_lines, pressure_table, state_table
-    from curewright.record.state_words import clock
+    from curewright.record.state_words import MISLEADING, clock, misleads
     from curewright.text.in_units import shown_by_part
 
     at, hold_at = asked
@@ -194,6 +194,8 @@ def show_state(
         screen.print(band_table(*bands, samples, shown))
     screen.print()
     screen.print(pressure_table(found.places, shown))
+    if any(misleads(one) for one in found.places):
+        screen.print(f"{MISLEADING}.", style="bold")
     screen.print()
     screen.print("At the end of the run:")
     screen.print(state_table(((one.by, one.at_end, one.nominal_end) for one in found.places), shown))

@@ -11,8 +11,10 @@ from curewright.record.prediction_print import headed
 from curewright.record.state_words import (
     PRESSURE_CAPTION,
     PRESSURE_TITLE,
+    band_head,
+    band_row,
+    band_words,
     clock,
-    ends,
     pressure_head,
     pressure_row,
     state_head,
@@ -45,24 +47,10 @@ def pressure_table(rows: Iterable[PlaceState], shown: Shown) -> Table:
 
 def band_table(bands: Iterable[StateBand], left_out: Sequence[str], samples: int, shown: Shown) -> Table:
     """The middle 95 % of the state of each place; what was not varied stands below."""
-    unit, told = shown.temperature.name, tuple(bands)
-    rows = (
-        [
-            f"{one.place}, {one.by}",
-            ends(one.temperature, shown.hot),
-            ends(one.cure, lambda value: f"{value:.3f}"),
-            ends(one.glass, lambda value: shown.hot(value, 0)),
-            "–" if one.gelled else ends(one.viscosity, lambda value: f"{value:.2g}"),
-            "not known" if one.gelled is None else f"{one.gelled:.0%}",
-        ]
-        for one in told
-    )
-    table = _table(("place", f"T, {unit}", "cure", f"Tg, {unit}", "Pa s", "gelled in"), rows)
+    told = tuple(bands)
+    table = _table(band_head(shown), (band_row(one, shown) for one in told))
     table.title = f"How sure that is: the middle 95 % of {samples} samples"
-    varied = dict.fromkeys(name for one in told for name in one.over)
-    table.caption = f"varied: {', '.join(varied) or 'nothing'} (along what was recorded the rate of cure alone)"
-    if left_out:
-        table.caption += f"; not varied, because nobody stated how well it is known: {', '.join(left_out)}"
+    table.caption = band_words(told, left_out)
     table.title_justify = table.caption_justify = "left"
     return table
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from curewright.predict.part_state import PlaceState
     from curewright.predict.resin import ResinState
+    from curewright.predict.state_band import StateBand
     from curewright.text.in_units import Shown
 
 
@@ -50,6 +51,49 @@ def cure_words(state: ResinState, planned: ResinState | None) -> str:
     return _beside(_cure(state), None if planned is None else _cure(planned))
 
 
+def band_head(shown: Shown) -> tuple[str, ...]:
+    """The headings over :func:`band_row`."""
+    unit = shown.temperature.name
+    return ("place", f"T, {unit}", "cure", f"Tg, {unit}", "Pa s", "gelled in")
+
+
+def band_row(one: StateBand, shown: Shown) -> list[str]:
+    """The middle 95 % of the state of a place."""
+    return [
+        f"{one.place}, {one.by}",
+        ends(one.temperature, shown.hot),
+        ends(one.cure, lambda value: f"{value:.3f}"),
+        ends(one.glass, lambda value: shown.hot(value, 0)),
+        "–" if one.gelled else ends(one.viscosity, lambda value: f"{value:.2g}"),
+        "not known" if one.gelled is None else f"{one.gelled:.0%}",
+    ]
+
+
+def band_words(bands: Sequence[StateBand], left_out: Sequence[str]) -> str:
+    """What was varied for the bands of a part, and what was not."""
+    varied = dict.fromkeys(name for one in bands for name in one.over)
+    words = f"varied: {', '.join(varied) or 'nothing'} (along what was recorded the rate of cure alone)"
+    if left_out:
+        words += f"; not varied, because nobody stated how well it is known: {', '.join(left_out)}"
+    return words
+
+
+LOST = 0.01  # of the planned pressure on the laminate at gel: by less it is not told
+MISLEADING = (
+    "! Void margin higher than planned although less pressed on the laminate: that is no good news. The margin takes the resin's "
+    "pressure as the bag's plus the resin's share of what lies on the laminate, so gas that leaks into the bag raises the number while "
+    "it takes pressure off the laminate; and it knows only water, not the gas that got in. Look at the pressure on the laminate"
+)
+
+
+def misleads(one: PlaceState) -> bool:
+    """Whether the void margin of a place rose above the planned one although less pressed on its laminate: a bag that leaks does that."""
+    now, plan = one.pressed, one.nominal_pressed
+    if plan is None or now.margin is None or plan.margin is None or now.at_gel is None or plan.at_gel is None:
+        return False
+    return now.margin[0] > plan.margin[0] and now.at_gel < (1.0 - LOST) * plan.at_gel
+
+
 PRESSURE_TITLE = "Pressure on the laminate (vessel less bag)"
 PRESSURE_CAPTION = (
     "least: from full pressure in the vessel to gel, and when; in brackets the planned cycle's. A leaking bag takes pressure off the "
@@ -70,7 +114,8 @@ def pressure_row(one: PlaceState, shown: Shown) -> list[str]:
         _beside(_pressure(now.pressed, shown), _pressure(then.pressed, shown) if then else None),
         _beside(_least(one.pressed.least, shown), _least(plan.least, shown) if plan else None),
         _beside(_pressure(one.pressed.at_gel, shown), _pressure(plan.at_gel, shown) if plan else None),
-        _beside(_least(one.pressed.margin, shown), _least(plan.margin, shown) if plan else None),
+        _beside(_least(one.pressed.margin, shown), _least(plan.margin, shown) if plan else None)
+        + (" !" if misleads(one) else ""),
     ]
 
 

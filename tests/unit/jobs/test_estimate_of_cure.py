@@ -41,8 +41,23 @@ def test_what_the_leak_took_beside_the_plan(found: EstimateOfCure) -> None:
         assert place.nominal_pressed.at_gel - place.pressed.at_gel == pytest.approx(0.63e5, abs=0.03e5)
 
 
+def test_every_state_has_bands_and_the_requirements_say_how_sure_the_model_is(found: EstimateOfCure) -> None:
+    for one in found.states:
+        assert {band.by for band in one.bands} == {"recorded", "replayed"}
+        for band in one.bands:
+            [same] = [each.state for each in one.state.places if each.state.place == band.place]
+            low, high = band.temperature
+            assert low - (high - low) <= same.temperature <= high + (high - low)
+        assert b'class="whisker"' in found.plots[found.states.index(one)].svg
+    assert found.judged is not None
+    assert found.judged.samples == 64
+    assert {one.verdict.part for one in found.judged.verdicts} >= {"00102", "00103"}
+
+
 def test_plots_and_files_are_those_of_the_estimate(found: EstimateOfCure, document: Block) -> None:
-    assert len(found.plots) == 2 * (1 + 2)  # of each part its sensors, and the resin of two zones
+    assert len(found.plots) == 2 * (
+        1 + 1 + 2
+    )  # of each part its state at the instant, its sensors, and the resin of two zones
     assert len({one.name for one in found.plots}) == len(found.plots)
     for one in found.plots:
         assert b"REPLAYED by the model, not recorded" in one.svg

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from curewright.predict.verdict_band import BROKEN, REACHES_PAST
 from curewright.record.cure_record.blocks import degrees, digits, lines, pairs, paragraph, plot, section, table, title
+from curewright.record.risk_print import NO_PROBABILITY, band_of_margin, counts_of, margin_of, requirement
 from curewright.record.state_words import (
+    MISLEADING,
     PRESSURE_CAPTION,
     PRESSURE_TITLE,
+    band_head,
+    band_row,
+    band_words,
     cure_words,
+    misleads,
     pressure_head,
     pressure_row,
     state_head,
@@ -18,6 +25,7 @@ from curewright.record.state_words import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from curewright.predict.verdict_band import JudgedSamples
     from curewright.record.cure_record.blocks import Block
     from curewright.record.cure_record.papers import EstimateOfCure, Papers, StateAtDeviation
 
@@ -31,6 +39,11 @@ READ_AS = (
     "the middle (0.5) and at the tool side (1) of the layer; in brackets: the planned cycle; "
     "glass depends: on the law of the glass transition"
 )
+MODEL_ONLY = (
+    "What the model's temperatures would have got in the recorded air and pressure, sample by sample of what is doubtful. The verdicts "
+    "of this record are those on what was recorded; nothing here changes them."
+)
+BAND_WIDTHS, JUDGED_WIDTHS = (3.4, 1.6, 1.4, 1.2, 1.4, 1.0), (4.6, 1.6, 1.8, 1.6)
 WIDTHS, PRESSURE_WIDTHS = (3.4, 0.7, 1.4, 0.9, 0.7, 0.8, 0.9, 1.1, 1.4), (3.4, 1.5, 2.4, 1.5, 2.2)
 
 
@@ -52,6 +65,8 @@ def _blocks(papers: Papers, found: EstimateOfCure) -> Iterator[Block]:
         yield paragraph(READ_AS, "small")
     for one in found.states:
         yield from _state(papers, one)
+    if found.judged is not None:
+        yield from _judged(found.judged, {one.state.part for one in found.states})
     if found.warnings:
         yield title("What this estimate stands on")
         yield lines(found.warnings)
@@ -73,6 +88,30 @@ def _state(papers: Papers, one: StateAtDeviation) -> Iterator[Block]:
     yield paragraph(f"{PRESSURE_TITLE}, {one.shown.pressure_difference}; {PRESSURE_CAPTION}.", "small")
     head = [_heading(words) for words in pressure_head(one.shown)]
     yield table(head, PRESSURE_WIDTHS, [pressure_row(place, one.shown) for place in one.state.places])
+
+    if any(misleads(place) for place in one.state.places):
+        yield paragraph(f"{MISLEADING}.", "notice")
+    if one.bands:
+        words = band_words(one.bands, one.not_varied)
+        yield paragraph(f"How sure that is: the middle 95 % of samples of what is doubtful; {words}.", "small")
+        head = [_heading(words) for words in band_head(one.shown)]
+        yield table(head, BAND_WIDTHS, [band_row(band, one.shown) for band in one.bands])
+
+
+def _judged(found: JudgedSamples, parts: set[str]) -> Iterator[Block]:
+    """What the model's temperatures would have got in the recorded air and pressure, where some samples do not meet it."""
+    yield title("How sure the model is of these requirements")
+    yield paragraph(f"{MODEL_ONLY} {NO_PROBABILITY}", "small")
+    told = [one for one in found.verdicts if one.verdict.part in parts and one.rank in (BROKEN, REACHES_PAST)]
+    if not told:
+        yield paragraph(f"No requirement of these parts is broken in any of {found.samples} samples.")
+        return
+    rows = [
+        [degrees(words) for words in (requirement(one.verdict), margin_of(one.verdict), band_of_margin(one), counts_of(one))]
+        for one in told
+    ]  # fmt: skip
+    head = ["Requirement", "Margin by the model", "Middle 95 %", f"Not met, of {found.samples - found.refused}"]
+    yield table(head, JUDGED_WIDTHS, rows)
 
 
 def _heading(words: str) -> str:

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from curewright.predict.part_state import PartState
+    from curewright.predict.state_band import StateBand
+    from curewright.predict.verdict_band import JudgedSamples
     from curewright.record.manifest import Filed
     from curewright.terms.load import Load, Vessel
     from curewright.terms.requirement import Specification
@@ -54,22 +56,28 @@ class Plots:
 
 @dataclass(frozen=True)
 class StateAtDeviation:
-    """What is estimated of a part at the instant that ``decided`` a deviation, in the units of its specification."""
+    """What is estimated of a part at the instant that ``decided`` a deviation, in the units of its specification; ``bands``: how sure."""
 
     state: PartState
     decided: str
     shown: Shown
+    bands: tuple[StateBand, ...] = ()
+    not_varied: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class EstimateOfCure:
-    """What somebody asked to be estimated: ``without`` says of what there is no estimate, and why; ``files``: name and SHA-256."""
+    """What somebody asked to be estimated: ``without`` says of what there is no estimate, and why; ``files``: name and SHA-256.
+
+    ``judged``: what the model's temperatures would have got, by samples of what is doubtful; None where that is not known.
+    """
 
     states: tuple[StateAtDeviation, ...] = ()
     plots: tuple[Plot, ...] = ()
     warnings: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
     files: tuple[tuple[str, str], ...] = ()
+    judged: JudgedSamples | None = None
 
 
 @dataclass(frozen=True)

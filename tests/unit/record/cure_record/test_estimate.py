@@ -4,15 +4,21 @@ import io
 import json
 from dataclasses import replace
 
+import numpy as np
+import pytest
 from pypdf import PdfReader
 
 from curewright.predict.part_state import PartState, PlaceState
 from curewright.predict.resin import PressedUntilGel, ResinState
+from curewright.predict.state_band import StateBand
+from curewright.predict.verdict_band import JudgedSamples, verdict_bands
 from curewright.record.cure_record.contents import contents
 from curewright.record.cure_record.estimate import NAME
 from curewright.record.cure_record.papers import EstimateOfCure, Papers, Plot, StateAtDeviation
 from curewright.record.cure_record.typeset import typeset
+from curewright.record.state_words import misleads
 from curewright.terms.units import UNITS
+from curewright.terms.verdict import Margin, Outcome, Verdict
 from curewright.text.in_units import Shown
 
 # 450 K = 350.33 °F; 6 bar = 87.02 psi; 5.5 bar = 79.77 psi; 1 bar = 14.50 psi (by hand: 1 psi = 6894.757 Pa)
@@ -66,6 +72,71 @@ def test_state_and_pressure_beside_the_planned_cycle(papers: Papers) -> None:
     assert "T, °F" in state["head"]
     [row] = pressure["rows"]
     assert row[1:] == ["79.8 (87.0)", "79.8 at 1:00 (87.0 at 1:01)", "79.8 (87.0)", "14.5 at 0:50 (14.5 at 0:51)"]
+
+
+BAND = StateBand(
+    "TC7 (part P1, z)", "recorded", (450.0, 450.0), (0.78, 0.82), (400.0, 460.0), None, 1.0, ("rate of cure",)
+)
+
+
+def margin_of(value: str) -> Margin:
+    return Margin(value, "degF", None, "TC7", "1", "2")
+
+
+def verdict(part: str, value: str, outcome: Outcome, clause: str = "4.11") -> Verdict:
+    return Verdict(
+        part, "S", "A", clause, "at event", "at event", part, outcome, "why", "at most 140 degF", margin_of(value)
+    )
+
+
+def test_bands_stand_below_the_state(papers: Papers) -> None:
+    states = (replace(FOUND.states[0], bands=(BAND,), not_varied=("thickness",)),)
+    chapter = next(
+        one for one in chapters(replace(papers, estimate=replace(FOUND, states=states))) if one["title"] == NAME
+    )
+    table = [block for block in chapter["blocks"] if block["kind"] == "table"][2]
+    assert table["head"] == ["Place", "T, °F", "Cure", "Tg, °F", "Pa s", "Gelled in"]
+    assert table["rows"] == [["TC7 (part P1, z), recorded", "350.3", "0.780–0.820", "260–368", "–", "100%"]]
+    words = json.dumps(chapter, ensure_ascii=False)
+    assert "varied: rate of cure" in words
+    assert "nobody stated how well it is known: thickness" in words
+
+
+def test_how_sure_the_model_is_of_what_some_samples_do_not_meet(papers: Papers) -> None:
+    """Three of four samples meet it, by 1, 1, 2 and not by -4 degF: the band is that of NumPy; another part is left out."""
+    parts, values = ("P1", "P2"), ("1", "1", "2", "-4")
+    predicted = [verdict(part, "1.5", Outcome.MET) for part in parts]
+    samples = [
+        [verdict(part, value, Outcome.NOT_MET if value == "-4" else Outcome.MET) for part in parts] for value in values
+    ]
+    judged = JudgedSamples(5, 1, verdict_bands(predicted, samples), (), ())
+    chapter = next(
+        one for one in chapters(replace(papers, estimate=replace(FOUND, judged=judged))) if one["title"] == NAME
+    )
+    table = [block for block in chapter["blocks"] if block["kind"] == "table"][2]
+    low, high = np.quantile([1.0, 1.0, 2.0, -4.0], [0.025, 0.975])
+    assert table["head"][-1] == "Not met, of 4"
+    [row] = table["rows"]
+    assert row[:2] == ["part P1, clause 4.11 at event (at most 140 °F)", "1.5 °F"]
+    assert [float(end) for end in row[2].split(" to ")] == pytest.approx([low, high], abs=0.01)
+    assert row[3] == "1 (25%)"
+    words = json.dumps(chapter, ensure_ascii=False)
+    assert "no probability that the real run conforms" in words
+    assert "nothing here changes them" in words
+
+
+def test_a_void_margin_that_a_leak_raised_is_pointed_out(papers: Papers) -> None:
+    place = STATE.places[0]
+    leaked = replace(place, pressed=PressedUntilGel((5.5e5, 3600.0), 5.5e5, (1.2e5, 3000.0)))
+    lower = replace(place, pressed=PressedUntilGel((5.5e5, 3600.0), 5.5e5, (0.8e5, 3000.0)))
+    tight = replace(place, pressed=PressedUntilGel((6e5, 3600.0), 6e5, (1.2e5, 3000.0)))
+    unplanned = replace(leaked, nominal_pressed=None)
+    assert [misleads(one) for one in (leaked, lower, tight, unplanned)] == [True, False, False, False]
+    told = replace(FOUND, states=(replace(FOUND.states[0], state=replace(STATE, places=(leaked,))),))
+    words = json.dumps(chapters(replace(papers, estimate=told)), ensure_ascii=False)
+    assert "17.4 at 0:50 (14.5 at 0:51) !" in words  # 1.2 bar and 1 bar
+    assert "gas that leaks into the bag raises the number" in words
+    assert "raises the number" not in json.dumps(chapters(replace(papers, estimate=FOUND)), ensure_ascii=False)
 
 
 def test_it_says_what_it_is_what_it_stands_on_and_what_is_missing(papers: Papers) -> None:
