@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from curewright.jobs.understand_run import read_specifications
 from curewright.predict.fit_vessel import FittedVessel, Rate
 from curewright.predict.fit_vessel import fit_vessel as fitted
 from curewright.read.plan_folder import vessel_heat_of
@@ -39,8 +40,6 @@ def fit_vessel(files: RunFiles, out: Path | None = None, step: Callable[[str], N
 
     Raises :class:`CurewrightError` where the run cannot tell, where there is no file to copy, and where ``out`` exists.
     """
-    from curewright.jobs.predict_run import units_of
-
     step("reading the files")
     inputs = files.read()
     stated = vessel_heat_of(files.home, inputs.load)
@@ -49,7 +48,7 @@ def fit_vessel(files: RunFiles, out: Path | None = None, step: Callable[[str], N
     run = inputs.run
     told = ToldOfVessel(
         run.number, run.start.date().isoformat(), run.vessel, found, stated[1] if stated else None,
-        units_of(inputs.specifications) if inputs.specifications else (),
+        read_specifications(inputs.specifications[:1])[0][0].units if inputs.specifications else (),
     )  # fmt: skip
     if out is not None:
         _write(out, told, stated[0] if stated else None)

@@ -23,7 +23,7 @@ from curewright.read.plan_folder import PlanInputs, read_plan, read_prediction
 from curewright.terms.errors import CurewrightError, FileError, Place
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
     from pathlib import Path
 
     from curewright.read.plan_folder import PredictionInputs
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from curewright.terms.load import Load
     from curewright.terms.requirement import Specification
     from curewright.terms.run import Run
-    from curewright.terms.units import Unit
     from curewright.terms.verdict import Judgement
 
 
@@ -129,11 +128,6 @@ def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) ->
     seen = recorded(inputs.run, inputs.vessel, inputs.load)
     step("predicting the cure")
     return Replayed(inputs, given, asked, materials, predict(asked, seen, in_threads))
-
-
-def units_of(files: Sequence[Path]) -> tuple[tuple[str, Unit], ...]:
-    """The units of the first of some specification files: what is predicted is shown in them."""
-    return read_specifications(files[:1])[0][0].units
 
 
 def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Materials]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from curewright.physics.card import Card, SolidCard
 from curewright.read.card_file import read_any
-from curewright.terms.errors import CurewrightError, Errors, FileError, Place
+from curewright.terms.errors import FileError, Place, each
 from curewright.text.near import did_you_mean
 from curewright.text.packaged import packaged_text
 
@@ -75,27 +75,23 @@ def card_named(name: str, own: Mapping[str, Card | SolidCard] | None = None) -> 
 def own_cards(files: Mapping[str, str]) -> dict[str, Card | SolidCard]:
     """The cards that a user wrote, by their names, from the texts of their files by file name.
 
-    Raises :class:`~curewright.terms.errors.Errors` with all that is wrong, also a name that stands twice or that a card of the
-    program bears: a name means one thing.
+    Raises with all that is wrong, also a name that stands twice or that a card of the program bears: a name means one thing.
     """
-    found: dict[str, Card | SolidCard] = {}
-    errors: list[CurewrightError] = []
-    for file, words in files.items():
-        try:
-            card = read_any(words, file)
-        except CurewrightError as error:
-            errors.append(error)
-            continue
-        if card.name in found or card.name in (*packaged_cards(), *packaged_solids()):
-            taken = found[card.name].file if card.name in found else "a card of the program"
-            errors.append(
-                FileError(f"the name '{card.name}' is that of {taken}", expected="a name of its own", where=Place(file))
+    taken = dict.fromkeys((*packaged_cards(), *packaged_solids()), "a card of the program")
+
+    def read(one: tuple[str, str]) -> Card | SolidCard:
+        file, words = one
+        card = read_any(words, file)
+        if card.name in taken:
+            raise FileError(
+                f"the name '{card.name}' is that of {taken[card.name]}",
+                expected="a name of its own",
+                where=Place(file),
             )
-            continue
-        found[card.name] = card
-    if errors:
-        raise Errors(tuple(errors))
-    return found
+        taken[card.name] = file
+        return card
+
+    return {card.name: card for card in each(read, files.items())}
 
 
 def card_of_revision(name: str, revision: str) -> Card:

@@ -16,10 +16,12 @@ from curewright.read.times import (
     EPOCH,
     ISO,
     MICROSECOND,
+    SERIALS,
     check_format,
     is_dated,
     is_local,
     local_times,
+    parts_of,
     plain_times,
     to_utc,
     written_time,
@@ -97,8 +99,6 @@ def _local(made: Table, layout: Layout) -> NDArray[np.int64]:
 
 
 def _by_kernel(form: str) -> bool:
-    from curewright.read.times import SERIALS, parts_of
-
     return is_local(form) and form not in SERIALS and parts_of(form) is not None
 
 
