@@ -95,8 +95,8 @@ def run(size: Size) -> bool:
     marks = [int(hour * 3600e9) for hour in (1, 3, 6, 9, 12) if hour < size.hours] + [int(size.hours * 3600e9)]
     print(f"\nLive: {len(asked.run.channels)} channels row by row, {size.hours:g} h every {size.every} s")
     print(measure.row("after", "samples fed", "kept", "state"))
-    ticks, slices = _fed(asked, live, marks)
-    _print_ticks(np.array(ticks), np.array(slices or [0.0]), size.every)
+    ticks, slices, collections = (np.array(found or [0.0]) for found in _fed(asked, live, marks))
+    _print_ticks(ticks, slices, collections, size.every)
     assert asked.run.closing is not None
     seconds, final = measure.timed(lambda: live.close(asked.run.closing))  # type: ignore[arg-type]
     whole, folded = judge_whole(asked), final_of(final)
@@ -115,17 +115,20 @@ def run(size: Size) -> bool:
     return not differ
 
 
-def _fed(asked: Scenario, live: Live, marks: list[int]) -> tuple[list[float], list[float]]:
-    """Seconds of processor time of every tick, and of every slice of folding that its owner does between two ticks.
+def _fed(asked: Scenario, live: Live, marks: list[int]) -> tuple[list[float], list[float], list[float]]:
+    """Seconds of processor time of every tick, of every slice of folding that its owner does between two ticks, and of every
+    collection of garbage.
 
-    As an owner would, kernels are made ready first (a short run is judged), and what is there at the start (the plan, the map)
-    is taken out of the garbage collector's sight.
+    As an owner would, kernels are made ready first (a short run is judged), what is there at the start (the plan, the map)
+    is taken out of the garbage collector's sight, and it collects after a fold, not in the middle of a tick.
     """
     judge_whole(scenario(Size(1, 1.0, 10)))
     gc.collect()
     gc.freeze()
+    gc.disable()
     ticks: list[float] = []
     slices: list[float] = []
+    collections: list[float] = []
     folding: Iterator[str] | None = None
     fed = 0
     for t, rows in _by_instant(asked):
@@ -141,10 +144,15 @@ def _fed(asked: Scenario, live: Live, marks: list[int]) -> tuple[list[float], li
             start = process_time()
             folding = folding if next(folding, None) is not None else None
             slices.append(process_time() - start)
+            if folding is None:
+                start = process_time()
+                gc.collect()
+                collections.append(process_time() - start)
         if marks and t >= marks[0]:
             marks.pop(0)
             _state(live, t, fed)
-    return ticks, slices
+    gc.enable()
+    return ticks, slices, collections
 
 
 def _by_instant(asked: Scenario) -> Iterator[tuple[int, list[tuple[tuple[str, ...], np.ndarray, np.ndarray]]]]:
@@ -178,9 +186,13 @@ def _state(live: Live, at: int, fed: int) -> None:
     )
 
 
-def _print_ticks(ticks: np.ndarray, slices: np.ndarray, every: int) -> None:
+def _print_ticks(ticks: np.ndarray, slices: np.ndarray, collections: np.ndarray, every: int) -> None:
     print(measure.row("processor time", "median", "99 %", "99.9 %", "most"))
-    for label, values in (("one tick of all channels", ticks), ("one slice of folding", slices)):
+    for label, values in (
+        ("one tick of all channels", ticks),
+        ("one slice of folding", slices),
+        ("garbage after a fold", collections),
+    ):
         shown = [measure.shown(float(np.percentile(values, part))) for part in (50, 99, 99.9, 100)]
         print(measure.row(label, *shown))
     share = slices.sum() / (len(ticks) * every)

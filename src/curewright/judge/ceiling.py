@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from curewright.terms.run import Run
 
 BUDGET = 30_000  # old samples that a channel may keep: some seven hours of noise about a level at a row a second
+LISTED = 20  # excursions that a verdict keeps which had settled before a channel was given up
 INTEGRATED = "left open: what is computed along a run needs every sample; the judgement of the whole record gives it"
 Key = tuple[str, str, str, str]  # serial, clause, form, thing
 Behind = dict[tuple[str, str, str], frozenset[str]]
@@ -49,7 +50,7 @@ class GivenUp:
             hangs_on = _of(behind, verdict)
             if verdict.settled and name in hangs_on and not self._among(hangs_on):
                 note = f"settled by {instant_text(scene.end)}, with margin and evidence of what was there then: {self._words(name)}"
-                self.settled[_key(verdict)] = replace(verdict, notes=(*verdict.notes, note))
+                self.settled[_key(verdict)] = _short(replace(verdict, notes=(*verdict.notes, note)))
 
     def told(self, scene: Scene, verdicts: list[Verdict]) -> list[Verdict]:
         """The verdicts of a part, but those that hang on what was given up as they had settled, or open; and open those that
@@ -86,6 +87,16 @@ class GivenUp:
             f"more than {self.budget:,} samples of {name} still matter, which is more than a growing run keeps;"
             " the judgement of the whole record has the last word"
         )
+
+
+def _short(verdict: Verdict) -> Verdict:
+    """The verdict with its deepest excursions only, so that what is kept of it is bounded too."""
+    found = verdict.excursions
+    if len(found) <= LISTED:
+        return verdict
+    deepest = sorted(range(len(found)), key=lambda i: (-float(found[i].depth), i))[:LISTED]
+    note = f"listed are the {LISTED} deepest of {len(found):,} excursions"
+    return replace(verdict, excursions=tuple(found[i] for i in sorted(deepest)), notes=(*verdict.notes, note))
 
 
 def _left_open(verdict: Verdict, reason: str) -> Verdict:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from curewright.judge.behind import members_behind
-from curewright.judge.ceiling import BUDGET, channels_behind, check_same_run
+from curewright.judge.ceiling import BUDGET, _short, channels_behind, check_same_run
 from curewright.judge.judge import hall_of, judge, scene_for
 from curewright.judge.live import FOLD_AT, Live
 from curewright.judge.scene import Thing
@@ -32,10 +32,11 @@ from curewright.terms.requirement import (
 )
 from curewright.terms.run import Closing
 from curewright.terms.units import unit_named
-from curewright.terms.verdict import Outcome
+from curewright.terms.verdict import Excursion, Outcome, Verdict
 from tests.unit.judge.build import (
     COLDEST,
     EACH,
+    MIN,
     PART,
     at_least,
     at_most,
@@ -134,8 +135,9 @@ def test_what_had_settled_stays_as_it_was_and_says_so():
     assert first.outcome is Outcome.NOT_MET
     assert first.settled
     assert first.margin.value == "-0.5"
-    assert first.excursions[-1].end < minutes(80)
-    assert first.notes[-1] == (
+    assert first.notes[-1] == "listed are the 20 deepest of 40 excursions"  # below 20 at every other minute, up to 79
+    assert [one.start // MIN for one in first.excursions] == list(range(0, 40, 2))  # all equally deep: the first ones
+    assert first.notes[-2] == (
         "settled by +1:19:00, with margin and evidence of what was there then: more than 50 samples of TC1 still"
         " matter, which is more than a growing run keeps; the judgement of the whole record has the last word"
     )
@@ -285,3 +287,14 @@ def test_what_is_computed_is_left_open_until_the_whole_record_is_there():
     final = growing.close(whole.closing, record)
     # from 0.5, what is uncured is halved every 10 min: 0.6 after 3.2 min, and never below 0.4
     assert said(final) == {("high", "S1"): Outcome.MET, ("cured", "S1"): Outcome.MET, ("after", "S1"): Outcome.MET}
+
+
+def test_the_deepest_excursions_are_listed_in_the_order_of_time():
+    deep = [7, 11, 9.5] + [k / 10 for k in range(1, 31)]
+    excursions = tuple(Excursion("TC1", k, k + 1, str(depth), "degC", k) for k, depth in enumerate(deep))
+    names = ("S1", "EX-1", "A", "1", "low", "band", "TC1")
+    found = _short(Verdict(*names, Outcome.NOT_MET, "", "", excursions=excursions))
+    assert [float(one.depth) for one in found.excursions] == [7, 11, 9.5, *(k / 10 for k in range(14, 31))]
+    assert found.notes == ("listed are the 20 deepest of 33 excursions",)
+    few = Verdict(*names, Outcome.NOT_MET, "", "", excursions=excursions[:20])
+    assert _short(few) is few
