@@ -14,7 +14,6 @@ from curewright.jobs.second_person import judged_with_rulings
 from curewright.jobs.understand_run import RunFiles, Understood, understand_run
 from curewright.jobs.write_record import write_record
 from curewright.judge.judge import judge
-from curewright.record.changes import changes
 from curewright.record.folder import keep, keep_record, kept
 from curewright.record.verdicts import Document, Writer, shown, verdicts_text
 
@@ -91,9 +90,7 @@ def document_of(understood: Understood, judgement: Judgement, before: Document |
     followed = {(part.specification, part.specification_revision) for part in inputs.load.parts}
     used = tuple(one for one in understood.specifications if (one.number, one.revision) in followed)
     writer = Writer(judgement, used, inputs.load, inputs.run)
-    found = [writer.verdict_block(verdict) for verdict in judgement.verdicts]
-    changed = changes(before, found) if before else ()
-    return writer.document(inputs.rulings, understood.findings, changed)
+    return writer.document(inputs.rulings, understood.findings, before)
 
 
 def _inputs(understood: Understood) -> list[dict[str, str]]:

@@ -10,9 +10,12 @@ from __future__ import annotations
 import json
 from hashlib import sha256
 from json.encoder import encode_basestring
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from curewright.terms.errors import FileError, Place
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 SEAL = "sha256"
 
@@ -26,8 +29,9 @@ def canonical(document: dict[str, Any]) -> bytes:
 def _refuse_floats(value: Any) -> None:
     if isinstance(value, float):
         raise TypeError(f"{value!r} is a binary fraction; a sealed document holds decimal text and whole numbers")
-    for inner in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
-        _refuse_floats(inner)
+    for inner in value.values() if isinstance(value, dict) else value if isinstance(value, list | tuple) else ():
+        if type(inner) not in _WORDS:
+            _refuse_floats(inner)
 
 
 def seal_of(document: dict[str, Any]) -> str:
@@ -44,25 +48,39 @@ def sealed_text(document: dict[str, Any]) -> str:
 
 
 def _write(value: Any, line: str, pieces: list[str]) -> None:
-    """The very text of ``json.dumps(value, indent=1, ensure_ascii=False)``, in half the time: it is compiled only without an indent."""
-    if isinstance(value, str):
-        pieces.append(encode_basestring(value))
-    elif isinstance(value, dict) and value:
-        start, inner = "{", line + " "
+    """The very text of ``json.dumps(value, indent=1, ensure_ascii=False)``, in a fifth of the time: it is compiled only without an
+    indent. What is no container is written where its container is.
+    """
+    inner = line + " "
+    if isinstance(value, dict) and value:
+        opening = "{" + inner
         for name, one in value.items():
-            pieces.append(f"{start}{inner}{encode_basestring(name)}: ")
-            _write(one, inner, pieces)
-            start = ","
-        pieces.append(f"{line}}}")
+            known = _WORDS.get(type(one))
+            if known:
+                pieces.append(f"{opening}{encode_basestring(name)}: {known(one)}")
+            else:
+                pieces.append(f"{opening}{encode_basestring(name)}: ")
+                _write(one, inner, pieces)
+            opening = "," + inner
+        pieces.append(line + "}")
     elif isinstance(value, list | tuple) and value:
-        start, inner = "[", line + " "
+        opening = "[" + inner
         for one in value:
-            pieces.append(start + inner)
+            pieces.append(opening)
             _write(one, inner, pieces)
-            start = ","
-        pieces.append(f"{line}]")
+            opening = "," + inner
+        pieces.append(line + "]")
     else:
-        pieces.append(json.dumps(value))
+        known = _WORDS.get(type(value))
+        pieces.append(known(value) if known else json.dumps(value, ensure_ascii=False))
+
+
+_WORDS: dict[type, Callable[[Any], str]] = {
+    str: encode_basestring,
+    int: int.__repr__,
+    bool: {True: "true", False: "false"}.__getitem__,
+    type(None): lambda _: "null",
+}
 
 
 def seal_in(text: str) -> str:

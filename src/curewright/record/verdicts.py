@@ -8,10 +8,12 @@ are decimal text in the unit that stands beside them. There is no clock in here:
 from __future__ import annotations
 
 from collections import Counter
+from functools import cache
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from curewright.record.cautions import CAUTIONS
+from curewright.record.changes import changes
 from curewright.record.instants import rfc3339
 from curewright.record.places import Places
 from curewright.record.seal import opened, sealed_text
@@ -23,7 +25,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import datetime
 
-    from curewright.record.changes import Change
     from curewright.terms.finding import Finding
     from curewright.terms.load import Load, Ruling
     from curewright.terms.requirement import Clause, Specification
@@ -46,11 +47,13 @@ class Writer:
         self.run = run
         self.start: datetime = run.start
         self.places = Places(load)
+        self._times: dict[int, str] = {}  # many verdicts speak of the same instant
 
     def document(
-        self, rulings: Sequence[Ruling] = (), findings: Sequence[Finding] = (), changed: Sequence[Change] = ()
+        self, rulings: Sequence[Ruling] = (), findings: Sequence[Finding] = (), before: Document | None = None
     ) -> Document:
-        """The whole document, without its seal."""
+        """The whole document, without its seal; with every outcome that changed since the document ``before``."""
+        verdicts = [self.verdict_block(verdict) for verdict in self.judgement.verdicts]
         judgement = self.judgement
         return {
             "format": FORMAT,
@@ -64,7 +67,7 @@ class Writer:
             "roll_up": [{"part": part, "outcome": outcome.value} for part, outcome in judgement.roll_up],
             "specifications": [self.specification_block(one) for one in self.specifications],
             "parts": [self.part_block(serial) for serial in self.serials()],
-            "verdicts": [self.verdict_block(verdict) for verdict in judgement.verdicts],
+            "verdicts": verdicts,
             "uncovered": [
                 {"part": s.part, "quantity": s.quantity, "from": self.instant(s.start), "to": self.instant(s.end)}
                 for s in judgement.uncovered
@@ -78,7 +81,7 @@ class Writer:
                 for flag in channel.flags
             ],
             "rulings": [self.ruling_block(ruling) for ruling in rulings],
-            "changed": [change.block() for change in changed],
+            "changed": [change.block() for change in changes(before, verdicts)] if before else [],
             "notes": list(judgement.notes),
             "cautions": list(CAUTIONS),
         }
@@ -89,7 +92,12 @@ class Writer:
 
     def instant(self, since: int | None) -> Document | None:
         """An instant as local time and as ns since the start; None where there is none (never, not known, no end)."""
-        return None if since is None or abs(since) >= ALWAYS else {"time": rfc3339(self.start, since), "ns": since}
+        if since is None or abs(since) >= ALWAYS:
+            return None
+        time = self._times.get(since)
+        if time is None:
+            time = self._times[since] = rfc3339(self.start, since)
+        return {"time": time, "ns": since}
 
     def run_block(self) -> Document:
         """Which run this is, when it started, and who closed it."""
@@ -303,6 +311,7 @@ class Writer:
         }
 
 
+@cache
 def shown(file: str) -> str:
     """A file's name as the record shows it: an absolute path says nothing on another machine, so only its last part."""
     path = PurePath(file)

@@ -79,4 +79,4 @@ def unit_signs(words: str) -> str:
 
 def degrees(words: str) -> str:
     """The words with the sign of a degree in its place: ``355 degF`` is 355 °F."""
-    return re.sub(r"\bdeg([CF])\b", r"°\1", words)
+    return re.sub(r"\bdeg([CF])\b", r"°\1", words) if "deg" in words else words
