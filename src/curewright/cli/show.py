@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
+    from curewright.jobs.packing import Packed
     from curewright.jobs.understand_run import RunFiles
     from curewright.record.cure_record.papers import EstimateOfCure
     from curewright.record.verdicts import Document
@@ -66,9 +67,11 @@ def show_judgement(
     deviations_only: bool = False,
 ) -> int:
     """Judge, keep and print; ``record``: paper and marking of the cure record, and whether with an estimate; None for none."""
+    packing = _packing(given) if record else lambda: None  # before the imports, which take as long
     from curewright.cli.progress import Progress
     from curewright.jobs.judge_run import judge_run
     from curewright.record.cure_record.papers import Print
+    from curewright.record.table import print_verdicts
 
     if dated:
         _refuse_undated(dated)
@@ -76,11 +79,24 @@ def show_judgement(
         raise click.UsageError(f"--marking has {len(record[1])} letters; {MARKING} fit on the head and foot of a page")
     files = run_files_of(given)
     place = Path(out) if out else files.home / VERDICTS
-    with Progress() as progress:
-        how = Print(*record[:2]) if record else None
-        estimate = _estimate(files, progress.step) if record and record[2] else None
-        document = judge_run(files, place, person=person, at=dated, how=how, step=progress.step, estimate=estimate)
-    return _shown(document, place, deviations_only=deviations_only)
+    screen = console()
+    with screen:  # what it is told in here, it shows at the end
+        with Progress() as progress:
+            how = Print(*record[:2]) if record else None
+            estimate = _estimate(files, progress.step) if record and record[2] else None
+            document = judge_run(
+                files, place, person=person, at=dated, how=how, step=progress.step, estimate=estimate, packing=packing,
+                tell=lambda document: print_verdicts(document, screen, deviations_only=deviations_only),
+            )  # fmt: skip
+        return _kept(document, place, screen)
+
+
+def _packing(given: dict[str, Any]) -> Callable[[], Packed | None]:
+    """Begins to pack the recordings of the run sheet, unless others are named."""
+    from curewright.jobs.packing import packing_of
+
+    sheet = given["run_file"] or (given["folder"] and Path(given["folder"]) / "run.yaml")
+    return packing_of(Path(sheet)) if sheet and not given["log_files"] else lambda: None
 
 
 def _estimate(files: RunFiles, step: Callable[[str], None]) -> Callable[[Document], EstimateOfCure]:
@@ -100,11 +116,10 @@ def _refuse_undated(dated: str) -> None:
         )
 
 
-def _shown(document: Document, place: Path, *, deviations_only: bool = False) -> int:
-    from curewright.record.table import print_verdicts, result
+def _kept(document: Document, place: Path, screen: Console) -> int:
+    """Prints the result and where it is kept; the exit code."""
+    from curewright.record.table import result
 
-    screen = console()
-    print_verdicts(document, screen, deviations_only=deviations_only)
     code = code_of(document)
     screen.print()
     screen.print(result(document, code))
@@ -119,12 +134,14 @@ def show_demo(folder: str) -> int:
     """Write the demo, judge it and print."""
     from curewright.cli.progress import Progress
     from curewright.jobs.demo import demo
+    from curewright.record.table import print_verdicts
 
     place = Path(folder)
     with Progress() as progress:
         document, changed = demo(place, progress.step)
-    code = _shown(document, place / VERDICTS)
     screen = console()
+    print_verdicts(document, screen)
+    code = _kept(document, place / VERDICTS, screen)
     for name in changed:
         screen.print(f"{place / name} was changed by somebody and is left as it is; this is judged.")
     screen.print(f"The files are in {place}: open them, change one, and run: curewright judge {folder}")

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from curewright.jobs.packing import Packed
     from curewright.record.cure_record.papers import EstimateOfCure, Print
     from curewright.terms.load import Ruling
     from curewright.terms.verdict import Judgement
@@ -37,14 +38,18 @@ def judge_run(
     how: Print | None = None,
     step: Callable[[str], None] = lambda _: None,
     estimate: Callable[[Document], EstimateOfCure] | None = None,
+    packing: Callable[[], Packed | None] = lambda: None,
+    tell: Callable[[Document], None] = lambda _: None,
 ) -> Document:
     """Judge a run; with ``out``, number the judgement after those in that folder and keep it there. Raises :class:`CurewrightError`.
 
     ``how``: how its cure record is printed; None prints none. ``step`` is told what is being done.
-    ``estimate``: gives the estimate of the cure that the record ends with; None: it has none.
+    ``estimate``: gives the estimate of the cure that the record ends with; None: it has none. ``packing``: gives the large recordings
+    where packing them was begun before. ``tell`` is told the document once it is final; while the record is printed, where one is.
     """
     step("reading the files")
     understood = understand_run(files)
+    begun = packing()  # over by now; no thread is running when processes are started below
     before = kept(out) if out else ()
     belongs = {"inputs": _inputs(understood), "program": PROGRAM, "person": person, "at": at}
     if before and _belongs(before[-1]) == belongs:
@@ -54,16 +59,19 @@ def judge_run(
     step("judging")
     judgement = judged(understood, files.home, number=number, person=person, at=at)
     document = document_of(understood, judgement, before[-1] if before else None)
-    if out is None:
-        return document
-    if how is None:
-        keep(out, document, verdicts_text(document))
+    if out is None or how is None:
+        if out is not None:
+            keep(out, document, verdicts_text(document))
+        tell(document)
         return document
     with beside(lambda: plots_of(understood, judgement, document), understood.inputs.run) as plots:
         text = verdicts_text(document)
         keep(out, document, text)
         estimated = estimate(document) if estimate else None
-        keep_record(out, document, write_record(understood, plots, document, text, how, step, estimated))
+        record = write_record(
+            understood, plots, document, text, how, step, estimated, begun, meanwhile=lambda: tell(document)
+        )
+        keep_record(out, document, record)
     return document
 
 

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from curewright.jobs import packing
 from curewright.jobs import write_record as writing
 from curewright.jobs.demo import write_demo
 from curewright.jobs.judge_run import document_of, judge_run, judged
@@ -36,7 +37,7 @@ def demo(shop: Path) -> Judged:
 def papers(demo: Judged) -> tuple[Papers, list[str], str, bytes | None]:
     document = document_of(*demo, None)
     read = writing._read(demo[0])
-    beside = writing._packed(read)
+    beside = writing._container(read)
     made, attached, manifest = papers_of(demo[0], document, verdicts_text(document), read, beside)
     return made, [file.name for file, _ in attached], manifest, beside
 
@@ -57,7 +58,7 @@ def test_every_file_that_was_read_belongs_to_it_once(demo: Judged) -> None:
 def test_recordings_are_attached_up_to_the_limit_and_beside_from_one_byte_more(
     demo: Judged, shop: Path, monkeypatch: pytest.MonkeyPatch, over: int
 ) -> None:
-    monkeypatch.setattr(writing, "ATTACHED_RECORDINGS", (shop / "recorder.csv").stat().st_size - over)
+    monkeypatch.setattr(packing, "ATTACHED_RECORDINGS", (shop / "recorder.csv").stat().st_size - over)
     made, attached, _, beside = papers(demo)
     assert ("recorder.csv" in attached) is (over == 0)
     assert (beside is not None) is (over == 1)
@@ -77,7 +78,7 @@ def test_a_file_that_changed_since_it_was_judged_is_refused(demo: Judged, shop: 
 def test_a_judgement_is_kept_even_where_its_record_cannot_be_printed(
     shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def broken(*_: object) -> None:
+    def broken(*_: object, **__: object) -> None:
         raise AssertionError("the typesetter is broken")
 
     monkeypatch.setattr("curewright.jobs.judge_run.write_record", broken)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
 from functools import cache
 from pathlib import Path, PurePosixPath
@@ -16,7 +17,7 @@ from curewright.record.digest import with_digest
 from curewright.text.packaged import packaged_text
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from curewright.record.cure_record.papers import Papers
     from curewright.record.manifest import Filed
@@ -32,10 +33,21 @@ MIMES = {
 }
 
 
-def typeset(papers: Papers, attached: Sequence[tuple[Filed, bytes]], manifest_text: str) -> bytes:
-    """The record as PDF/A-3 with its digest in it. ``attached``: the files that it carries; the manifest is added to them."""
+def typeset(
+    papers: Papers,
+    attached: Sequence[tuple[Filed, bytes]],
+    manifest_text: str,
+    meanwhile: Callable[[], None] = lambda: None,
+) -> bytes:
+    """The record as PDF/A-3 with its digest in it. ``attached``: the files that it carries; the manifest is added to them.
+
+    ``meanwhile`` is done while the typesetter works, which leaves the interpreter free.
+    """
     files = _virtual_files(papers, attached, manifest_text)
-    return with_digest(_compiled(files, format="pdf", pdf_standards=STANDARD, timestamp=_stamp(papers)))
+    with ThreadPoolExecutor(1) as typesetter:
+        made = typesetter.submit(_compiled, files, format="pdf", pdf_standards=STANDARD, timestamp=_stamp(papers))
+        meanwhile()
+        return with_digest(made.result())
 
 
 def pictures(papers: Papers, per_inch: float = 80.0) -> list[bytes]:
