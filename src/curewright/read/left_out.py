@@ -182,7 +182,8 @@ class LeftOut:
         return FileError(
             f"line(s) {named}{more} do not have the {len(lines.header.names)} cells of the header",
             where=Place(self.source.file, lines.first + wrong[0]),
-            remedy="check the separator in the layout, and whether the export was cut off or edited; no row is dropped in silence",
+            remedy="check the separator in the layout, and whether the export was cut off or edited; no row is dropped in silence. "
+            "A line that the recorder spoilt is named under 'lines left out' in the layout, by its beginning, and counted",
         )
 
 

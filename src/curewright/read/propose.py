@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 NAMES_OF_SIGNS = {"point": ".", "comma": ",", IN_QUOTES: ","}
 THOUSANDS = {".": "point", ",": "comma", " ": "blank", "'": "apostrophe"}
 MOST_WORDS_OF_A_TAG = 2000
+MOST_SPOILT = 5  # rows with too few cells that are proposed to be left out; more of them are another matter
 
 
 @dataclass(frozen=True)
@@ -319,7 +320,33 @@ def _left_out(body: Body, header: Header, head: Head) -> tuple[tuple[str, Found]
         begins = _beginning(line, body.sign)
         if begins:
             found.setdefault(begins, Found(begins, f"line {i + 1}: '{line.replace(CELL, ' ').strip()[:60]}'"))
-    return tuple(found.items())
+    return (*found.items(), *_spoilt(body, header))
+
+
+def _spoilt(body: Body, header: Header) -> tuple[tuple[str, Found], ...]:
+    """Single rows with too few cells among the others, each by all that stands in it; none where there are many, or one is no other's."""
+    width = len(header.names)
+    if body.sign == CELL or width < 2:
+        return ()
+    digits = [i for i in range(body.first, body.rows[-1]) if body.lines[i].lstrip('" ')[:1].isdigit()]
+    short = [i for i in digits if len(cells_of(body.lines[i], body.sign)) < width]
+    if len(short) > MOST_SPOILT:
+        return ()
+    found = []
+    for i in short:
+        line = body.lines[i].rstrip()
+        if sum(each.startswith(line) for each in body.lines) == 1:
+            cells = len(cells_of(line, body.sign))
+            found.append(
+                (
+                    line,
+                    Found(
+                        line,
+                        f"line {i + 1} is spoilt: {cells} cells instead of {width}; without this the export is refused",
+                    ),
+                )
+            )
+    return tuple(found)
 
 
 def _beginning(line: str, sign: str) -> str:

@@ -116,10 +116,10 @@ def test_nothing_is_guessed() -> None:
     content = ("Time,A (degF),P (bar),V [inHg],X\n" + many("03/04/2031 09:00:00 PM,70.5,0.1,2.5,7.5\n")).encode()
     proposal = propose(content, "log.csv")
     assert [(question.key, question.choices) for question in proposal.questions] == [
-        ("recorder", ("none",)),
+        ("recorder", ()),
         ("time format", ("%d/%m/%Y %I:%M:%S %p", "%m/%d/%Y %I:%M:%S %p")),
         ("time zone", ()),
-        ("open codes", ("none",)),
+        ("open codes", ()),
         ("kind of A (degF)", ("continuous", "state")),
         ("unit of P (bar)", ("bar absolute", "bar gauge", "bar of vacuum", "not read")),
         ("kind of P (bar)", ("continuous", "state")),
@@ -345,6 +345,33 @@ def test_a_set_point_is_asked_for_its_kind() -> None:
     asked = {question.key: question.asks for question in propose(content, "log.csv").questions}
     assert list(asked) == ["recorder", "time zone", "open codes", "kind of Air SP (C)"]
     assert asked["kind of Air SP (C)"].endswith("It is called a set point")
+
+
+def test_a_row_that_was_spoilt_is_proposed_to_be_left_out_and_counted() -> None:
+    lines = PLAIN.replace("Time,T1\n,C", "Time,T1,T2\n,C,C").splitlines()
+    lines = lines[:2] + [f"{line},{n}.5" for n, line in enumerate(lines[2:])]
+    spoilt = lines[20] = lines[20].rpartition(",")[0]
+    content = ("\n".join(lines) + "\n").encode()
+    proposal = propose(content, "log.csv")
+    assert f'  - "{spoilt}"' in proposal.yaml()
+    assert "# line 21 is spoilt: 2 cells instead of 3; without this the export is refused" in proposal.yaml()
+    export, found = read(content, proposal)
+    assert len(found["T1"].t) == N - 1
+    assert [(one.count, one.lines) for one in export.counted()] == [(1, (21,))]
+
+
+def test_a_spoilt_row_that_begins_like_others_is_refused() -> None:
+    lines = PLAIN.splitlines()
+    lines[20] = lines[20][:14]  # 2031-03-04 21: is how every row begins: leaving it out would take them all
+    with pytest.raises(FileError, match=r"log\.csv:21: .* named under 'lines left out' in the layout"):
+        propose(("\n".join(lines) + "\n").encode(), "log.csv")
+
+
+def test_many_rows_with_too_few_cells_are_no_single_spoilt_ones() -> None:
+    lines = PLAIN.replace("Time,T1\n,C", "Time,T1,T2\n,C,C").splitlines()
+    lines = lines[:2] + [f"{line},{n}.5" if n % 6 else line for n, line in enumerate(lines[2:])]
+    with pytest.raises(FileError, match="do not have the 3 cells of the header"):
+        propose(("\n".join(lines) + "\n").encode(), "log.csv")
 
 
 def test_which_recorder_it_was_is_asked_like_everything_else() -> None:

@@ -88,7 +88,7 @@ class Draft:
     @property
     def questions(self) -> tuple[Question, ...]:
         """What cannot be known from the export, in the order of the layout."""
-        asked = [Question(RECORDER, f"which recorder of the vessel file wrote this? {NOBODY_KNOWS}", (NONE,))]
+        asked = [Question(RECORDER, f"which recorder of the vessel file wrote this? {NOBODY_KNOWS}")]
         if self.sign.value == OPEN:
             asked.append(Question("decimal sign", f"which sign is the decimal sign? {self.sign.why}", self.signs))
         if len(self.clock.formats) > 1:
@@ -121,7 +121,7 @@ def _question_of_codes(columns: tuple[Seen, ...]) -> list[Question]:
         else ""
     )
     asks = "what does the recorder write where a sensor is open or has failed, such as 9999 or OPEN? "
-    return [Question(CODES, f"{asks}{far}Its manual says it; a list, or none", (NONE,))]
+    return [Question(CODES, f'{asks}{far}Its manual says it: a list such as ["9999", OPEN], or none')]
 
 
 def _questions_of(seen: Seen) -> list[Question]:
