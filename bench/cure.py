@@ -152,14 +152,14 @@ def run(count: int = 56, rounds: int = 3, scipy_every: int = 4) -> dict[str, flo
 
 
 def per_case_in_a_batch(one: Subject, tolerance: float, rounds: int, size: int = 4) -> float:
-    """Processor time of one case among others that differ in convection, one core; all is put out, the peaks of all cells are kept."""
+    """Processor time of one case among others that differ in convection, one core; all is put out, the peak is kept."""
     cases = varied(one, size, tolerance)
-    return least(partial(solve_all, cases, keep=peaks), rounds) / size
+    return least(partial(solve_all, cases, keep=peak), rounds) / size
 
 
-def peaks(solution) -> np.ndarray:
-    """What a what-if study keeps."""
-    return solution.T.max(axis=0)
+def peak(solution) -> float:
+    """What the studies of this program keep of a simulation: how hot it got."""
+    return float(solution.T.max())
 
 
 def varied(one: Subject, size: int, tolerance: float) -> list[Case]:
@@ -214,9 +214,9 @@ def curves() -> None:
 def on_threads(cases: list[Case], count: int) -> float:
     """Seconds on the wall for all cases with so many threads."""
     with ThreadPoolExecutor(count) as pool:
-        predict_batch(cases, pool, keep=peaks)
+        predict_batch(cases, pool, keep=peak)
         start = perf_counter()
-        predict_batch(cases, pool, keep=peaks)
+        predict_batch(cases, pool, keep=peak)
         return perf_counter() - start
 
 
@@ -230,8 +230,8 @@ def on_dask(cases: list[Case]) -> None:
     for workers in (1, 2):
         cluster = LocalCluster(n_workers=workers, threads_per_worker=1, processes=False, dashboard_address=None)
         with cluster, on_machines(cluster.scheduler_address) as machines:
-            predict_batch(cases[:16], machines, keep=peaks)
+            predict_batch(cases[:16], machines, keep=peak)
             start = perf_counter()
-            predict_batch(cases, machines, keep=peaks, chunk=32)
+            predict_batch(cases, machines, keep=peak, chunk=32)
             seconds = (perf_counter() - start) / len(cases)
         print(measure.row(f"  {workers} dask workers", measure.shown(seconds), widths=WIDTHS))

@@ -18,7 +18,7 @@ def end_state(stack, faces, end, step, start):
     n = grid.cured.size
     begin = np.vstack([np.broadcast_to(start, n), grid.cured])
     control = np.array([1e9, 1e9, step, step, 1e7, 1e9])
-    T, alpha, ends = np.empty((2, n)), np.empty((2, n)), np.empty((2, 4))
+    T, alpha = np.empty((2, n)), np.empty((2, n))
     found = np.zeros(marching.FOUND)
     status = marching.march(
         grid.cells,
@@ -32,7 +32,6 @@ def end_state(stack, faces, end, step, start):
         grid.varying,
         T,
         alpha,
-        ends,
         found,
     )
     assert status == marching.DONE

@@ -14,7 +14,7 @@ import numpy as np
 from curewright.physics.compiled import compiled
 from curewright.physics.kinetics.laws import jump
 from curewright.physics.solve.heat import C0, CA, CT, K0, KA, KT, RELEASED, RESISTANCE, START, WIDTH, properties
-from curewright.physics.solve.output import put_out_step, stored, surfaces
+from curewright.physics.solve.output import inflows, put_out_step, stored
 from curewright.physics.solve.rodas3 import between
 from curewright.physics.solve.stages import EDGES, at_start
 from curewright.physics.solve.step import inside, jumps, put_right, try_step
@@ -84,15 +84,21 @@ def _begin(
 begin = compiled("void(float64[::1], uint64, float64[:,::1], uint64[:,::1], float64[:,::1], float64[:,::1])")(_begin)
 
 
-def _audit(h: float, flow: NDArray[np.float64], found: NDArray[np.float64]) -> None:
-    """Adds to the heat that came in through the faces over a step: Simpson's rule on ``flow``, shape (3, 4), apart from the cells."""
+def _audit(
+    h: float,
+    before: tuple[float, float],
+    middle: tuple[float, float],
+    after: tuple[float, float],
+    found: NDArray[np.float64],
+) -> None:
+    """Adds to the heat that came in through the faces over a step: Simpson's rule on the flows there, apart from the cells."""
     for side in range(2):
-        q0, q1, q2 = flow[0, 2 + side], flow[1, 2 + side], flow[2, 2 + side]
-        found[IN_BOTTOM + side] += h / 6.0 * (q0 + 4.0 * q1 + q2)
-        found[EXCHANGED] += h / 6.0 * (abs(q0) + 4.0 * abs(q1) + abs(q2))
+        found[IN_BOTTOM + side] += h / 6.0 * (before[side] + 4.0 * middle[side] + after[side])
+        found[EXCHANGED] += h / 6.0 * (abs(before[side]) + 4.0 * abs(middle[side]) + abs(after[side]))
 
 
-audit = compiled("void(float64, float64[:,::1], float64[::1])")(_audit)
+FLOWS = "UniTuple(float64, 2)"
+audit = compiled(f"void(float64, {FLOWS}, {FLOWS}, {FLOWS}, float64[::1])")(_audit)
 
 
 def _accept(ws: NDArray[np.float64], n: Index, blocks: NDArray[np.uint64]) -> float:
@@ -184,28 +190,23 @@ def _march(
     varying: bool,
     T_out: NDArray[np.float64],
     alpha_out: NDArray[np.float64],
-    face_out: NDArray[np.float64],
     found: NDArray[np.float64],
 ) -> int:
-    """From the first to the last of ``times``; fills T_out, alpha_out, shape (times, n), face_out, shape (times, 4), and ``found``.
+    """From the first to the last of ``times``; fills T_out, alpha_out, shape (times, n), and ``found``.
 
     start : float64, shape (2, n): T [K] and α at ``program[0, START]``, which is the first of ``times``.
     Returns DONE, TOO_MANY steps, or STUCK (no step is short enough).
     """
     n = np.uint64(cells.shape[1])
     last, end = n - ONE, times[times.size - 1]
-    ws, faces, edge = np.empty(ROWS * STRIDE), np.empty((2, 6)), np.empty(EDGES)
-    middle, flow = (
-        np.empty(4),
-        np.empty((3, 4)),
-    )  # weights at the middle of a step; surfaces and flows at its start, middle and end
+    ws, faces, edge, weights = np.empty(ROWS * STRIDE), np.empty((2, 6)), np.empty(EDGES), np.empty(4)
     begin(ws, n, cells, blocks, values, start)
-    between(0.5, middle)
+    between(0.5, weights)
     tolerances = (control[TOLERANCE_T], control[TOLERANCE_A])
     t, h, interval = program[0, START], control[FIRST], 0
     line, until = program[0], program[1, START] if program.shape[0] > 1 else end
-    surfaces(ws, n, laws, line, 0.0, faces, (start[0, 0], start[0, last], start[1, 0], start[1, last]), flow[2])
-    out = put_out_step(ws, n, laws, line, (t, 1.0, t), faces, flow[2], times, 0, T_out, alpha_out, face_out)
+    out = put_out_step(ws, n, (t, h, t), times, 0, T_out, alpha_out)
+    before = (0.0, 0.0)
     fresh, growth = True, 0.0
     while t < end:
         if found[STEPS] + found[REFUSED] >= control[MOST_STEPS]:
@@ -214,8 +215,9 @@ def _march(
         if fresh:
             at_start(ws, n, varying, blocks, values, laws, line, tau, faces, edge)
             fresh, growth = False, fastest(ws, n)
+        if t == line[START]:
             outer = (ws[TEMPERATURE], ws[TEMPERATURE + last], ws[ALPHA], ws[ALPHA + last])
-            surfaces(ws, n, laws, line, tau, faces, outer, flow[0])
+            before = inflows(ws, n, laws, line, tau, faces, outer)
         h, arrives = length(h, growth, control[LONGEST], t, until)
         error = try_step(ws, n, varying, blocks, values, laws, line, tau, faces, edge, h, tolerances)
         shorter = stands(ws, n, blocks, values, h, error, control, found)
@@ -226,16 +228,16 @@ def _march(
             h *= shorter
             continue
         then = until if arrives else t + h
+        out = put_out_step(ws, n, (t, h, then), times, out, T_out, alpha_out)
+        low, high = inside(ws, np.uint64(0), weights), inside(ws, last, weights)
+        middle = inflows(ws, n, laws, line, tau + 0.5 * h, faces, (low[0], high[0], low[1], high[1]))
         outer = (ws[NEW_T], ws[NEW_T + last], ws[NEW_A], ws[NEW_A + last])
-        surfaces(ws, n, laws, line, tau + h, faces, outer, flow[2])
-        out = put_out_step(ws, n, laws, line, (t, h, then), faces, flow[2], times, out, T_out, alpha_out, face_out)
-        low, high = inside(ws, np.uint64(0), middle), inside(ws, last, middle)
-        surfaces(ws, n, laws, line, tau + 0.5 * h, faces, (low[0], high[0], low[1], high[1]), flow[1])
-        audit(h, flow, found)
-        found[STORED] += stored(ws, n, varying, middle)
+        after = inflows(ws, n, laws, line, tau + h, faces, outer)
+        audit(h, before, middle, after, found)
+        found[STORED] += stored(ws, n, varying, weights)
         found[STEPS] += 1
         found[STEEPEST] = max(found[STEEPEST], accept(ws, n, blocks))
-        t, fresh = then, True
+        t, fresh, before = then, True, after
         h *= min(MOST_GROWTH, SAFE * max(error, 1e-6) ** (-1.0 / 3.0))
         if arrives and t < end:
             interval += 1
@@ -249,5 +251,5 @@ def _march(
 
 march = compiled(
     "int64(float64[:,::1], uint64[:,::1], float64[:,::1], float64[:,::1], float64[:,::1], float64[:,::1], float64[::1],"
-    " float64[::1], boolean, float64[:,::1], float64[:,::1], float64[:,::1], float64[::1])"
+    " float64[::1], boolean, float64[:,::1], float64[:,::1], float64[::1])"
 )(_march)

@@ -8,7 +8,7 @@ import numpy as np
 
 from curewright.physics.compiled import compiled
 from curewright.physics.elementary import fused
-from curewright.physics.solve.heat import BOTTOM, ON_FACE, START, TOP, face_at, into
+from curewright.physics.solve.heat import BOTTOM, K0, KA, KT, ON_FACE, START, TOP, WIDTH, face_at, into
 from curewright.physics.solve.rodas3 import between
 from curewright.physics.solve.step import inside
 from curewright.physics.solve.workspace import (
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from curewright.physics.solve.workspace import Index
 
 
-def _surfaces(
+def _inflows(
     ws: NDArray[np.float64],
     n: Index,
     laws: NDArray[np.float64],
@@ -47,25 +47,50 @@ def _surfaces(
     tau: float,
     faces: NDArray[np.float64],
     outer: tuple[float, float, float, float],
-    at_faces: NDArray[np.float64],
-) -> None:
-    """``at_faces``, shape (4,): temperature of the lower and of the upper surface [K], flow in there [W/m²].
+) -> tuple[float, float]:
+    """Heat flow in through the lower and the upper face [W/m²]; ``outer``: T of the lowest and of the highest cell, α of the two."""
+    last = n - ONE
+    g0 = ws[HALF_0] + ws[HALF_T] * outer[0] + ws[HALF_A] * outer[2]
+    g1 = ws[HALF_0 + last] + ws[HALF_T + last] * outer[1] + ws[HALF_A + last] * outer[3]
+    face_at(laws[0], line, BOTTOM, tau, faces[0])
+    face_at(laws[1], line, TOP, tau, faces[1])
+    return into(faces[0], laws[0, ON_FACE], g0, outer[0]), into(faces[1], laws[1, ON_FACE], g1, outer[1])
 
-    ``outer``: T of the lowest and of the highest cell, α of the two.
+
+inflows = compiled(
+    "UniTuple(float64, 2)(float64[::1], uint64, float64[:,::1], float64[::1], float64, float64[:,::1], UniTuple(float64, 4))"
+)(_inflows)
+
+
+def _at_faces(
+    cells: NDArray[np.float64],
+    laws: NDArray[np.float64],
+    program: NDArray[np.float64],
+    times: NDArray[np.float64],
+    T: NDArray[np.float64],
+    alpha: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Temperatures of the lower and of the upper surface [K], heat flows in there [W/m²], shape (times, 4), from those of the outer cells.
+
+    Where something jumps, what holds before the jump.
     """
-    for side in range(2):
-        last = np.uint64(0) if side == 0 else n - ONE
-        T = outer[0] if side == 0 else outer[1]
-        alpha = outer[2] if side == 0 else outer[3]
-        g = ws[HALF_0 + last] + ws[HALF_T + last] * T + ws[HALF_A + last] * alpha
-        face_at(laws[side], line, BOTTOM if side == 0 else TOP, tau, faces[side])
-        q = into(faces[side], laws[side, ON_FACE], g, T)
-        at_faces[side], at_faces[2 + side] = T + q / g, q
+    found, face, j = np.empty((times.size, 4)), np.empty(6), 0
+    for k in range(times.size):
+        while j + 1 < program.shape[0] and program[j + 1, START] < times[k]:
+            j += 1
+        for side in range(2):
+            i = side * (cells.shape[1] - 1)
+            conductivity = cells[K0, i] + cells[KT, i] * T[k, i] + cells[KA, i] * alpha[k, i]
+            g = 2.0 * conductivity / cells[WIDTH, i]
+            face_at(laws[side], program[j], BOTTOM if side == 0 else TOP, times[k] - program[j, START], face)
+            q = into(face, laws[side, ON_FACE], g, T[k, i])
+            found[k, side], found[k, 2 + side] = T[k, i] + q / g, q
+    return found
 
 
-surfaces = compiled(
-    "void(float64[::1], uint64, float64[:,::1], float64[::1], float64, float64[:,::1], UniTuple(float64, 4), float64[::1])"
-)(_surfaces)
+at_faces = compiled(
+    "float64[:,::1](float64[:,::1], float64[:,::1], float64[:,::1], float64[::1], float64[:,::1], float64[:,::1])"
+)(_at_faces)
 
 
 def _put_out(
@@ -87,40 +112,31 @@ put_out = compiled("void(float64[::1], uint64, float64[::1], float64[::1], float
 def _put_out_step(
     ws: NDArray[np.float64],
     n: Index,
-    laws: NDArray[np.float64],
-    line: NDArray[np.float64],
     step: tuple[float, float, float],
-    faces: NDArray[np.float64],
-    at_end: NDArray[np.float64],
     times: NDArray[np.float64],
     first: int,
     T_out: NDArray[np.float64],
     alpha_out: NDArray[np.float64],
-    face_out: NDArray[np.float64],
 ) -> int:
     """Puts out what is asked for inside the step and at its end, from ``times[first]`` on; returns the next one.
 
-    step : its start, length and end; at_end, shape (4,): surfaces and flows at its end.
+    step : its start, length and end.
     """
     t, h, end = step
     m, k = np.empty(4), first
     while k < times.size and times[k] < end:
         between((times[k] - t) / h, m)
         put_out(ws, n, m, T_out[k], alpha_out[k])
-        outer = (T_out[k, 0], T_out[k, n - ONE], alpha_out[k, 0], alpha_out[k, n - ONE])
-        surfaces(ws, n, laws, line, times[k] - line[START], faces, outer, face_out[k])
         k += 1
     if k < times.size and times[k] == end:
         for i in range(n):
             T_out[k, i], alpha_out[k, i] = ws[NEW_T + i], ws[NEW_A + i]
-        face_out[k] = at_end
         k += 1
     return k
 
 
 put_out_step = compiled(
-    "int64(float64[::1], uint64, float64[:,::1], float64[::1], UniTuple(float64, 3), float64[:,::1], float64[::1], float64[::1],"
-    " int64, float64[:,::1], float64[:,::1], float64[:,::1])"
+    "int64(float64[::1], uint64, UniTuple(float64, 3), float64[::1], int64, float64[:,::1], float64[:,::1])"
 )(_put_out_step)
 
 

@@ -6,6 +6,7 @@ See docs/solver.md for the method, its orders and its errors as measured.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +14,7 @@ import numpy as np
 from curewright.physics.solve import march as marching
 from curewright.physics.solve.grid import Grid, StackError, grid_of, program_of
 from curewright.physics.solve.heat import ON_FACE
+from curewright.physics.solve.output import at_faces
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -58,9 +60,9 @@ class HeatBalance:
 class Solution:
     """A simulated cure of one stack.
 
-    t : float64, shape (k,) [s]; T [K], alpha [1] : float64, shape (k, n), in the middles of the n cells; surfaces [K], flows [W/m²] :
-    float64, shape (k, 2): of the lower and the upper face, flows counted into the stack. ``finer``: by how much the grid was
-    refined to resolve what happened; notes: what whoever uses it has to be told.
+    t : float64, shape (k,) [s]; T [K], alpha [1] : float64, shape (k, n), in the middles of the n cells; exposed: program and laws of the
+    faces, as :func:`curewright.physics.solve.grid.program_of` makes them. ``finer``: by how much the grid was refined to resolve what
+    happened; notes: what whoever uses it has to be told.
     """
 
     stack: Stack
@@ -68,13 +70,28 @@ class Solution:
     t: NDArray[np.float64]
     T: NDArray[np.float64]
     alpha: NDArray[np.float64]
-    surfaces: NDArray[np.float64]
-    flows: NDArray[np.float64]
+    exposed: tuple[NDArray[np.float64], NDArray[np.float64]]
     heat: HeatBalance
     steps: int
     refused: int
     finer: int
     notes: tuple[str, ...]
+
+    @property
+    def surfaces(self) -> NDArray[np.float64]:
+        """Temperatures [K] of the lower and of the upper surface, shape (k, 2)."""
+        return self._at_faces[:, :2]
+
+    @property
+    def flows(self) -> NDArray[np.float64]:
+        """Heat flows into the stack [W/m²] through the lower and the upper face, shape (k, 2); at a jump, the one before it."""
+        return self._at_faces[:, 2:]
+
+    @cached_property
+    def _at_faces(self) -> NDArray[np.float64]:
+        """Worked out when it is first asked for: most of a batch is never asked."""
+        program, laws = self.exposed
+        return at_faces(self.grid.cells, laws, program, self.t, self.T, self.alpha)
 
 
 def solve(
@@ -130,10 +147,10 @@ def _once(
     begin = np.empty((2, n))
     begin[0], begin[1] = start, grid.cured
     control = np.array([tolerance, 1e-3 * tolerance, FIRST, LONGEST, MOST_STEPS, 10.0 * tolerance])
-    T, alpha, ends = np.empty((at.size, n)), np.empty((at.size, n)), np.empty((at.size, 4))
+    T, alpha = np.empty((at.size, n)), np.empty((at.size, n))
     found = np.zeros(marching.FOUND)
     status = marching.march(
-        grid.cells, grid.blocks, grid.values, laws, program, begin, at, control, grid.varying, T, alpha, ends, found
+        grid.cells, grid.blocks, grid.values, laws, program, begin, at, control, grid.varying, T, alpha, found
     )
     steps, refused, _, lower, upper, exchanged, stored, released, steepest = found.tolist()
     if status != marching.DONE:
@@ -143,9 +160,7 @@ def _once(
             remedy="look for a property or an air temperature that is out of the ordinary",
         )
     heat, notes = HeatBalance(lower, upper, released, stored, exchanged), _notes(stack, grid, T, finer)
-    solution = Solution(
-        stack, grid, at, T, alpha, ends[:, :2], ends[:, 2:], heat, int(steps), int(refused), finer, notes
-    )
+    solution = Solution(stack, grid, at, T, alpha, exposed, heat, int(steps), int(refused), finer, notes)
     return solution, steepest
 
 

@@ -125,18 +125,24 @@ inside = compiled("UniTuple(float64, 2)(float64[::1], uint64, float64[::1])")(_i
 
 
 def _passing(ws: NDArray[np.float64], i: Index, level: float) -> float:
-    """At which fraction of the step the α of cell i passes ``level``: by halving, on the cubic that the stages make of it."""
+    """At which fraction of the step the α of cell i passes ``level``, to 1e-9: by Newton on the cubic of the stages, within bounds."""
     line = 5.0 * ws[L1 + i] - ws[L2 + i] + 6.0 * ws[L4 + i]
     square = -3.0 * ws[L1 + i] + ws[L2 + i] + ws[L3 + i] - 9.0 * ws[L4 + i]
     cube, rest = 4.0 * ws[L4 + i], level - ws[ALPHA + i]
-    low, high = 0.0, 1.0
-    for _ in range(30):
-        middle = 0.5 * (low + high)
-        if middle * (line + middle * (square + middle * cube)) > rest:
-            high = middle
+    low, high, theta = 0.0, 1.0, 0.5
+    for _ in range(60):
+        over = theta * (line + theta * (square + theta * cube)) - rest
+        if over > 0.0:
+            high = theta
         else:
-            low = middle
-    return high
+            low = theta
+        nearer = theta - over / (line + theta * (2.0 * square + theta * 3.0 * cube))
+        if not low < nearer < high:
+            nearer = 0.5 * (low + high)
+        moved, theta = abs(nearer - theta), nearer
+        if moved < 1e-9:
+            break
+    return theta
 
 
 passing = compiled("float64(float64[::1], uint64, float64)")(_passing)
