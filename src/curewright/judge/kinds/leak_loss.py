@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import LeakCheck
 
 Span = tuple[int, int]
+BEFORE = "the isolated interval lies before the first reading of the bag"
 SHORT = "the isolated interval is, or may be, shorter than settling and window"
 OPEN = "the bag may be isolated beyond the end of the record"
 NOT_READ = "the reading at the start or the end of the window is not known"
@@ -83,6 +84,8 @@ def loss(trace: Trace, isolated: Isolated, form: LeakCheck, rule: str) -> Loss:
     begins, ends = isolated.begins(form.settling), isolated.ends
     if ends[0] - begins[1] < form.window:
         return Loss(None, None, SHORT)
+    if len(trace.t) and ends[1] < trace.t[0]:
+        return Loss(None, None, BEFORE)
     if rule == "first":
         return _first(trace, begins, form.window)
     found = _whole(trace, begins, ends) if rule == "whole" else _worst(trace, begins, ends, form.window)

@@ -10,9 +10,7 @@ from curewright.record.cure_record.blocks import outcome, paragraph, plot, secti
 from curewright.record.words import (
     DEVIATIONS,
     MARKS,
-    NOT_THE_CLAUSE,
     OTHER_READING,
-    hangs_on_a_reading,
     lines_of,
     name_of,
     says,
@@ -56,8 +54,6 @@ def deviations(papers: Papers) -> Iterator[Block]:
     undrawn = len(places) - len(papers.plots.deviations)
     if undrawn and papers.plots.deviations:
         blocks.insert(0, paragraph(f"{undrawn} of them have no plot here; the samples that decided them are quoted."))
-    if hangs_on_a_reading(papers.document["verdicts"][place] for place in places):
-        blocks.insert(0, paragraph(NOT_THE_CLAUSE, "small"))
     still_open = any(papers.document["verdicts"][place]["outcome"] == "open" for place in places)
     name = "Deviations, what is not shown and what is open" if still_open else "Deviations and what is not shown"
     yield section(f"{name} ({len(places)})", blocks)
@@ -98,7 +94,8 @@ def _rows(verdict: dict[str, Any], document: dict[str, Any]) -> Iterator[list[st
     for label, words in lines_of(verdict, document):
         told[label] += 1
         if label in LABELS and told[label] <= STRETCHES:
-            yield [LABELS[label], unit_signs(words)]
+            said = f"{words} (for information: not what the clause states)" if label == OTHER_READING else words
+            yield [LABELS[label], unit_signs(said)]
     for label, count in told.items():
         if label in LABELS and count > STRETCHES:
             yield [LABELS[label], f"and {count - STRETCHES} more in verdicts.json"]

@@ -193,6 +193,14 @@ def test_isolated_as_long_as_the_state_shows_it():
     assert (found.outcome, found.settled) == (Outcome.NOT_MET, True)
 
 
+@pytest.mark.parametrize("rule", ["first", "worst", "whole"])
+def test_an_interval_before_the_record_is_told_so(rule):
+    points = [(20, 26), (40, 26)]  # the entry of 0 to 10 min is an hour off, or the recorder was switched on late
+    found = judged(check(rule), points)
+    assert (found.outcome, found.margin) == (Outcome.NOT_SHOWN, None)
+    assert found.reason == "the isolated interval lies before the first reading of the bag"
+
+
 def test_the_loss_is_not_known():
     for points, bad in (([(0, 26), (5, 0), (10, 25)], (5,)), ([(1, 26), (5, 25), (10, 25)], ())):
         found = judged(check(), points, bad=bad)

@@ -54,20 +54,26 @@ def test_deviations_are_worst_first_and_all_there(papers: Papers) -> None:
     assert outcomes == ["not met", "not shown", "open"]
     chapter = next(each for each in contents(papers)["chapters"] if each["title"].startswith("Deviations"))
     assert chapter["title"].endswith("(3)")
-    assert [block["to_report"] for block in chapter["blocks"] if block["kind"] == "deviation"] == [
+    assert [block["to_report"] for block in chapter["blocks"]] == [
         True,
         True,
         False,
     ]  # what is open is no nonconformance yet
-    legend, first = chapter["blocks"][:2]
-    assert legend["words"] == NOT_THE_CLAUSE
+    first = chapter["blocks"][0]
     labels = dict(first["rows"])
     assert labels["Found"] == "108.7 min, margin -11.3 min"
     assert labels["Outside"].endswith("by 1.2 °F at 01:02:00 (+0:02:00)")
     assert labels["Set aside"].endswith("by rule for lost thermocouples: open circuit")
     assert labels["Otherwise"] == "not shown if nothing were set aside"
-    assert labels["Other reading"] == "elapsed time: 121 min, would be met"
+    assert (
+        labels["Other reading"] == "elapsed time: 121 min, would be met (for information: not what the clause states)"
+    )
     assert first["samples"] == [["CH7", "01:01:00 (+0:01:00)", "339.2 °F", "log.csv line 44"]]
+
+
+def test_a_part_with_other_readings_says_once_what_they_are(papers: Papers) -> None:
+    chapters = [each for each in contents(papers)["chapters"] if each["title"].startswith("Part ")]
+    assert [list(texts(each)).count(NOT_THE_CLAUSE) for each in chapters] == [1]
 
 
 def test_of_many_excursions_the_first_are_told_and_how_many_more(papers: Papers) -> None:
@@ -75,7 +81,7 @@ def test_of_many_excursions_the_first_are_told_and_how_many_more(papers: Papers)
     verdicts = list(papers.document["verdicts"])
     verdicts[place] = verdicts[place] | {"excursions": verdicts[place]["excursions"] * 30}
     chapters = contents(replace(papers, document=papers.document | {"verdicts": verdicts}))["chapters"]
-    first = next(each for each in chapters if each["title"].startswith("Deviations"))["blocks"][1]
+    first = next(each for each in chapters if each["title"].startswith("Deviations"))["blocks"][0]
     outside = [words for label, words in first["rows"] if label == "Outside"]
     assert len(outside) == 13
     assert outside[-1] == "and 18 more in verdicts.json"
