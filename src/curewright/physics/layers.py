@@ -69,13 +69,12 @@ def layer_of_laminate(card: Card) -> LayerMaterial:
 
 
 def layer_of_prepreg(
-    resin: Card, fibre: SolidCard, fibre_volume: float, *, rule: str = "springer tsai", by_volume: bool = False
+    resin: Card, fibre: SolidCard, fibre_volume: float, *, rule: str = "springer tsai"
 ) -> LayerMaterial:
     """A cured ply's worth of resin and fibre, without voids.
 
     ``rule`` mixes the conductivity across (one of :data:`laminate.RULES`) and is then made straight in temperature and degree of
-    cure, to 2 % or refused; ``by_volume`` weighs specific heat by volume, which is wrong and only for comparing with such work.
-    Raises :class:`LayerError` where a card lacks what is needed.
+    cure, to 2 % or refused. Raises :class:`LayerError` where a card lacks what is needed.
     """
     if resin.kind != "resin" or resin.heat is None or resin.heat.per != "kg of resin":
         raise LayerError(f"card {resin.title} is no resin with a heat per kg of resin", expected="one")
@@ -83,7 +82,7 @@ def layer_of_prepreg(
         raise LayerError(f"card {fibre.title} is of a {fibre.kind}", expected="a fibre")
     of_fibre = _constant(fibre.properties.density, "density", fibre.title)
     of_resin = _constant(resin.properties.density, "density", resin.title)
-    weighed = fibre_volume if by_volume else laminate.mass_share_of_fibre(fibre_volume, of_fibre, of_resin)
+    weighed = laminate.mass_share_of_fibre(fibre_volume, of_fibre, of_resin)
     cold = zip(
         _straight(fibre.properties.specific_heat, "specific heat", fibre.title),
         _straight(resin.properties.specific_heat, "specific heat", resin.title),

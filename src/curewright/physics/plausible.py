@@ -36,6 +36,7 @@ WINDOWS = {  # of constants of kinetic laws, in SI units
     "aCT": (0.0, 0.03),
 }
 HALF_CURED = (30.0, 3 * 3600.0)  # s, held at the usual temperature of cure
+LONGEST = 1e7  # s
 CEILING = (0.3, 1.2)  # of the degree of cure at that temperature
 HEAT = {"kg of resin": (1.5e5, 7.5e5), "kg of composite": (3e4, 3e5)}  # J/kg
 UNCURED_GLASS, CURED_GLASS = (200.0, 320.0), (320.0, 650.0)  # K
@@ -117,12 +118,12 @@ def _ceiling(card: Card, T: float) -> Iterator[Implausible]:
             )
 
 
-def seconds_to(card: Card, T: float, start: float, alpha: float, longest: float = 1e7) -> float:
-    """How long a card's law takes from one degree of cure to another at a held temperature [K]; inf beyond ``longest`` [s].
+def seconds_to(card: Card, T: float, start: float, alpha: float) -> float:
+    """How long a card's law takes from one degree of cure to another at a held temperature [K]; inf beyond four months.
 
     Taken between steps of 0.5 % in time, on the logarithm of time.
     """
-    seconds = np.concatenate([[0.0], np.geomspace(1e-3, longest, int(np.log(longest / 1e-3) / 0.005))])
+    seconds = np.concatenate([[0.0], np.geomspace(1e-3, LONGEST, int(np.log(LONGEST / 1e-3) / 0.005))])
     law = card.degree_of_cure
     cured = degree_of_cure(
         LAWS[law.name],

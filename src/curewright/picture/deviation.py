@@ -40,8 +40,8 @@ ROWS: dict[str, Callable[[View], Sequence[Row | Lanes]]] = {
 }
 
 
-def deviation(judged: JudgedRun, verdict: Verdict, wide: float = WIDE) -> bytes | None:
-    """The close view of a verdict as SVG of ``wide`` points; None where there is nothing to draw.
+def deviation(judged: JudgedRun, verdict: Verdict) -> bytes | None:
+    """The close view of a verdict as SVG; None where there is nothing to draw.
 
     Nothing can be drawn of what a person judges, of what does not apply, and of a requirement whose sensors or limits the load
     does not have (the verdict says which).
@@ -54,4 +54,4 @@ def deviation(judged: JudgedRun, verdict: Verdict, wide: float = WIDE) -> bytes 
         rows = ROWS[verdict.kind](view)
     except CurewrightError:
         return None
-    return draw(view, rows, wide) if rows else None
+    return draw(view, rows, WIDE) if rows else None

@@ -115,7 +115,6 @@ class Drawing:
         *,
         anchor: str = "start",
         bold: bool = False,
-        upwards: bool = False,
         ground: bool = False,
         colour: str = "#000",
     ) -> None:
@@ -124,12 +123,11 @@ class Drawing:
             return
         if ground:
             self._ground(x, y, words, size, anchor, bold)
-        turn = f' transform="rotate(-90 {_tenths(x)} {_tenths(y)})"' if upwards else ""
         weight = ' font-weight="bold"' if bold else ""
         where = "" if anchor == "start" else f' text-anchor="{anchor}"'
         ink = "" if colour == "#000" else f' fill="{colour}"'
         self._over.append(
-            f'<text x="{_tenths(x)}" y="{_tenths(y)}" font-size="{_tenths(size)}"{weight}{where}{ink}{turn}>{_plain(words)}</text>'
+            f'<text x="{_tenths(x)}" y="{_tenths(y)}" font-size="{_tenths(size)}"{weight}{where}{ink}>{_plain(words)}</text>'
         )
 
     def svg(self) -> bytes:

@@ -157,7 +157,7 @@ class Sketches(Stage):
         first, last = self._range(form, rough, key, sign, speed)
         minutes = max(abs(last - first) / abs(speed), 2.5 * self.window())
         gaps = {form.phase.end: minutes + (0.0 if self._on_track(rough, key, times, form.phase.end) else 2.0)}
-        sketch, times = self.staged(names, gaps=gaps)
+        sketch, times = self.staged(names, gaps)
         self.track(sketch, form.signal)
         begin = times[form.phase.start]
         slope = sign * speed
@@ -314,10 +314,10 @@ class Sketches(Stage):
                 if high is not None
                 else (low or GAP / 1.5) * 1.5
             )
-            yield self.staged(names, gaps={form.then: apart})
+            yield self.staged(names, {form.then: apart})
             return
         if high is not None:
-            yield self.staged(names, gaps={form.then: high * 1.6 + 2})
+            yield self.staged(names, {form.then: high * 1.6 + 2})
         turned = [name for name in names if name not in (form.first, form.then)]
         yield self.staged([*turned, form.then, form.first])
         yield self.staged([name for name in names if name != form.then])
@@ -328,7 +328,7 @@ class Sketches(Stage):
         window, settling = form.window / MINUTE, form.settling / MINUTE
         for factor in (0.5, 0.9) if good else (1.5, 2.5):
             names = self.needed(form.closed, form.opened)
-            sketch, times = self.staged(names, gaps={form.opened: settling + window + 3} if form.opened else {})
+            sketch, times = self.staged(names, {form.opened: settling + window + 3} if form.opened else {})
             closed = times[form.closed]
             opened = times[form.opened] if form.opened else closed + settling + window + 2
             if form.opened is None:
@@ -406,7 +406,7 @@ class Sketches(Stage):
                 phase = form.phase or Phase(RECORD_STARTS, form.event or RECORD_ENDS)
                 starts = form.signal.computed.starts if form.signal.computed else None
                 names = self.needed(starts, phase.start, phase.end)
-                sketch, times = self.staged(names, gaps={phase.end: minutes})
+                sketch, times = self.staged(names, {phase.end: minutes})
                 key = self.track(sketch, form.signal)
                 sketch.wishes.setdefault(key, []).append(
                     Wish(times[phase.start], times[phase.end], (celsius + 273.15) * 1e6)

@@ -73,9 +73,7 @@ class Stage:
             visit(name)
         return found
 
-    def staged(
-        self, names: list[str], gap: float = GAP, gaps: dict[str, float] | None = None
-    ) -> tuple[Sketch, dict[str, float]]:
+    def staged(self, names: list[str], gaps: dict[str, float] | None = None) -> tuple[Sketch, dict[str, float]]:
         """A sketch in which the events happen one after another; ``gaps``: how long before an event, where that matters."""
         times: dict[str, float] = {}
         minute = FIRST
@@ -84,9 +82,9 @@ class Stage:
             if not event.sources and event.after in times:
                 minute = times[event.after] + event.delay / MINUTE  # nothing but so long after another one
             else:
-                minute = minute if index == 0 else minute + (gaps or {}).get(name, gap)
+                minute = minute if index == 0 else minute + (gaps or {}).get(name, GAP)
             times[name] = minute
-        sketch = Sketch(end=minute + REST if names else gap + REST, step=self.step, attributes=self.attributes)
+        sketch = Sketch(end=minute + REST if names else GAP + REST, step=self.step, attributes=self.attributes)
         sketch.step_apart = self.step_apart
         sketch.places = tuple(dict.fromkeys(self.specification.lost.including))
         sketch.sensors = {role: count for role, count in LISTED.items() if self._many(role)}
@@ -198,7 +196,7 @@ class Stage:
         """A stage with the events of a phase, so long apart."""
         names = self.needed(phase.start, phase.end)
         gaps = {phase.end: gap} if phase.end in names else {}
-        sketch, times = self.staged(names, gaps=gaps)
+        sketch, times = self.staged(names, gaps)
         if phase.end == RECORD_ENDS:
             sketch.end = times[RECORD_ENDS] = times[phase.start] + gap
         return sketch, times, times[phase.start], times[phase.end]

@@ -67,18 +67,18 @@ class Line:
     name: str
 
 
-def whole_run(judged: JudgedRun, serial: str | None = None, size: tuple[float, float] = LANDSCAPE) -> bytes:
-    """The run as one part had it, or (without a serial) as the whole load had it, as SVG of ``size`` points.
+def whole_run(judged: JudgedRun, serial: str | None = None) -> bytes:
+    """The run as one part had it, or (without a serial) as the whole load had it, as SVG.
 
     Raises :class:`KeyError` for a serial that the load does not have.
     """
-    return _Sheet(judged, serial, size).svg()
+    return _Sheet(judged, serial).svg()
 
 
 class _Sheet:
     """The panels of one whole-run plot."""
 
-    def __init__(self, judged: JudgedRun, serial: str | None, size: tuple[float, float]) -> None:
+    def __init__(self, judged: JudgedRun, serial: str | None) -> None:
         self.judged, self.serial = judged, serial
         self.parts = [judged.part(serial)] if serial is not None else list(judged.load.parts)
         self.first_part = self.parts[0].serial
@@ -87,8 +87,8 @@ class _Sheet:
         self.title = f"Run {judged.run.number}, " + (
             f"part {serial}" if serial is not None else f"all {len(self.parts)} parts"
         )
-        self.drawing = Drawing(*size, self.title)
-        self.times = TimeScale(judged.run.start, 0, max(self._end(), 1), LEFT, size[0] - LEFT - RIGHT)
+        self.drawing = Drawing(*LANDSCAPE, self.title)
+        self.times = TimeScale(judged.run.start, 0, max(self._end(), 1), LEFT, LANDSCAPE[0] - LEFT - RIGHT)
         self.rows = {row: self._lines(row) for row in SHARES}
         self.units = {row: judged.unit(row, self.first_part) for row in SHARES}
 

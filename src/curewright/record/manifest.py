@@ -71,14 +71,14 @@ def manifest(document: dict[str, Any], files: tuple[Filed, ...], container: File
     }
 
 
-def read_manifest(text: str, file: str = NAME) -> dict[str, Any]:
+def read_manifest(text: str) -> dict[str, Any]:
     """A manifest from its sealed text; raises :class:`FileError` where it was changed or is of another format or version."""
-    document = opened(text, file)
+    document = opened(text, NAME)
     if (document.get("format"), document.get("version")) != (FORMAT, VERSION):
         raise FileError(
             f"the format is {document.get('format')!r}, version {document.get('version')!r}",
             expected=f"'{FORMAT}', version {VERSION}",
-            where=Place(file),
+            where=Place(NAME),
             remedy="verify the record with the program version that wrote it",
         )
     return document

@@ -118,8 +118,8 @@ def mapping_of(node: Node, what: str) -> Mapping:
     )
 
 
-def _shortened(text: str, length: int = 40) -> str:
-    return text if len(text) <= length else text[: length - 1] + "…"
+def _shortened(text: str) -> str:
+    return text if len(text) <= 40 else text[:39] + "…"
 
 
 def _place(file: str, mark: Any) -> Place:

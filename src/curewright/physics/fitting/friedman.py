@@ -48,8 +48,8 @@ class Isoconversional:
         return bool(within_limits or np.ptp(self.E) <= ONE_REACTION * np.mean(self.E))
 
 
-def friedman(runs: Sequence[Conversion], alpha: Sequence[float], confidence: float = 0.95) -> Isoconversional:
-    """The activation energy at each degree of cure from three or more runs, isothermal or heated, with confidence limits (Student).
+def friedman(runs: Sequence[Conversion], alpha: Sequence[float]) -> Isoconversional:
+    """The activation energy at each degree of cure from three or more runs, isothermal or heated, with 95 % limits (Student).
 
     Raises :class:`CannotTellError` for fewer than three runs, a degree of cure that a run does not reach, or runs that pass it within
     3 K of each other.
@@ -62,7 +62,7 @@ def friedman(runs: Sequence[Conversion], alpha: Sequence[float], confidence: flo
         )
     lines = np.array([_line(runs, level) for level in alpha])
     E, error, intercept = lines.T
-    reach = student.ppf(0.5 + confidence / 2.0, len(runs) - 2) * error
+    reach = student.ppf(0.975, len(runs) - 2) * error
     return Isoconversional(np.array(alpha), E, error, E - reach, E + reach, intercept)
 
 

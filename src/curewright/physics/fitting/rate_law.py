@@ -39,6 +39,7 @@ BOUNDS: dict[str, tuple[float, float]] = {
     "aCT": (0.0, 0.03),
 }
 RANK = 1e-6  # recorded curves are not certified data: directions seen less than a millionth as well as the best one are not seen
+MOST = 150  # samples of a run that are compared: more add nothing, they lie on one curve
 
 
 @dataclass(frozen=True)
@@ -89,12 +90,10 @@ def fit_law(
     start: Mapping[str, float],
     *,
     held: Mapping[str, float] | None = None,
-    most: int = 150,
 ) -> FittedLaw:
     """The constants of a law that follow the recorded degrees of cure best.
 
-    start : a first value for each constant that is searched (E in J/mol, A in 1/s). held : constants that are known. most : samples
-    per run that are compared, evenly over its reaction (more add nothing, they lie on one curve). Raises
+    start : a first value for each constant that is searched (E in J/mol, A in 1/s). held : constants that are known. Raises
     :class:`CannotTellError` for a law with a jump, for constants without a start, and where the runs leave constants open.
     """
     if LAWS.get(law) is None or LAWS[law] == JUMPS:
@@ -104,7 +103,7 @@ def fit_law(
     missing = [name for name in VALUES[law] if name not in start and name not in known]
     if missing:
         raise CannotTellError(f"no start for {', '.join(missing)}", expected="a first value for each, or a held one")
-    compared = [_compared(run, most) for run in runs]
+    compared = [_compared(run) for run in runs]
     middle = 1.0 / float(np.mean([np.mean(1.0 / run.T) for run in compared]))
     form = _Form(law, middle, {**start, **known}, tuple(name for name in VALUES[law] if name not in known))
 
@@ -128,13 +127,13 @@ def _along(law: str, run: Conversion, constants: NDArray[np.float64]) -> NDArray
     return degree_of_cure(LAWS[law], ns, np.ascontiguousarray(run.T), float(run.alpha[0]), constants)
 
 
-def _compared(run: Conversion, most: int) -> Conversion:
+def _compared(run: Conversion) -> Conversion:
     """The run thinned to samples that are evenly spread over time and degree of cure."""
-    if run.t.size <= most:
+    if run.t.size <= MOST:
         return run
     path = (run.t - run.t[0]) / (run.t[-1] - run.t[0]) + (run.alpha - run.alpha[0]) / max(np.ptp(run.alpha), 1e-12)
     kept = np.unique(
-        np.searchsorted(np.maximum.accumulate(path), np.linspace(0.0, path[-1], most)).clip(0, run.t.size - 1)
+        np.searchsorted(np.maximum.accumulate(path), np.linspace(0.0, path[-1], MOST)).clip(0, run.t.size - 1)
     )
     kept = np.union1d(kept, [0, run.t.size - 1])
     return type(run)(run.name, run.t[kept], run.T[kept], run.alpha[kept], run.rate[kept])
