@@ -60,6 +60,7 @@ class Table:
     rows: int = 0  # in the piece that is being filled
     seen: int = 0
     full: list[Piece] = field(default_factory=list)
+    spare: list[Piece] = field(default_factory=list)  # emptied ones: fresh memory costs a tick more than writing does
 
     @classmethod
     def of(cls, names: Sequence[str]) -> Table:
@@ -74,7 +75,7 @@ class Table:
     def put_aside(self) -> None:
         """Begins a new piece."""
         self.full.append((self.t, self.v, self.bad))
-        self.t, self.v, self.bad = _room(len(self.names))
+        self.t, self.v, self.bad = self.spare.pop() if self.spare else _room(len(self.names))
         self.rows = 0
 
     def taken(self) -> list[Piece]:
@@ -84,6 +85,13 @@ class Table:
         self.full, self.rows = [], 0
         self.t, self.v, self.bad = _room(len(self.names))
         return pieces
+
+    def emptied(self, pieces: list[Piece]) -> None:
+        """Full pieces whose rows have been taken are written into again, as many as wait until folding is due."""
+        for piece in pieces[: FOLD_AT // CHUNK - len(self.spare)]:
+            if len(piece[0]) == CHUNK:
+                piece[2][:] = False
+                self.spare.append(piece)
 
 
 def _room(width: int) -> Piece:
@@ -187,6 +195,7 @@ class Live:
                 v, bad = (np.concatenate([piece[k][:, j] for piece in pieces]) for k in (1, 2))
                 channels[name] = _longer(channels[name], t, v, bad, rows)
                 yield name
+            table.emptied(pieces)
         self.run = replace(self.run, channels=channels)
 
     def _letting_go(self, wanted: dict[str, list[NDArray[np.int64]]], recent: int) -> Iterator[str]:

@@ -121,6 +121,28 @@ def test_a_full_piece_is_put_aside_as_it_is():
     assert (table.waiting, table.rows, table.seen) == (0, 0, CHUNK + 1)
 
 
+def test_emptied_pieces_are_written_into_again():
+    found = growing()
+    for k in range(2 * CHUNK + 3):
+        found.feed(NAMES, k * S, np.array([k, -k]), np.array([True, False]))
+    table = found.tables[NAMES]
+    pieces = [piece[1] for piece in table.full]
+    found.verdicts()
+    assert [piece[1] is one for piece, one in zip(table.spare, pieces, strict=True)] == [True, True]
+    for k in range(2 * CHUNK + 3, 4 * CHUNK + 3):
+        found.feed(NAMES, k * S, np.array([k, -k]))
+    assert (len(table.full), len(table.spare)) == (2, 0)
+    assert table.v is pieces[0]
+    found.verdicts()
+    one = found.run.channels["TC1"]
+    assert one.v.tolist() == list(range(4 * CHUNK + 3))
+    assert one.bad.tolist() == [True] * (2 * CHUNK + 3) + [False] * (
+        2 * CHUNK
+    )  # what was bad there before is forgotten
+    table.emptied([live._room(2)] * 20)
+    assert len(table.spare) == FOLD_AT // CHUNK
+
+
 def test_more_rows_than_a_piece_holds():
     found = growing()
     for k in range(2 * CHUNK + 3):
