@@ -230,10 +230,10 @@ def test_a_growing_run_says_the_same_as_its_whole_log_so_far(seed, rows):
 
 @FEW
 @given(SEEDS, st.lists(st.integers(5, 699), min_size=1, max_size=4), st.integers(0, 250))
-def test_under_any_budget_the_state_is_bounded_and_what_is_said_holds(seed, cuts, budget):
+def test_in_any_room_the_state_is_bounded_and_what_is_said_holds(seed, cuts, room):
     log = log_of(seed)
     growing, t, table, flags = start_live(log)
-    growing.given_up.budget = budget
+    growing.given_up.room = room
     whole = batch(log, len(t), closed=True)
     final = {(v.form, v.thing): v.outcome for v in whole}
     closing = Closing("author A", True, int(t[-1]))
@@ -248,7 +248,7 @@ def test_under_any_budget_the_state_is_bounded_and_what_is_said_holds(seed, cuts
         feed(growing, t, table, flags, start, stop)
         growing.fold()
         recent = int((t[:stop] >= growing.let_go_before).sum())
-        assert all(len(c.t) <= budget + recent + 1 for c in growing.run.channels.values())
+        assert all(len(c.t) <= room + recent + 1 for c in growing.run.channels.values())
         assert all(map(holds, growing.verdicts()))
     assert all(holds(verdict, ended=True) for verdict in growing.close(closing))
     last = growing.close(closing, run_from(log, len(t), closed=True))

@@ -1,7 +1,7 @@
 """The ceiling of a growing run: how much of its past one channel may leave behind, and what is said beyond that.
 
 What of a run may still matter grows with what happens in it (noise about a level, excursions, bad samples), and a log can be made of
-nothing else. A channel with more old samples that matter than its budget is *given up*: it keeps its recent samples only, and every
+nothing else. A channel with more old samples that matter than there is room for is *given up*: it keeps its recent samples only, and every
 verdict that stands on it is left open and names it, save one that had settled before: no continuation changes that, so it
 stays as it was. The last word on those is the judgement of the whole record.
 """
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Requirement, Specification
     from curewright.terms.run import Run
 
-BUDGET = 30_000  # old samples that a channel may keep: some seven hours of noise about a level at a row a second
+ROOM = 30_000  # old samples that a channel may keep: some seven hours of noise about a level at a row a second
 LISTED = 20  # excursions that a verdict keeps which had settled before a channel was given up
 INTEGRATED = "left open: what is computed along a run needs every sample; the judgement of the whole record gives it"
 Key = tuple[str, str, str, str]  # serial, clause, form, thing
@@ -38,7 +38,7 @@ class GivenUp:
     verdicts on them that had settled before.
     """
 
-    budget: int = BUDGET
+    room: int = ROOM
     since: dict[str, int] = field(default_factory=dict)
     settled: dict[Key, Verdict] = field(default_factory=dict)
     computed: dict[int, frozenset[tuple[str, str]]] = field(default_factory=dict)  # (clause, form), by specification
@@ -84,7 +84,7 @@ class GivenUp:
 
     def _words(self, name: str) -> str:
         return (
-            f"more than {self.budget:,} samples of {name} still matter, which is more than a growing run keeps;"
+            f"more than {self.room:,} samples of {name} still matter, which is more than a growing run keeps;"
             " the judgement of the whole record has the last word"
         )
 

@@ -217,7 +217,7 @@ def _of_trace(trace: Trace, cuts: NDArray[np.int64], stays: NDArray[np.int64], a
     return [
         (AROUND, cuts),
         (QUOTED, _joined(between)),
-        (1, edges),
+        (0, edges),
         (0, _deepest(trace, cuts, stays, asked)),
         (0, _sides(trace)),
     ]

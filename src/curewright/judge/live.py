@@ -214,7 +214,7 @@ class Live:
                 thin = _beside_gaps(channel, before[channel.second_of], gap, reach, recent)
             else:  # no requirement looks at it: its past becomes unknown, so that nothing could be met by it later
                 thin = _from(channel, recent)
-            if int(np.searchsorted(thin.t, recent)) > self.given_up.budget and name not in self.given_up.since:
+            if int(np.searchsorted(thin.t, recent)) > self.given_up.room and name not in self.given_up.since:
                 yield from self._giving_up(name)
             if name in self.given_up.since:
                 thin = _from(self.run.channels[name], recent)

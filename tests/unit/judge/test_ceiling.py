@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from curewright.judge.behind import members_behind
-from curewright.judge.ceiling import BUDGET, _short, channels_behind, check_same_run
+from curewright.judge.ceiling import ROOM, _short, channels_behind, check_same_run
 from curewright.judge.judge import hall_of, judge, scene_for
 from curewright.judge.live import FOLD_AT, Live
 from curewright.judge.scene import Thing
@@ -64,7 +64,7 @@ def wavering(k, j):
     return 50.0 if j else 20.5 - k % 2
 
 
-def grown(rows, *forms, value=wavering, budget=SMALL, load=None, **more):
+def grown(rows, *forms, value=wavering, room=SMALL, load=None, **more):
     """A growing run of so many rows, one a minute, folded every 40; and the whole of it."""
     spec = specification(*forms, **more)
     whole = run_of(*(channel(name, [(k, value(k, j)) for k in range(rows)]) for j, name in enumerate(NAMES)))
@@ -73,7 +73,7 @@ def grown(rows, *forms, value=wavering, budget=SMALL, load=None, **more):
         for c in whole.channels.values()
     }
     growing = Live((spec,), V1, load or load_of(whole), replace(whole, channels=empty, closing=None))
-    growing.given_up.budget = budget
+    growing.given_up.room = room
     most = 0
     for k in range(rows):
         growing.feed(NAMES, minutes(k), np.array([whole.channels[name].v[k] for name in NAMES]))
@@ -97,20 +97,20 @@ def test_a_channel_that_never_stops_wavering_is_given_up():
 
 
 def test_the_ceiling_holds_for_a_run_that_is_nothing_but_crossings():
-    """Docs, speed: budget, samples of the look-back and the largest gap, and rows that wait, for each channel."""
+    """Docs, speed: room, samples of the look-back and the largest gap, and rows that wait, for each channel."""
     rng = np.random.default_rng(7)
-    rows, budget, names = 15_000, 1_000, ("TC1", "TC2", "TC3")
+    rows, room, names = 15_000, 1_000, ("TC1", "TC2", "TC3")
     units = degC.to_grains(np.round(20 + rng.normal(0, 1, (rows, 3)), 1))
     bad = rng.random((rows, 3)) < np.array([0.0, 0.3, 0.02])
     spec = specification(LOW, HIGH, events=(event("hot", Compare(COLDEST, at_least("20 degC")), stays=30),))
     begun = run_of(*(channel(name, [(0, 20)]) for name in names), closed=False)
     nothing = {name: channel(name, []) for name in names}
     growing = Live((spec,), V1, load_of(begun), replace(begun, channels=nothing))
-    growing.given_up.budget = budget
+    growing.given_up.room = room
     every, second = 2, 10**9  # a row every two seconds
     look_back = growing._look_back() + spec.largest_gap
     assert look_back == minutes(31) + minutes(2)  # a stay of 30 min and a minute, and the largest gap
-    ceiling = budget + look_back // (every * second) + 1
+    ceiling = room + look_back // (every * second) + 1
     most = 0
     for k in range(rows):
         growing.feed(names, every * k * second, units[k], bad[k])
@@ -123,8 +123,8 @@ def test_the_ceiling_holds_for_a_run_that_is_nothing_but_crossings():
     assert growing.samples_kept <= len(names) * (ceiling + FOLD_AT)
 
 
-def test_without_a_budget_in_the_way_all_of_it_stays():
-    growing, _, most = grown(1000, LOW, budget=BUDGET)
+def test_with_room_enough_all_of_it_stays():
+    growing, _, most = grown(1000, LOW, room=ROOM)
     assert growing.given_up.since == {}
     assert most > 950
 
@@ -212,7 +212,7 @@ def test_a_state_that_chatters_is_given_up_as_well():
     }
     spec = specification(form, events=(vent,))
     growing = Live((spec,), V1, load_of(whole), replace(whole, channels=empty, closing=None))
-    growing.given_up.budget = SMALL
+    growing.given_up.room = SMALL
     for k in range(400):
         growing.feed(names, minutes(k), np.array([whole.channels[name].v[k] for name in names]))
         if k % 40 == 39:
@@ -273,7 +273,7 @@ def test_what_is_computed_is_left_open_until_the_whole_record_is_there():
     after = Band("after", "part", degC, None, None, COLDEST, Phase("half cured", "record ends"), at_least("20 degC"))
     warm = event("warm", Compare(COLDEST, at_least("40 degC")))
     growing, whole, _ = grown(
-        30, HIGH, cured, after, value=lambda k, j: 50.0 + j, events=(warm, event_of_it), budget=BUDGET
+        30, HIGH, cured, after, value=lambda k, j: 50.0 + j, events=(warm, event_of_it), room=ROOM
     )
     open_, record = Outcome.OPEN, replace(whole, closing=None)
     for verdicts in (growing.verdicts(), growing.close(whole.closing)):

@@ -122,7 +122,7 @@ def test_both_ends_of_the_widest_step_of_each_group():
 def of_trace(found, cuts, stays=(), **asked):
     """Instants by what they are kept for: cuts, extremes, what is beside the unknown, deepest of stays, sides of levels."""
     wanted = letting_go._of_trace(found, ints(*cuts), ints(*(stays or cuts)), AskedOf(**asked))
-    assert [beside for beside, _ in wanted] == ([3, 2, 1, 0, 0] if len(found.t) else [3])
+    assert [beside for beside, _ in wanted] == ([3, 2, 0, 0, 0] if len(found.t) else [3])
     return [instants.tolist() for _, instants in wanted]
 
 
@@ -296,11 +296,11 @@ def kept(scene, name="TC1"):
 
 
 def test_what_is_kept_of_a_straight_line():
-    # cut 0 with three beside it, the least there; the last one, with one beside it
-    assert kept(scene_of(BAND)) == [*range(4), 29, 30]
+    # cut 0 with three beside it, the least there; the last one
+    assert kept(scene_of(BAND)) == [*range(4), 30]
     scene = scene_of(replace(BAND, phase=Phase("hot", "record ends")))
     # TC1 reaches 30 degC at 10, where the phase begins
-    assert kept(scene) == [*range(4), *range(7, 14), 29, 30]
+    assert kept(scene) == [*range(4), *range(7, 14), 30]
 
 
 RATE = Rate(
@@ -446,8 +446,8 @@ def test_the_crest_of_a_spread_is_kept_for_both(kind):
     whole = Envelope(kind, (first, second), less=(first, second))
     found = {}
     keep(whole, found)
-    # the cut 0 with three beside it, the greatest (least) at 20 with two, the last one with one
-    expected = [0, 10, 20, 30, 40, 100, 110]
+    # the cut 0 with three beside it, the greatest (least) at 20 with two, the last one
+    expected = [0, 10, 20, 30, 40, 110]
     assert [sorted({int(at) for part in parts for at in part}) for parts in found.values()] == [expected, expected]
     assert list(found) == ["A", "B"]
     assert "atoms" not in whole.__dict__
