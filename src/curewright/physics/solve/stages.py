@@ -39,6 +39,7 @@ from curewright.physics.solve.workspace import (
     HALF_STAGE,
     HALF_T,
     HEAT,
+    HEATED,
     INVERSE,
     LINK,
     LINK_STAGE,
@@ -133,9 +134,10 @@ at_stage = compiled(f"void({PLACE})")(_at_stage)
 
 
 def _matrix(ws: NDArray[np.float64], n: Index, varying: bool, sigma: float, edge: NDArray[np.float64]) -> None:
-    """DIAGONAL, LOWER, UPPER of the system for K_T, and OWN = 1 / (σ - r_α)."""
+    """DIAGONAL, LOWER, UPPER of the system for K_T, OWN = 1 / (σ - r_α), and HEATED, the heat from K_α over its right-hand side."""
     for i in range(n):
         ws[OWN + i] = 1.0 / (sigma - ws[RATE_A + i])
+        ws[HEATED + i] = ws[HEAT + i] * ws[RATE_A + i] * ws[OWN + i]
         chemistry = ws[HEAT + i] * ws[RATE_T + i] * sigma * ws[OWN + i]
         ws[DIAGONAL + i] = sigma * ws[CAP + i] - chemistry + ws[LINK + i] + ws[LINK + i + ONE]
         ws[LOWER + i] = -ws[LINK + i]
@@ -230,18 +232,16 @@ def _solve(ws: NDArray[np.float64], n: Index) -> None:
     for j in range(last - m, m):
         up = fused(-ws[LOWER + j], up, ws[RIGHT + j])
         ws[RIGHT + j] = up
-    ws[RIGHT + m] -= ws[LOWER + m] * up + ws[UPPER + m] * down
-    for i in range(n):
-        ws[RIGHT + i] *= ws[INVERSE + i]
-    up, down = ws[RIGHT + m], ws[RIGHT + m]
+    up = (ws[RIGHT + m] - (ws[LOWER + m] * up + ws[UPPER + m] * down)) * ws[INVERSE + m]
+    down, ws[RIGHT + m] = up, up
     for j in range(ONE, last - m + ONE):
         i, k = m - j, m + j
-        up = fused(-ws[UPPER + i], up, ws[RIGHT + i])
-        down = fused(-ws[LOWER + k], down, ws[RIGHT + k])
+        up = fused(-ws[UPPER + i], up, ws[RIGHT + i] * ws[INVERSE + i])
+        down = fused(-ws[LOWER + k], down, ws[RIGHT + k] * ws[INVERSE + k])
         ws[RIGHT + i], ws[RIGHT + k] = up, down
     for j in range(last - m + ONE, m + ONE):
         i = m - j
-        up = fused(-ws[UPPER + i], up, ws[RIGHT + i])
+        up = fused(-ws[UPPER + i], up, ws[RIGHT + i] * ws[INVERSE + i])
         ws[RIGHT + i] = up
 
 
@@ -252,20 +252,17 @@ solve_rows = compiled("void(float64[::1], uint64)")(_solve)
 
 
 def _stage(ws: NDArray[np.float64], n: Index, varying: bool) -> None:
-    """One stage: RIGHT [W/m²] and RIGHT_A [1/s] hold right-hand sides and become K_T and K_α."""
-    for i in range(n):
-        ws[RIGHT_A + i] *= ws[OWN + i]
-        ws[RIGHT + i] += ws[HEAT + i] * ws[RATE_A + i] * ws[RIGHT_A + i]
+    """One stage: RIGHT_A [1/s] holds its right-hand side, RIGHT [W/m²] its own and HEATED times the other; they become K_α and K_T."""
     if varying:
         for i in range(n):
-            ws[RIGHT + i] += ws[ON_OWN + i] * ws[RIGHT_A + i]
+            ws[RIGHT + i] += ws[ON_OWN + i] * ws[OWN + i] * ws[RIGHT_A + i]
         for i in range(ONE, n):
             j = i - ONE
-            ws[RIGHT + i] += ws[ON_BELOW + i] * ws[RIGHT_A + j]
-            ws[RIGHT + j] += ws[ON_ABOVE + j] * ws[RIGHT_A + i]
+            ws[RIGHT + i] += ws[ON_BELOW + i] * ws[OWN + j] * ws[RIGHT_A + j]
+            ws[RIGHT + j] += ws[ON_ABOVE + j] * ws[OWN + i] * ws[RIGHT_A + i]
     solve_rows(ws, n)
     for i in range(n):
-        ws[RIGHT_A + i] += ws[RATE_T + i] * ws[OWN + i] * ws[RIGHT + i]
+        ws[RIGHT_A + i] = ws[OWN + i] * fused(ws[RATE_T + i], ws[RIGHT + i], ws[RIGHT_A + i])
 
 
 stage = compiled("void(float64[::1], uint64, boolean)")(_stage)

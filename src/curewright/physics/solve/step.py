@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics.compiled import compiled
+from curewright.physics.elementary import fused
 from curewright.physics.kinetics.laws import jump, rate
 from curewright.physics.solve.rodas3 import between
 from curewright.physics.solve.stages import OVER_TIME, at_stage, factorise, matrix, solve_rows, stage
@@ -17,6 +18,7 @@ from curewright.physics.solve.workspace import (
     FLOW,
     FLOW_0,
     HEAT,
+    HEATED,
     K1,
     K2,
     K3,
@@ -69,24 +71,28 @@ def _try_step(
     matrix(ws, n, varying, 2.0 * per_h, edge)
     factorise(ws, n)
     for i in range(n):
-        ws[RIGHT + i], ws[RIGHT_A + i] = ws[FLOW_0 + i], ws[RATE_0 + i]
+        ws[RIGHT_A + i] = ws[RATE_0 + i]
+        ws[RIGHT + i] = fused(ws[HEATED + i], ws[RATE_0 + i], ws[FLOW_0 + i])
     ws[RIGHT] += 0.5 * h * edge[OVER_TIME]
     ws[RIGHT + last] += 0.5 * h * edge[OVER_TIME + 1]
     stage(ws, n, varying)
     for i in range(n):
         ws[K1 + i], ws[L1 + i] = ws[RIGHT + i], ws[RIGHT_A + i]
-        ws[STAGE_T + i] = ws[TEMPERATURE + i] + 2.0 * ws[K1 + i]
-        ws[STAGE_A + i] = ws[ALPHA + i] + 2.0 * ws[L1 + i]
-        ws[RIGHT + i] = ws[FLOW_0 + i] + ws[CAP + i] * (4.0 * per_h * ws[K1 + i])
-        ws[RIGHT_A + i] = ws[RATE_0 + i] + 4.0 * per_h * ws[L1 + i]
+        ws[STAGE_T + i] = fused(2.0, ws[K1 + i], ws[TEMPERATURE + i])
+        ws[STAGE_A + i] = fused(2.0, ws[L1 + i], ws[ALPHA + i])
+        right_a = fused(4.0 * per_h, ws[L1 + i], ws[RATE_0 + i])
+        ws[RIGHT_A + i] = right_a
+        ws[RIGHT + i] = fused(ws[HEATED + i], right_a, fused(ws[CAP + i], 4.0 * per_h * ws[K1 + i], ws[FLOW_0 + i]))
     ws[RIGHT] += 1.5 * h * edge[OVER_TIME]
     ws[RIGHT + last] += 1.5 * h * edge[OVER_TIME + 1]
     stage(ws, n, varying)
     at_stage(ws, n, varying, blocks, values, laws, line, tau + h, faces)
     for i in range(n):
         ws[K2 + i], ws[L2 + i] = ws[RIGHT + i], ws[RIGHT_A + i]
-        ws[RIGHT + i] = ws[FLOW + i] + ws[CAP + i] * (per_h * (ws[K1 + i] - ws[K2 + i]))
-        ws[RIGHT_A + i] = ws[RATE + i] + per_h * (ws[L1 + i] - ws[L2 + i])
+        right_a = fused(per_h, ws[L1 + i] - ws[L2 + i], ws[RATE + i])
+        ws[RIGHT_A + i] = right_a
+        before = per_h * (ws[K1 + i] - ws[K2 + i])
+        ws[RIGHT + i] = fused(ws[HEATED + i], right_a, fused(ws[CAP + i], before, ws[FLOW + i]))
     stage(ws, n, varying)
     for i in range(n):
         ws[K3 + i], ws[L3 + i] = ws[RIGHT + i], ws[RIGHT_A + i]
@@ -94,9 +100,10 @@ def _try_step(
         ws[STAGE_A + i] += ws[L3 + i]
     at_stage(ws, n, varying, blocks, values, laws, line, tau + h, faces)
     for i in range(n):
-        before = per_h * (ws[K1 + i] - ws[K2 + i] - 8.0 / 3.0 * ws[K3 + i])
-        ws[RIGHT + i] = ws[FLOW + i] + ws[CAP + i] * before
-        ws[RIGHT_A + i] = ws[RATE + i] + per_h * (ws[L1 + i] - ws[L2 + i] - 8.0 / 3.0 * ws[L3 + i])
+        right_a = fused(per_h, fused(-8.0 / 3.0, ws[L3 + i], ws[L1 + i] - ws[L2 + i]), ws[RATE + i])
+        ws[RIGHT_A + i] = right_a
+        before = per_h * fused(-8.0 / 3.0, ws[K3 + i], ws[K1 + i] - ws[K2 + i])
+        ws[RIGHT + i] = fused(ws[HEATED + i], right_a, fused(ws[CAP + i], before, ws[FLOW + i]))
     stage(ws, n, varying)
     worst_T, worst_a = np.int64(0), np.int64(0)
     for i in range(n):

@@ -15,7 +15,7 @@ Index: TypeAlias = Any  # a cell or a number of cells: np.uint64 where compiled
 STRIDE = 1032  # places in a row, the most cells; an odd number of cache lines, so that rows do not push one another out
 ONE = np.uint64(1)
 
-ROWS = 47
+ROWS = 48
 
 (
     # state, and where stages are taken
@@ -26,8 +26,9 @@ ROWS = 47
     CAP, HALF, LINK, HALF_STAGE, LINK_STAGE,
     # rates and slopes, flows; at a stage and at the start of the step
     RATE, RATE_T, RATE_A, FLOW, FLOW_0, RATE_0,
-    # the factorised matrix; 1 / (σ - r_a); slopes of the flows over α where properties depend on it
-    DIAGONAL, LOWER, UPPER, ACROSS, PIVOT, INVERSE, OWN, ON_OWN, ON_BELOW, ON_ABOVE,
+    # the factorised matrix; 1 / (σ - r_a), alone and times the slope of the released heat over α; slopes of the flows over α where
+    # properties depend on it
+    DIAGONAL, LOWER, UPPER, ACROSS, PIVOT, INVERSE, OWN, HEATED, ON_OWN, ON_BELOW, ON_ABOVE,
     # right-hand sides, then the solution; the stages of T and of α
     RIGHT, RIGHT_A, K1, K2, K3, K4, L1, L2, L3, L4,
     # what a jump leaves to be put right
