@@ -11,6 +11,7 @@ KERNELS = (
     "judge.kernels.envelopes",
     "judge.kernels.even",
     "judge.kernels.extremes",
+    "judge.kernels.groups",
     "judge.kernels.levels",
     "judge.kernels.logic",
     "judge.kernels.slopes",

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from curewright.judge.kernels import crests, envelopes
+from curewright.judge.kernels import crests, envelopes, groups
 from curewright.judge.steps import FALSE, NEVER, TRUE, UNKNOWN, Steps, all_of, any_of
 from curewright.judge.trace import (
     GAP,
@@ -169,6 +169,8 @@ class Envelope:
         swift = self._by_crest(level) if self.kind == LEAST and not above else None
         if swift is not None:
             return swift
+        if self._addresses is not None:
+            return self._grouped(level, strict=above, every=self.kind != GREATEST)
         parts = [atom.trace.above(level) if above else atom.trace.at_least(level) for atom in self.atoms]
         return self._join(parts, every=self.kind != GREATEST)
 
@@ -185,8 +187,32 @@ class Envelope:
         swift = self._by_crest(level) if self.kind == GREATEST and not below else None
         if swift is not None:
             return swift
+        if self._addresses is not None:  # all at or below: not one above
+            return self._grouped(level, strict=not below, every=self.kind == LEAST).inverted()
         parts = [atom.trace.below(level) if below else atom.trace.at_most(level) for atom in self.atoms]
         return self._join(parts, every=self.kind != LEAST)
+
+    @made_once
+    def _addresses(self) -> NDArray[np.int64] | None:
+        """The table of its traces for one kernel; None where that does not do: what is set aside counts differently, and a second
+        recorder speaks for itself.
+        """
+        if len(self.atoms) < 2 or any(atom.aside or atom.trace.second is not None for atom in self.atoms):
+            return None
+        return np.stack([atom.trace.addresses for atom in self.atoms])
+
+    def _grouped(self, level: float, *, strict: bool, every: bool) -> Steps:
+        """Where all (any) of its traces reach a level; what each gives is kept with it."""
+        assert self._addresses is not None
+        times, codes, offsets, all_times, all_codes, before = groups.group_changes(
+            self._addresses, level, strict, FALSE if every else TRUE
+        )
+        bounds = offsets.tolist()
+        for atom, first, last in zip(self.atoms, bounds, bounds[1:], strict=False):
+            atom.trace.levels_asked().setdefault(
+                (level, strict), Steps.of_arrays(times[first:last], codes[first:last], UNKNOWN)
+            )
+        return Steps.of_arrays(all_times, all_codes, int(before))
 
     def _join(self, parts: Sequence[Steps], *, every: bool) -> Steps:
         if len(parts) == 1:

@@ -24,7 +24,14 @@ if TYPE_CHECKING:
 FALSE, UNKNOWN, TRUE = 0, 1, 2
 NOT = (TRUE, UNKNOWN, FALSE)
 NEVER = 2**62  # later than any instant of a run
-MANY = 12  # changes from which on a kernel merges faster
+MANY = 12  # changes from which on a kernel is faster
+SETS = tuple(
+    frozenset(code for code in (FALSE, UNKNOWN, TRUE) if bits >> code & 1) for bits in range(8)
+)  # by bits of codes
+
+
+def _bits(codes: tuple[int, ...]) -> int:
+    return sum(1 << code for code in codes)
 
 
 class Steps:
@@ -104,19 +111,44 @@ class Steps:
                 yield following, following, code
             here = following
 
-    def over(self, start: int, end: int) -> set[int]:
+    @property
+    def _as_arrays(self) -> bool:
+        """Whether a kernel answers sooner than Python."""
+        return "times" not in self.__dict__ or len(self.times) > MANY
+
+    def over(self, start: int, end: int) -> frozenset[int]:
         """All codes that occur in the closed stretch [start, end]; empty where start is after end."""
+        if self._as_arrays:
+            return SETS[logic.codes_over(*self.packed, self.before, start, end)]
         i = bisect_left(self.times, start)
         if start <= end and (i == len(self.times) or self.times[i] > end):  # nothing changes there
-            return {self.after[i - 1] if i else self.before}
-        return {code for _, _, code in self.pieces(start, end)}
+            return frozenset((self.after[i - 1] if i else self.before,))
+        return frozenset(code for _, _, code in self.pieces(start, end))
 
     def stretches(self, start: int, end: int, codes: tuple[int, ...]) -> list[tuple[int, int]]:
         """The longest closed stretches inside [start, end] over which only these codes occur (an instant counts)."""
         key = (start, end, codes)
         if key not in self._stretches:
-            self._stretches[key] = list(self.each_stretch(start, end, codes))
+            self._stretches[key] = self._all_stretches(start, end, codes)
         return self._stretches[key]
+
+    def _all_stretches(self, start: int, end: int, codes: tuple[int, ...]) -> list[tuple[int, int]]:
+        if not self._as_arrays:
+            return list(self.each_stretch(start, end, codes))
+        begins, ends = logic.stretches(*self.packed, self.before, start, end, _bits(codes), -1, False)
+        return list(zip(begins.tolist(), ends.tolist(), strict=True))
+
+    def first_stretch(
+        self, start: int, end: int, codes: tuple[int, ...], stays: int, *, cut_counts: bool
+    ) -> int | None:
+        """Where the first of them begins that lasts ``stays`` ns, or (``cut_counts``) is cut off by the end; None without one."""
+        if self._as_arrays:
+            begins, _ = logic.stretches(*self.packed, self.before, start, end, _bits(codes), max(stays, 0), cut_counts)
+            return int(begins[0]) if len(begins) else None
+        for begin, finish in self.each_stretch(start, end, codes):
+            if finish - begin >= stays or (cut_counts and finish == end):
+                return begin
+        return None
 
     @made_once
     def _stretches(self) -> dict[tuple[int, int, tuple[int, ...]], list[tuple[int, int]]]:
@@ -335,10 +367,8 @@ def after_notes(condition: Steps, after: When, earliest: int, latest: int) -> tu
 def _first(condition: Steps, start: int, stays: int, end: int, codes: tuple[int, ...], *, cut_counts: bool) -> int:
     if start > end:
         return NEVER
-    for begin, finish in condition.each_stretch(start, end, codes):
-        if finish - begin >= stays or (cut_counts and finish == end):
-            return begin
-    return NEVER
+    found = condition.first_stretch(start, end, codes, stays, cut_counts=cut_counts)
+    return NEVER if found is None else found
 
 
 def last_stay(condition: Steps, after: When, end: int, *, covers: bool) -> When:

@@ -99,6 +99,43 @@ def _machine_code(signature: str, function: Function) -> Function:
     return kernel  # type: ignore[no-any-return]
 
 
+def array_at(dtype: Any) -> Any:
+    """A function of (address, length) for kernels that take many arrays at once as a table of their addresses.
+
+    It gives the array of that kind which begins there. Whoever hands over an address keeps its array, contiguous and of that kind,
+    until the kernel is done.
+    """
+    return _plain_array_at(dtype) if uncompiled() else _compiled_array_at(dtype)
+
+
+def _plain_array_at(dtype: Any) -> Any:
+
+    import numpy as np
+
+    kind = np.ctypeslib.as_ctypes_type(dtype)
+    return lambda address, length: np.ctypeslib.as_array((kind * int(length)).from_address(int(address)))
+
+
+def _compiled_array_at(dtype: Any) -> Any:
+    numba = _compiler()
+    from numba.core import cgutils, types
+    from numba.extending import intrinsic
+
+    def pointer(_typing: Any, address: Any) -> Any:
+        def code(_context: Any, builder: Any, _signature: Any, values: Any) -> Any:
+            return builder.inttoptr(values[0], cgutils.voidptr_t)
+
+        return types.voidptr(address), code
+
+    to_pointer: Any = intrinsic(pointer)
+    carray = numba.carray
+
+    def found(address: Any, length: Any) -> Any:
+        return carray(to_pointer(address), (length,), dtype)
+
+    return numba.njit(**OPTIONS)(found)
+
+
 @cache
 def _kernel_class() -> Any:
     """The compiler's own callable, but made for its one signature when it is first needed instead of for whatever it is called with."""

@@ -71,3 +71,81 @@ joined = compiled(
     "Tuple((int64[::1], uint8[:, ::1], int64))(int64[::1], uint8[:, ::1], int64[::1], uint8[::1], int64)"
 )(_joined)
 """Times, codes (at and after each), and the code before the first, of all (decisive 0) or any (decisive 2) of several step functions."""
+
+
+def _within(code: Whole, wanted: Whole) -> bool:
+    return bool(wanted >> code & 1)
+
+
+within = compiled("boolean(int64, int64)")(_within)
+
+
+def _stretches(
+    times: Ints, codes: Bytes, before: Whole, start: Whole, end: Whole, wanted: Whole, stays: Whole, cut_counts: bool
+) -> tuple[Ints, Ints]:
+    n = times.shape[0]
+    begins, ends = np.empty(2 * n + 2, np.int64), np.empty(2 * n + 2, np.int64)
+    count = 0
+    i = np.searchsorted(times, start, side="right")
+    between = np.int64(codes[i - 1, 1]) if i > 0 else np.int64(before)
+    here = np.int64(codes[i - 1, 0]) if i > 0 and times[i - 1] == start else between
+    inside, opened, closed = within(here, wanted), start, start
+    while closed < end:
+        following = times[i] if i < n and times[i] < end else end
+        if within(between, wanted):
+            if not inside:
+                inside, opened = True, closed
+        elif inside:
+            inside = False
+            if closed - opened >= stays:
+                begins[count], ends[count] = opened, closed
+                count += 1
+        if i < n and times[i] == following:
+            here, between = np.int64(codes[i, 0]), np.int64(codes[i, 1])
+            i += 1
+        else:
+            here = between
+        if within(here, wanted):
+            if not inside:
+                inside, opened = True, following
+        elif inside:
+            inside = False
+            if following - opened >= stays or (cut_counts and following == end):
+                begins[count], ends[count] = opened, following
+                count += 1
+        closed = following
+        if count > 0 and stays >= 0:
+            return begins[:1], ends[:1]
+    if inside and start <= end and (closed - opened >= stays or cut_counts):
+        begins[count], ends[count] = opened, closed
+        count += 1
+    return begins[:count], ends[:count]
+
+
+stretches = compiled(
+    "Tuple((int64[::1], int64[::1]))(int64[::1], uint8[:, ::1], int64, int64, int64, int64, int64, boolean)"
+)(_stretches)
+"""From and to of the longest closed stretches inside [start, end] over which only the ``wanted`` codes occur (one bit each); with
+``stays`` not negative only the first that lasts so long, or (``cut_counts``) is cut off by the end.
+"""
+
+
+def _codes_over(times: Ints, codes: Bytes, before: Whole, start: Whole, end: Whole) -> Whole:
+    if start > end:
+        return 0
+    i = np.searchsorted(times, start, side="right")
+    between = np.int64(codes[i - 1, 1]) if i > 0 else np.int64(before)
+    here = np.int64(codes[i - 1, 0]) if i > 0 and times[i - 1] == start else between
+    found = 1 << here
+    if start < end:
+        found |= 1 << between
+        while i < times.shape[0] and times[i] <= end:
+            found |= 1 << np.int64(codes[i, 0])
+            if times[i] < end:
+                found |= 1 << np.int64(codes[i, 1])
+            i += 1
+    return found
+
+
+codes_over = compiled("int64(int64[::1], uint8[:, ::1], int64, int64, int64)")(_codes_over)
+"""The codes that occur in the closed stretch [start, end], one bit each; none where start is after end."""

@@ -55,7 +55,7 @@ def _ruled(
         and TRUE not in narrowing.over(*stretch.sure)
     ):
         return Ruled(Outcome.NOT_SHOWN, "its 'while' condition never surely held in the phase: nothing to judge")
-    if allowance is None or FALSE not in (ok.over(*stretch.possible) if stretch.possible else set()):
+    if allowance is None or FALSE not in (ok.over(*stretch.possible) if stretch.possible else frozenset()):
         return ruled
     return _allowed(signal, ok, stretch, limits, allowance)
 

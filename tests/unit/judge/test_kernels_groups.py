@@ -1,0 +1,43 @@
+"""A level asked of several traces in one call, against the kernel for one and the joining of what they give."""
+
+from __future__ import annotations
+
+from random import Random
+
+import numpy as np
+import pytest
+
+from curewright.judge.kernels import groups
+from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, all_of, any_of
+from curewright.judge.trace import Trace
+
+
+def random_trace(random, name):
+    n = random.choice([0, 1, 5, 40, 300])
+    t = np.cumsum(np.array([random.choice([1, 2, 7]) for _ in range(n)], np.int64))
+    v = np.array([float(random.randint(0, 6)) for _ in range(n)])
+    link = np.array([random.choice([0, 0, 0, 0, 1, 2]) for _ in range(n)], np.uint8)
+    if n:
+        link[-1] = 1
+    return Trace(name, t, v, link, random.random() < 0.3)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_as_one_by_one(seed):
+    random = Random(seed)
+    traces = [random_trace(random, f"TC{i}") for i in range(random.choice([2, 3, 6]))]
+    level, strict = random.choice([0.0, 2.0, 2.5, 6.0, 9.0]), random.random() < 0.5
+    rows = np.stack([trace.addresses for trace in traces])
+    parts = [trace.above(level) if strict else trace.at_least(level) for trace in traces]
+    for decisive, join in ((FALSE, all_of), (TRUE, any_of)):
+        times, codes, offsets, all_times, all_codes, before = groups.group_changes(rows, level, strict, decisive)
+        assert Steps.of_arrays(all_times, all_codes, int(before)) == join(parts)
+        for first, last, part in zip(offsets, offsets[1:], parts, strict=False):
+            assert Steps.of_arrays(times[first:last], codes[first:last], UNKNOWN) == part
+
+
+def test_an_array_of_another_kind_is_refused():
+    trace = Trace("TC1", np.arange(4), np.arange(4.0), np.zeros(4, np.uint8))
+    trace.__dict__["packed"] = (*trace.packed[:2], trace.link.astype(np.int64), *trace.packed[3:])
+    with pytest.raises(TypeError, match="TC1"):
+        _ = trace.addresses
