@@ -94,13 +94,22 @@ def sensors_behind(scene: Scene, form: Requirement, thing: Thing) -> tuple[str, 
     key = ("behind", scene.hall.token(form), thing.kind if thing.member else "")
     found: tuple[frozenset[str], tuple[str, ...], bool] | None = scene.kept.get(key)  # type: ignore[assignment]
     if found is None:
-        asked = asked_by(scene, form)
-        own = thing.member is not None and any(_is_the_thing(each, thing) for each in asked)
-        others = [each for each in asked if not (own and _is_the_thing(each, thing))]
-        names = frozenset(member.name for each in others for member in scene.members(each[0], thing))
+        groups, own = _others_asked(scene, form, thing)
+        names = frozenset([member.name for group in groups for member in scene.members(group, thing)])
         found = scene.kept[key] = (names, tuple(sorted(names)), own)
     names, listed, own = found
     return tuple(sorted({*names, thing.name})) if own and thing.name not in names else listed
+
+
+def _others_asked(scene: Scene, form: Requirement, thing: Thing) -> tuple[tuple[Group, ...], bool]:
+    """The groups that a form asks beside the thing that is judged, and whether it asks that one; the same for all parts."""
+    key = ("others asked", scene.hall.token(form), id(scene.specification), thing.kind if thing.member else "")
+    if key not in scene.hall.kept:
+        asked = asked_by(scene, form)
+        own = thing.member is not None and any(_is_the_thing(each, thing) for each in asked)
+        others = [each[0] for each in asked if not (own and _is_the_thing(each, thing))]
+        scene.hall.kept[key] = tuple(dict.fromkeys(others)), own
+    return scene.hall.kept[key]  # type: ignore[return-value]
 
 
 def _speaking(scene: Scene, asked: Asked, thing: Thing) -> tuple[Member, ...]:

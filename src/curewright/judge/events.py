@@ -214,6 +214,24 @@ class Stretch:
 
 def stretch_of(scene: Scene, phase: Phase, thing: Thing) -> Stretch:
     """A phase of a specification as it was in this run, for a thing."""
+    own = thing.name if _is_own(scene, phase, thing.kind) else ""
+    seen = ("phase", phase.start, phase.end, thing.kind, own)
+    known = scene.kept.get(seen)
+    if known is None:
+        known = scene.kept[seen] = _stretch_of(scene, phase, thing)
+    return known  # type: ignore[return-value]
+
+
+def _is_own(scene: Scene, phase: Phase, kind: str) -> bool:
+    """Whether each thing of a kind has an end of the phase of its own; else all of a part share it."""
+    key = ("own phase", id(scene.specification), phase.start, phase.end, kind)
+    if key not in scene.hall.kept:
+        names = [name for name in (phase.start, phase.end) if name not in (RECORD_STARTS, RECORD_ENDS)]
+        scene.hall.kept[key] = any(scene.specification.event(name).for_each == kind for name in names)
+    return scene.hall.kept[key]  # type: ignore[return-value]
+
+
+def _stretch_of(scene: Scene, phase: Phase, thing: Thing) -> Stretch:
     start, end = when(scene, phase.start, thing), when(scene, phase.end, thing)
     key = ("stretch", id(start), id(end))
     found = scene.kept.get(key)

@@ -353,7 +353,9 @@ class Trace:
         if sign == 1.0 and shift == 0.0:
             return self
         second = self.second and replace(self.second, trace=self.second.trace.mapped(sign, shift))
-        made = replace(self, v=sign * self.v + shift, second=second)
+        v = sign * self.v
+        v += shift
+        made = replace(self, v=v, second=second)
         t, _, link, hold, low, high, broken = self.packed
         ends = (low, high) if sign > 0 else (high, low)
         made.__dict__["packed"] = (t, made.v, link, hold, *(sign * end + shift for end in ends), broken)
@@ -613,9 +615,11 @@ def _difference(name: str, first: Trace, second: Trace) -> Trace:
     if first.hold or second.hold or spoken_for or not (len(first.t) and len(second.t)):
         return combined(name, (first, second), (1.0, -1.0))
     bridges = not (first.bridged is None and second.bridged is None)
-    if not bridges and first.t is second.t and not first.breaks and not second.breaks:
-        return Trace(name, first.t, np.rint(first.v - second.v), first.link)
     lost = first.ever_lost or second.ever_lost
+    alike = first.link is second.link or not (first.breaks or second.breaks)
+    if not bridges and first.t is second.t and alike and not (lost and first.breaks):
+        v = first.v - second.v
+        return Trace(name, first.t, np.rint(v, out=v), first.link)
     arrays = ((one.t, one.v, one.link, one.bridges) for one in (first, second))
     t, v, link, bridged = envelopes.difference(*next(arrays), *next(arrays), LOST if lost else GAP)
     return Trace(name, t, v, link, False, lost, lost, bridged.view(bool) if bridges else None)
