@@ -55,6 +55,10 @@ def within(signal: Envelope, pair: Pair) -> Steps:
     """Where a signal lies within a pair of thresholds; a sum or difference printed equal to one is equal to it."""
     parts = []
     apart = APART if signal.derived else 0.0
+    if pair.low is not None and pair.high is not None and signal.alone is not None:
+        low, high = pair.low, pair.high
+        ends = low.grains + (apart if low.open else -apart), high.grains + (-apart if high.open else apart)
+        return signal.alone.trace.between(*ends, above=low.open, below=high.open)
     if pair.low is not None:
         beside = apart if pair.low.open else -apart
         parts.append(signal.at_least(pair.low.grains + beside, above=pair.low.open))

@@ -18,8 +18,10 @@ from curewright.judge.steps import FALSE, NEVER, TRUE, UNKNOWN, Steps, all_of, a
 from curewright.judge.trace import (
     GAP,
     JOINED,
+    Extremes,
     Trace,
     bridged_on,
+    clipped,
     combined,
     derived,
     difference,
@@ -214,6 +216,16 @@ class Envelope:
             )
         return Steps.of_arrays(all_times, all_codes, int(before))
 
+    def _look(self, start: int, end: int) -> None:
+        """Finds the extremes of all its traces over a stretch in one call; each trace keeps its own."""
+        if self._addresses is None or (start, end) in self.atoms[0].trace.extremes_asked():
+            return
+        found = groups.group_extremes(self._addresses, start, end)
+        for atom, values, instants in zip(self.atoms, *(each.tolist() for each in found), strict=True):
+            (least, most), (known, least_at, most_at, begin, finish) = values, instants
+            unknown = clipped(begin, finish, start, end)
+            atom.trace.extremes_asked()[start, end] = Extremes(bool(known), least, least_at, most, most_at, unknown)
+
     def _join(self, parts: Sequence[Steps], *, every: bool) -> Steps:
         if len(parts) == 1:
             return parts[0].replaced(self.atoms[0].aside, UNKNOWN)
@@ -231,6 +243,7 @@ class Envelope:
         """
         if self.less or not self.sensors:
             return False
+        self._look(start, end)
         for atom in self.sensors:
             trace = atom.trace
             if atom.aside or trace.second is not None or trace.bridged is not None:
@@ -297,6 +310,7 @@ class Envelope:
             return found_alone[0] if found_alone else None
         if self.crest is not None and self.kind == (LEAST if sign > 0 else GREATEST):
             return self._on_crest(self.crest, start, end)
+        self._look(start, end)
         leaning = self.kind == ONE or self.kind == (LEAST if sign > 0 else GREATEST)
         found: list[Extreme] = []
         for a, b, atoms in self.counting(start, end):

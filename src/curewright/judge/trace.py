@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from curewright.judge.blur import blurred, spliced
-from curewright.judge.kernels import envelopes, even, extremes, levels, slopes
-from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, UNKNOWN, Steps
+from curewright.judge.kernels import envelopes, even, extremes, groups, levels, slopes
+from curewright.judge.steps import NEVER, NOT_KNOWN, TRUE, UNKNOWN, Steps, all_of
 from curewright.terms.light import light, made_once
 
 if TYPE_CHECKING:
@@ -190,6 +190,17 @@ class Trace:
         """Where the trace is below a level."""
         return self._reaches(level, strict=False).inverted()
 
+    def between(self, low: float, high: float, *, above: bool, below: bool) -> Steps:
+        """Where the trace is at or above (above) one level and at or below (below) another."""
+        if self.second is not None:
+            parts = (self._reaches(low, strict=above), self._reaches(high, strict=not below).inverted())
+            return all_of(parts)
+        found = groups.within_changes(self.addresses, low, above, high, below)
+        times, codes, first, all_times, all_codes, before = found
+        self._levels.setdefault((low, above), Steps.of_arrays(times[:first], codes[:first], UNKNOWN))
+        self._levels.setdefault((high, not below), Steps.of_arrays(times[first:], codes[first:], UNKNOWN))
+        return Steps.of_arrays(all_times, all_codes, int(before))
+
     def _reaches(self, level: float, *, strict: bool) -> Steps:
         found = self._levels.get((level, strict))
         if found is None:
@@ -209,13 +220,16 @@ class Trace:
         found = self._extremes.get((start, end))
         if found is None:
             known, least, least_at, most, most_at, begin, finish = extremes.extremes(*self.packed, start, end)
-            unknown = (max(begin, start), min(finish, end)) if begin < NEVER else None
             instants = int(least_at), int(most_at)
-            found = Extremes(known, least, instants[0], most, instants[1], unknown)
+            found = Extremes(known, least, instants[0], most, instants[1], clipped(begin, finish, start, end))
             if self.second is not None:
                 found = self._with_second(found, self.second, start, end)
             self._extremes[(start, end)] = found
         return found
+
+    def extremes_asked(self) -> dict[tuple[int, int], Extremes]:
+        """Every stretch whose extremes were asked of this trace so far, with the answer."""
+        return self._extremes
 
     def _with_second(self, found: Extremes, second: Second, start: int, end: int) -> Extremes:
         """Also what the second recorder may have shown there, its clock's bound to both sides; it may be a little too much."""
@@ -481,6 +495,11 @@ def _from_partly_bad(name: str, channel: Channel, values: NDArray[np.float64], l
         link[bridged] = JOINED
     before, after = bool(kept[0] > 0), bool(kept[-1] < len(channel.t) - 1)
     return Trace(name, t, values[kept], link, hold, before, after, bridged)
+
+
+def clipped(begin: int, finish: int, start: int, end: int) -> tuple[int, int] | None:
+    """An unknown stretch as far as it lies in another one; None for one that never begins."""
+    return (max(begin, start), min(finish, end)) if begin < NEVER else None
 
 
 def snapped(value: float) -> float:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import numpy as np
 import pytest
 
-from curewright.judge.kernels import groups
+from curewright.judge.kernels import extremes, groups
 from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, all_of, any_of
 from curewright.judge.trace import Trace
 
@@ -34,6 +35,33 @@ def test_as_one_by_one(seed):
         assert Steps.of_arrays(all_times, all_codes, int(before)) == join(parts)
         for first, last, part in zip(offsets, offsets[1:], parts, strict=False):
             assert Steps.of_arrays(times[first:last], codes[first:last], UNKNOWN) == part
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_extremes_as_one_by_one(seed):
+    random = Random(seed)
+    traces = [random_trace(random, f"TC{i}") for i in range(4)]
+    rows = np.stack([trace.addresses for trace in traces])
+    start = random.randint(-5, 100)
+    end = start + random.choice([0, 1, 30, 500])
+    values, instants = groups.group_extremes(rows, start, end)
+    for trace, (least, most), (known, *rest) in zip(traces, values.tolist(), instants.tolist(), strict=True):
+        alone = extremes.extremes(*trace.packed, start, end)
+        assert alone == (bool(known), least, rest[0], most, rest[1], rest[2], rest[3])
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_two_levels_as_one_by_one(seed):
+    random = Random(seed)
+    low, high = sorted(random.sample([0.0, 2.0, 2.5, 4.0, 6.0], 2))
+    above, below = random.random() < 0.5, random.random() < 0.5
+    trace = random_trace(random, "TC1")
+    found = trace.between(low, high, above=above, below=below)
+    asked = dict(trace.levels_asked())
+    plain = replace(trace)
+    parts = (plain.above(low) if above else plain.at_least(low), plain.below(high) if below else plain.at_most(high))
+    assert found == all_of(parts)
+    assert asked == plain.levels_asked()
 
 
 def test_an_array_of_another_kind_is_refused():
