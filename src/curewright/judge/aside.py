@@ -38,18 +38,18 @@ def rulings_on(scene: Scene, member: Member) -> tuple[SetAside, ...]:
 
 def losses(scene: Scene, member: Member) -> list[tuple[int, int]]:
     """The stretches over which a sensor is lost: from its last good sample when none follows for the stated time."""
-    key = ("losses", member.name, member.role, id(member.channel))
-    if key not in scene.kept:
+    key = ("losses", member.name, member.role, id(member.channel), scene.options.second)
+    if key not in scene.common:
         trace = scene.trace(member, None)
         lost_after = scene.specification.lost_after
         found = trace.unknown_stretches(0, scene.end)
         began = int(trace.t[0]) if len(trace.t) else NEVER
-        scene.kept[key] = [
+        scene.common[key] = [
             (start, NEVER if end >= scene.end and trace.value(scene.end) is None else end)
             for start, end, _ in found
             if end - start > lost_after and start >= began
         ]
-    return scene.kept[key]  # type: ignore[return-value]
+    return scene.common[key]  # type: ignore[return-value]
 
 
 def by_rule(scene: Scene, members: Sequence[Member], sides: frozenset[str]) -> dict[str, tuple[SetAside, ...]]:

@@ -222,6 +222,7 @@ class Scene:
     instants: Callable[[Scene, str, Thing], When]
     events: dict[tuple[str, str, str], When] = field(default_factory=dict)
     kept: dict[tuple[object, ...], object] = field(default_factory=dict)
+    common: dict[tuple[object, ...], object] = field(default_factory=dict)  # the same however the data are read
 
     @property
     def end(self) -> int:
@@ -231,9 +232,10 @@ class Scene:
     def members(self, group: Group, thing: Thing) -> tuple[Member, ...]:
         """The sensors of a group as seen from the thing judged."""
         key = ("members", self.hall.token(group), thing.kind, thing.name)
-        if key not in self.kept:
-            self.kept[key] = self._members(group, thing)
-        return self.kept[key]  # type: ignore[return-value]
+        found = self.common.get(key)
+        if found is None:
+            found = self.common[key] = self._members(group, thing)
+        return found  # type: ignore[return-value]
 
     def _members(self, group: Group, thing: Thing) -> tuple[Member, ...]:
         if group.role == "channel":

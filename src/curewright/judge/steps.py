@@ -8,7 +8,7 @@ logic: all is the least, any is the greatest of FALSE < UNKNOWN < TRUE.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from itertools import accumulate
+from itertools import accumulate, permutations
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,9 +29,8 @@ SETS = tuple(
     frozenset(code for code in (FALSE, UNKNOWN, TRUE) if bits >> code & 1) for bits in range(8)
 )  # by bits of codes
 
-
-def _bits(codes: tuple[int, ...]) -> int:
-    return sum(1 << code for code in codes)
+BITS = {codes: sum(1 << code for code in codes) for length in (1, 2, 3) for codes in permutations(range(3), length)}
+"""The codes that somebody looks for, one bit each."""
 
 
 class Steps:
@@ -135,20 +134,20 @@ class Steps:
     def _all_stretches(self, start: int, end: int, codes: tuple[int, ...]) -> list[tuple[int, int]]:
         if not self._as_arrays:
             return list(self.each_stretch(start, end, codes))
-        begins, ends = logic.stretches(*self.packed, self.before, start, end, _bits(codes), -1, False)
-        return list(zip(begins.tolist(), ends.tolist(), strict=True))
+        found = logic.stretches(*self.packed, self.before, start, end, BITS[codes], -1, False)
+        return [(begin, finish) for begin, finish in found.tolist()]
 
-    def first_stretch(
-        self, start: int, end: int, codes: tuple[int, ...], stays: int, *, cut_counts: bool
-    ) -> int | None:
-        """Where the first of them begins that lasts ``stays`` ns, or (``cut_counts``) is cut off by the end; None without one."""
+    def first_stretch(self, start: int, end: int, codes: tuple[int, ...], stays: int, *, cut_counts: bool) -> int:
+        """Where the first of them begins that lasts ``stays`` ns, or (``cut_counts``) is cut off by the end; never without one."""
         if self._as_arrays:
-            begins, _ = logic.stretches(*self.packed, self.before, start, end, _bits(codes), max(stays, 0), cut_counts)
-            return int(begins[0]) if len(begins) else None
+            times, arrays = self.packed
+            return int(
+                logic.first_stretch(times, arrays, self.before, start, end, BITS[codes], max(stays, 0), cut_counts)
+            )
         for begin, finish in self.each_stretch(start, end, codes):
             if finish - begin >= stays or (cut_counts and finish == end):
                 return begin
-        return None
+        return NEVER
 
     @made_once
     def _stretches(self) -> dict[tuple[int, int, tuple[int, ...]], list[tuple[int, int]]]:
@@ -367,8 +366,7 @@ def after_notes(condition: Steps, after: When, earliest: int, latest: int) -> tu
 def _first(condition: Steps, start: int, stays: int, end: int, codes: tuple[int, ...], *, cut_counts: bool) -> int:
     if start > end:
         return NEVER
-    found = condition.first_stretch(start, end, codes, stays, cut_counts=cut_counts)
-    return NEVER if found is None else found
+    return condition.first_stretch(start, end, codes, stays, cut_counts=cut_counts)
 
 
 def last_stay(condition: Steps, after: When, end: int, *, covers: bool) -> When:

@@ -7,7 +7,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps
+from curewright.judge.steps import FALSE, NEVER, TRUE, UNKNOWN, Steps
 
 SOME = [(TRUE,), (UNKNOWN, TRUE), (FALSE,), (FALSE, UNKNOWN)]
 
@@ -37,5 +37,5 @@ def test_the_same_answers(seed):
                 for stays, cut in ((0, False), (3, False), (3, True)):
                     fitting = [a for a, b in walked if b - a >= stays or (cut and b == end)]
                     found = arrays.first_stretch(start, end, codes, stays, cut_counts=cut)
-                    assert found == (fitting[0] if fitting else None)
+                    assert found == (fitting[0] if fitting else NEVER)
     assert "times" not in arrays.__dict__

@@ -95,6 +95,16 @@ def _difference(
     i, j = np.int64(-1), np.int64(-1)
     whole, follows = True, False  # since the last instant: everything known; and that instant was known
     while i + 1 < n or j + 1 < m:
+        if whole and follows and t[i] == other_t[j]:  # sampled together for a while, and known
+            while (i + 1 < n and j + 1 < m and t[i + 1] == other_t[j + 1] and link[i] == 0 and other_link[j] == 0) and (
+                bridged[i] == 0 and other_bridged[j] == 0
+            ):
+                i, j = i + 1, j + 1
+                links[count - 1] = 0
+                times[count], values[count] = t[i], np.rint(v[i] - other_v[j])
+                count += 1
+            if not (i + 1 < n or j + 1 < m):
+                break
         if j + 1 == m or (i + 1 < n and t[i + 1] <= other_t[j + 1]):
             now = t[i + 1]
         else:

@@ -82,9 +82,9 @@ within = compiled("boolean(int64, int64)")(_within)
 
 def _stretches(
     times: Ints, codes: Bytes, before: Whole, start: Whole, end: Whole, wanted: Whole, stays: Whole, cut_counts: bool
-) -> tuple[Ints, Ints]:
+) -> Ints:
     n = times.shape[0]
-    begins, ends = np.empty(2 * n + 2, np.int64), np.empty(2 * n + 2, np.int64)
+    found = np.empty((2 * n + 2, 2), np.int64)
     count = 0
     i = np.searchsorted(times, start, side="right")
     between = np.int64(codes[i - 1, 1]) if i > 0 else np.int64(before)
@@ -98,7 +98,7 @@ def _stretches(
         elif inside:
             inside = False
             if closed - opened >= stays:
-                begins[count], ends[count] = opened, closed
+                found[count, 0], found[count, 1] = opened, closed
                 count += 1
         if i < n and times[i] == following:
             here, between = np.int64(codes[i, 0]), np.int64(codes[i, 1])
@@ -111,23 +111,32 @@ def _stretches(
         elif inside:
             inside = False
             if following - opened >= stays or (cut_counts and following == end):
-                begins[count], ends[count] = opened, following
+                found[count, 0], found[count, 1] = opened, following
                 count += 1
         closed = following
         if count > 0 and stays >= 0:
-            return begins[:1], ends[:1]
+            return found[:1]
     if inside and start <= end and (closed - opened >= stays or cut_counts):
-        begins[count], ends[count] = opened, closed
+        found[count, 0], found[count, 1] = opened, closed
         count += 1
-    return begins[:count], ends[:count]
+    return found[:count]
 
 
-stretches = compiled(
-    "Tuple((int64[::1], int64[::1]))(int64[::1], uint8[:, ::1], int64, int64, int64, int64, int64, boolean)"
-)(_stretches)
+stretches = compiled("int64[:, ::1](int64[::1], uint8[:, ::1], int64, int64, int64, int64, int64, boolean)")(_stretches)
 """From and to of the longest closed stretches inside [start, end] over which only the ``wanted`` codes occur (one bit each); with
 ``stays`` not negative only the first that lasts so long, or (``cut_counts``) is cut off by the end.
 """
+
+
+def _first_stretch(
+    times: Ints, codes: Bytes, before: Whole, start: Whole, end: Whole, wanted: Whole, stays: Whole, cut_counts: bool
+) -> Whole:
+    found = stretches(times, codes, before, start, end, wanted, stays, cut_counts)
+    return found[0, 0] if found.shape[0] > 0 else np.int64(4611686018427387904)
+
+
+first_stretch = compiled("int64(int64[::1], uint8[:, ::1], int64, int64, int64, int64, int64, boolean)")(_first_stretch)
+"""Where the first of them begins; 2**62 where there is none."""
 
 
 def _codes_over(times: Ints, codes: Bytes, before: Whole, start: Whole, end: Whole) -> Whole:
