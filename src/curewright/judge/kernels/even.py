@@ -170,10 +170,18 @@ first_apart = compiled("int64(float64[::1], float64[::1], float64)")(_first_apar
 
 
 def _even_differences(v: Floats, j: Whole, last: Whole, lag: Whole) -> tuple[Real, Whole, Real, Whole]:
-    later, earlier = v[j : last + 1], v[j - lag : last + 1 - lag]
-    low, high = apart(later, earlier)
+    low, high = apart(v[j : j + 1], v[j - lag : j - lag + 1])
+    lowest, highest = j, j  # where the first chunk begins that holds each
+    for begin in range(j, last + 1, CHUNK):
+        stop = min(begin + CHUNK, last + 1)
+        least, most = apart(v[begin:stop], v[begin - lag : stop - lag])
+        if least < low:
+            low, lowest = least, begin
+        if most > high:
+            high, highest = most, begin
     fall, rise = np.float64(low), np.float64(high)
-    return fall, j + first_apart(later, earlier, fall), rise, j + first_apart(later, earlier, rise)
+    fall_at = lowest + first_apart(v[lowest : last + 1], v[lowest - lag : last + 1 - lag], fall)
+    return fall, fall_at, rise, highest + first_apart(v[highest : last + 1], v[highest - lag : last + 1 - lag], rise)
 
 
 even_differences = compiled("Tuple((float64, int64, float64, int64))(float64[::1], int64, int64, int64)")(
