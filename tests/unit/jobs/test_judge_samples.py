@@ -5,6 +5,8 @@ are those of the normal distribution (SciPy). A Latin hypercube of one doubt has
 is right to one sample.
 """
 
+import re
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -56,7 +58,12 @@ def at_most_everywhere(kelvin: float, name: str = "band") -> Band:
 
 
 def judged(
-    one: Cycle, *forms: Form, samples: int = N, error: float | None = ERROR, material: str = "metal"
+    one: Cycle,
+    *forms: Form,
+    samples: int = N,
+    error: float | None = ERROR,
+    material: str = "metal",
+    step: Callable[[str], None] = lambda _: None,
 ) -> JudgedSamples:
     """The samples of one plate in a cycle, with the convection in doubt; only its thermocouple in the middle of the plate."""
     plate = part("1", replace(zone(), layers=(ZoneLayer("plate", 0.01, material),)), degree_of_cure=0.01)
@@ -73,7 +80,7 @@ def judged(
     found = SimpleNamespace(
         plan=plan, asked=question, prediction=prediction, run=run_of(prediction, load, "R", start), specifications=(paper(*forms),)
     )  # fmt: skip
-    return judged_samples(found, samples)  # type: ignore[arg-type]
+    return judged_samples(found, samples, step)  # type: ignore[arg-type]
 
 
 def hottest(factor: float | np.ndarray) -> float | np.ndarray:
@@ -161,6 +168,16 @@ def test_samples_that_have_no_answer_are_counted_and_too_many_are_told(monkeypat
     monkeypatch.setattr(judge_samples, "predict_cycle", every(1))
     with pytest.raises(CurewrightError, match="40 of 40 samples of the load have no answer"):
         judged(UP, at_most_everywhere(405.0), samples=40)
+
+
+def test_how_far_it_is_is_told_with_the_time_that_is_left() -> None:
+    said: list[str] = []
+    judged(UP, at_most_everywhere(405.0), samples=20, step=said.append)
+    assert said[0] == "predicting and judging 20 samples of the load"
+    done = sorted(
+        int(found[1]) for words in said[1:] if (found := re.search(r": (\d+) done, about \d+ s more$", words))
+    )
+    assert done == list(range(1, 21))
 
 
 def test_too_few_samples_are_refused() -> None:
