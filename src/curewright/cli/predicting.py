@@ -24,7 +24,7 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
     """
     from curewright.cli.progress import Progress
     from curewright.jobs.draw_prediction import keep, prediction_files
-    from curewright.jobs.judge_samples import judged_samples
+    from curewright.jobs.judge_samples import judged_samples, waits
     from curewright.jobs.predict_run import band_of, predict_load, shares_of, unpredicted
     from curewright.record.prediction_print import band_tables, head, not_shown_lines, share_table, verdict_lines
     from curewright.text.in_units import shown_by_part
@@ -54,7 +54,7 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
         screen.print(line)
     if judged:
         screen.print()
-        _risk(screen, judged, units, waits=True)
+        _risk(screen, judged, units, waits=waits(cycle))
         screen.print()
     for line in not_shown_lines(found.document, unpredicted(found.plan.load, found.run)):
         screen.print(line)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     from curewright.jobs.predict_run import Predicted, Replayed
     from curewright.predict.predicted import LoadToPredict, Prediction
+    from curewright.terms.cycle import Cycle
     from curewright.terms.load import Load, Vessel
     from curewright.terms.requirement import Specification
     from curewright.terms.run import Run
@@ -46,8 +47,8 @@ class _Papers:
     vessel: Vessel
     load: Load
 
-    def judgement(self, run: Run) -> Judgement:
-        return judge(self.specifications, self.vessel, self.load, run, cards=cards_of(self.specifications))
+    def judgement(self, run: Run, *, lean: bool = False) -> Judgement:
+        return judge(self.specifications, self.vessel, self.load, run, cards=cards_of(self.specifications), lean=lean)
 
     def upper_limits(self, run: Run, judgement: Judgement) -> tuple[UpperLimit, ...]:
         """The upper limits of parts' temperatures over a phase."""
@@ -70,18 +71,26 @@ class _Papers:
 
 
 def judged_samples(found: Predicted, samples: int, step: Callable[[str], None] = lambda _: None) -> JudgedSamples:
-    """The samples of a planned load. Each goes through the whole cycle: its holds wait for its own coldest thermocouple, as the
-    controller's would.
+    """The samples of a planned load. Each goes through the whole cycle: a hold that waits for the coldest thermocouple waits for that of
+    the sample, as the controller's would.
     """
     plan, cycle = found.plan, found.plan.prediction.cycle
     assert cycle is not None
     papers, site = _Papers(found.specifications, plan.vessel, plan.load), site_of(plan.vessel)
 
     def one(asked: LoadToPredict) -> tuple[Prediction, Run]:
-        prediction = predict_cycle(asked, cycle, plan.prediction.heat, site)
+        if waits(cycle):
+            prediction = predict_cycle(asked, cycle, plan.prediction.heat, site)
+        else:  # the timetable of every sample is that of the plan
+            prediction = predict(asked, found.prediction.seen)
         return prediction, run_of(prediction, plan.load, plan.number, plan.start)
 
     return _samples(found.asked, (found.prediction, found.run), papers, one, (samples, step))
+
+
+def waits(cycle: Cycle) -> bool:
+    """Whether some hold of a cycle is counted from when the coldest thermocouple reaches a temperature."""
+    return any(segment.counted_from is not None for segment in cycle.segments)
 
 
 def judged_replays(found: Replayed, samples: int, step: Callable[[str], None] = lambda _: None) -> JudgedSamples:
@@ -124,7 +133,7 @@ def _samples(
     def sample(load: LoadToPredict) -> tuple[Sequence[Verdict], Over] | CurewrightError:
         try:
             of_sample, its_run = one(load)
-            verdicts = papers.judgement(its_run).verdicts
+            verdicts = papers.judgement(its_run, lean=True).verdicts
             return verdicts, over_limits(of_sample, load, verdicts, limits)
         except CurewrightError as refused:
             return refused

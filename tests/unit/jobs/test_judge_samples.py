@@ -118,14 +118,28 @@ def test_what_is_not_met_as_predicted_comes_first_then_by_share_then_the_nearest
     assert [one.rank for one in found] == [BROKEN, REACHES_PAST, REACHES_PAST, NEAR, NEAR]
 
 
+def soaked(minutes: float) -> Duration:
+    """At least so long at 395 K (121.85 °C) or more."""
+    clock = Clock("coldest", Compare(COLDEST, at_least("121.85 degC")), "pauses", None)
+    way = Alternative(WHOLE, clock, at_least(f"{minutes:.4f} min"))
+    return Duration("duration", "part", unit_named("min"), None, None, (way,))
+
+
+def test_a_hold_of_a_fixed_time_leaves_a_slow_sample_less_of_it() -> None:
+    """From the end of the ramp the lag τ / 60 c dies away with τ / c; it is 5 K after (τ / c) ln(τ / 300 c): so much of the hold is lost."""
+    factor = 0.95
+    lost = TAU / factor * np.log(TAU / (300.0 * factor))
+    fixed = cycle(UP.segments[0], Segment("soak", hold=1800.0))
+    [one] = judged(fixed, soaked((1800.0 - lost) / 60)).verdicts
+    share = stats.norm.sf((factor - 1) / ERROR)  # whoever is served better loses less
+    assert one.met == pytest.approx(share * N, abs=3)
+    assert one.met + one.not_met == N
+
+
 def test_a_hold_waits_in_every_sample_for_its_own_coldest_thermocouple() -> None:
     """A controller counts the soak from the slowest thermocouple of the day, not from that of the plan."""
     soak = Segment("soak", hold=1800.0, counted_from=395.0, longest=36000.0)
-    one = cycle(Segment("up", target=400.0, rate=1 / 60), soak)
-    hot = Compare(COLDEST, at_least("121.85 degC"))
-    clock = Clock("coldest", hot, "pauses", None)
-    form = Duration("duration", "part", unit_named("min"), None, None, (Alternative(WHOLE, clock, at_least("29 min")),))
-    [band] = judged(one, form, samples=20).verdicts
+    [band] = judged(cycle(UP.segments[0], soak), soaked(29.0), samples=20).verdicts
     assert band.met == 20
     assert band.margin == pytest.approx((1.0, 1.0), abs=0.6)  # half a minute is how often a prediction is put out
 
@@ -165,7 +179,7 @@ def test_samples_that_have_no_answer_are_counted_and_too_many_are_told(monkeypat
     monkeypatch.setattr(judge_samples, "predict_cycle", every(2))
     found = judged(UP, at_most_everywhere(405.0), samples=40)
     assert (found.samples, found.refused, found.verdicts[0].samples) == (40, 20, 20)
-    monkeypatch.setattr(judge_samples, "predict_cycle", every(1))
+    monkeypatch.setattr(judge_samples, "predict", every(1))
     with pytest.raises(CurewrightError, match="40 of 40 samples of the load have no answer"):
         judged(UP, at_most_everywhere(405.0), samples=40)
 

@@ -488,3 +488,15 @@ def test_a_part_without_verdicts_is_not_shown():
     run, load = two_parts()
     only = judged(specification(band(at_most("185 degC"))), run=run, load=replace(load, parts=load.parts[:1])).verdicts
     assert roll_up(load, only) == (("S1", Outcome.MET), ("S2", Outcome.NOT_SHOWN))
+
+
+def test_lean_verdicts_are_the_same_but_for_what_stands_behind_them():
+    run = run_of(tc(170, 181, 180, 186, 179), tc(172, 178, bad=(1,), name="TC2"))
+    spec = specification(each_band(at_most("185 degC")), band(at_least("175 degC"), COLDEST, name="band 2"))
+    load = load_of(run)
+    full, lean = (judge((spec,), VESSEL, load, run, lean=lean).verdicts for lean in (False, True))
+    assert {one.outcome for one in full} == {Outcome.NOT_MET, Outcome.NOT_SHOWN}
+    told = ("part", "clause", "form", "thing", "outcome", "reason", "limit", "margin", "phase", "settled")
+    for one, other in zip(full, lean, strict=True):
+        assert [getattr(one, name) for name in told] == [getattr(other, name) for name in told]
+        assert other.samples == other.used == other.others == ()
