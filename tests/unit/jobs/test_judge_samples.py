@@ -21,7 +21,7 @@ from curewright.jobs.judge_samples import judged_replays, judged_samples, replay
 from curewright.jobs.predict_run import replay_run
 from curewright.jobs.understand_run import RunFiles
 from curewright.predict.inside import UpperLimit
-from curewright.predict.predicted import predict_cycle
+from curewright.predict.predicted import predict, predict_cycle
 from curewright.predict.run import run_of
 from curewright.predict.verdict_band import BROKEN, NEAR, REACHES_PAST, JudgedSamples
 from curewright.terms.build_up import ZoneLayer
@@ -126,7 +126,7 @@ def soaked(minutes: float) -> Duration:
 
 
 def test_a_hold_of_a_fixed_time_leaves_a_slow_sample_less_of_it() -> None:
-    """From the end of the ramp the lag τ / 60 c dies away with τ / c; it is 5 K after (τ / c) ln(τ / 300 c): so much of the hold is lost."""
+    """From the end of the ramp the lag τ / 60 c dies away with τ / c; it is 5 K after (τ / c) ln(τ / 300 c), which the hold loses."""
     factor = 0.95
     lost = TAU / factor * np.log(TAU / (300.0 * factor))
     fixed = cycle(UP.segments[0], Segment("soak", hold=1800.0))
@@ -172,11 +172,11 @@ def test_samples_that_have_no_answer_are_counted_and_too_many_are_told(monkeypat
             asked_for.append(1)
             if len(asked_for) % second == 0:
                 raise CurewrightError("refused")
-            return predict_cycle(*given, **named)
+            return predict(*given, **named)
 
         return refusing
 
-    monkeypatch.setattr(judge_samples, "predict_cycle", every(2))
+    monkeypatch.setattr(judge_samples, "predict", every(2))
     found = judged(UP, at_most_everywhere(405.0), samples=40)
     assert (found.samples, found.refused, found.verdicts[0].samples) == (40, 20, 20)
     monkeypatch.setattr(judge_samples, "predict", every(1))
