@@ -16,6 +16,7 @@ from tests.physics.stacks import (
     BREATHER,
     RESINS,
     TOOLS,
+    Course,
     Face,
     Layer,
     Probe,
@@ -111,6 +112,30 @@ def test_output_at_more_times_changes_nothing():
     one, two = solve(stack, faces, few), solve(stack, faces, many)
     assert np.array_equal(one.T, two.T[::10])
     assert one.steps == two.steps
+
+
+def test_at_a_jump_of_the_gas_the_faces_show_what_was_before_it():
+    """h (T_gas - T_surface) by hand, with the gas before the jump at the jump and the gas after it a moment later."""
+    gas = course([(0.0, 300.0), (600.0, 300.0), (600.0, 350.0), (1200.0, 350.0)])
+    stack = Stack("plate", (Layer("plate", solid(1600, 1000, 0.6), 8e-3),))
+    times = [0.0, 300.0, 600.0, 600.001, 1200.0]
+    solution = solve(stack, (Face(gas, 50.0), Face(gas, 80.0)), times, start=400.0)
+    before = np.array([300.0, 300.0, 300.0, 350.0, 350.0])
+    for side, h in ((0, 50.0), (1, 80.0)):
+        assert solution.flows[:, side] == pytest.approx(h * (before - solution.surfaces[:, side]), rel=1e-9)
+
+
+def test_a_recorded_gas_with_a_kink_at_every_row_takes_hardly_more_steps_than_rows():
+    stack, faces, end = random_case(1, "toughened N")
+    t = np.arange(0.0, end, 10.0)
+    noise = np.random.default_rng(0).normal(0.0, 0.3, t.size)
+    recorded = Course(t, faces[0].gas.at(t) + noise)
+    times = np.append(np.arange(0.0, end, 60.0), end)
+    exposed = (replace(faces[0], gas=recorded), replace(faces[1], gas=recorded))
+    solution = solve(stack, exposed, times)
+    assert solution.steps + solution.refused < 1.1 * t.size
+    close = solve(stack, exposed, times, tolerance=2e-4)
+    assert np.abs(solution.T - close.T).max() < 0.05
 
 
 def test_many_cases_come_in_order_and_a_refused_one_stops_none():

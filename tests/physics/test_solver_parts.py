@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from curewright.physics.elementary import exponential, logarithm
+from curewright.physics.compiled import compiled, uncompiled
+from curewright.physics.elementary import exponential, fused, logarithm
 from curewright.physics.kinetics.laws import LAWS, VALUES, jump, rate, slopes
 from curewright.physics.solve import rodas3
 from curewright.physics.solve import workspace as W  # noqa: N812 - rows are read as W.K1
 from curewright.physics.solve.rates import ANY, form_of, rates, rates_and_slopes
 from curewright.physics.solve.stages import factorise, solve_rows
+from curewright.physics.solve.step import inside, passing
 from tests.physics.stacks import RESINS
 
 
@@ -93,17 +95,69 @@ def test_conditions_of_the_output_between_steps(theta):
     assert b @ np.linalg.solve(beta, alpha.sum(axis=1) ** 2) == pytest.approx(theta**2)
 
 
-@pytest.mark.parametrize("n", [3, 4, 5, 8, 61])
+@pytest.mark.parametrize("n", [1, 2, 3, 4, 5, 8, 61])
 def test_elimination_from_both_ends_solves_the_system(n):
     rng = np.random.default_rng(n)
     low, up = -rng.uniform(0.5, 2.0, n), -rng.uniform(0.5, 2.0, n)
     low[0], up[-1] = 0.0, 0.0
     diagonal = 1.0 + np.abs(low) + np.abs(up) + rng.uniform(0, 1, n)
     right = rng.normal(size=n)
-    ws = np.zeros(W.ROWS * W.STRIDE)
-    for row, values in ((W.LOWER, low), (W.UPPER, up), (W.DIAGONAL, diagonal), (W.RIGHT, right)):
+    found = eliminated(low, up, diagonal, right)
+    matrix = np.diag(diagonal) + np.diag(low[1:], -1) + np.diag(up[:-1], 1)
+    assert found == pytest.approx(np.linalg.solve(matrix, right), rel=1e-12)
+
+
+@pytest.mark.parametrize("stored", [1.0, 1e-3, 1e-6])
+def test_elimination_of_as_many_cells_as_there_may_be(stored):
+    """Cells that store little beside what they pass on: determinants fall by half a cell, to 1e-155, and still divide. By LAPACK."""
+    n = W.STRIDE - 2
+    link = np.full(n + 1, 1.0)
+    link[0], link[-1] = 0.0, 0.0
+    diagonal = link[:-1] + link[1:] + stored
+    right = stored * np.random.default_rng(1).normal(size=n)
+    matrix = np.diag(diagonal) - np.diag(link[1:-1], -1) - np.diag(link[1:-1], 1)
+    found, expected = eliminated(-link[:-1], -link[1:], diagonal, right), np.linalg.solve(matrix, right)
+    assert np.abs(found - expected).max() < 1e-13 / stored * np.abs(expected).max()
+
+
+def eliminated(low, up, diagonal, right):
+    """The solution of a tridiagonal system as the solver finds it."""
+    n, ws = diagonal.size, np.zeros(W.ROWS * W.STRIDE)
+    for row, values in ((W.LOWER, low), (W.UPPER, up), (W.DIAGONAL, diagonal)):
         ws[int(row) : int(row) + n] = values
     factorise(ws, np.uint64(n))
+    ws[int(W.RIGHT) : int(W.RIGHT) + n] = right
     solve_rows(ws, np.uint64(n))
-    matrix = np.diag(diagonal) + np.diag(low[1:], -1) + np.diag(up[:-1], 1)
-    assert ws[int(W.RIGHT) : int(W.RIGHT) + n] == pytest.approx(np.linalg.solve(matrix, right), rel=1e-12)
+    return ws[int(W.RIGHT) : int(W.RIGHT) + n].copy()
+
+
+def test_a_cell_passes_a_level_where_its_cubic_does():
+    """Against NumPy's roots of the same cubic; the α of the cell grows through the level once."""
+    rng, i = np.random.default_rng(2), np.uint64(3)
+    for _ in range(200):
+        ws = np.zeros(W.ROWS * W.STRIDE)
+        line, square, cube = rng.uniform(0.0, 0.2, 3)  # grows everywhere
+        start, L4 = rng.uniform(0.1, 0.3), cube / 4.0
+        L2 = 1.0 * rng.uniform(-0.1, 0.1)
+        L1 = (line + L2 - 6.0 * L4) / 5.0
+        L3 = square + 3.0 * L1 - L2 + 9.0 * L4
+        for row, value in ((W.ALPHA, start), (W.L1, L1), (W.L2, L2), (W.L3, L3), (W.L4, L4)):
+            ws[int(row + i)] = value
+        level = start + rng.uniform(0.01, 0.99) * (line + square + cube)
+        roots = np.roots([cube, square, line, start - level])
+        expected = [root.real for root in roots if abs(root.imag) < 1e-9 and 0.0 <= root.real <= 1.0]
+        assert passing(ws, i, level) == pytest.approx(expected[0], abs=1e-8)
+        m = np.zeros(4)
+        rodas3.between(expected[0], m)
+        assert inside(ws, i, m)[1] == pytest.approx(level, abs=1e-12)  # the same curve as the output between steps
+
+
+def test_a_product_and_a_sum_are_rounded_once_in_kernels():
+    """(1 + ε)(1 - ε) - 1 = -ε², which two roundings lose (IEEE 754, fusedMultiplyAdd)."""
+    kernel = compiled("float64(float64, float64, float64)")(_of_three)
+    small = 2.0**-30
+    assert kernel(1.0 + small, 1.0 - small, -1.0) == (0.0 if uncompiled() else -(small**2))
+
+
+def _of_three(a, b, c):
+    return fused(a, b, c)
