@@ -12,7 +12,6 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import stats
 
 from curewright.physics.kinetics.laws import VALUES
 from curewright.physics.solve.many import solve_all
@@ -170,6 +169,8 @@ def shares(
 
     Raises where nothing is doubtful, or the solver refuses a sample.
     """
+    from scipy import stats  # here, as below: half a second that no judgement needs
+
     doubts = {
         name: value for name, value in doubts_of(of_zone.asked, of_zone.zone).items() if name != "thermocouple depth"
     }
@@ -202,6 +203,8 @@ def sampled(doubts: dict[str, float], samples: int, seed: int) -> list[Varied]:
 
 def normals_of(count: int, samples: int, seed: int) -> NDArray[np.float64]:
     """Standard normal deviates in a Latin hypercube, shape (samples, count): each column has one in each of so many equal chances."""
+    from scipy import stats
+
     hypercube = stats.qmc.LatinHypercube(count, rng=np.random.default_rng(seed)).random(samples)
     return np.asarray(stats.norm.ppf(hypercube))
 

@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import stats
 
 from curewright.physics.cure import integrate_cure
 from curewright.physics.glass.laws import spread
@@ -95,6 +94,8 @@ def band_of_trace(
 
     start : degree of cure at the first instant. rate : relative standard uncertainty of the rate of cure, None where nobody stated it.
     """
+    from scipy import stats  # here: half a second that no judgement needs
+
     if not t[0] <= at <= t[-1]:
         return None
     keep = t < at

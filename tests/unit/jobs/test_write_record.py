@@ -1,5 +1,7 @@
 """The record of a judgement: what belongs to it, and what may not have changed since it was judged."""
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -95,3 +97,16 @@ def test_each_step_is_told_and_the_record_verifies(shop: Path, tmp_path: Path) -
     assert (tmp_path / RECORD).is_file()
     assert not (tmp_path / CONTAINER).exists()
     assert not [one for one in verify(tmp_path) if one.wrong]
+
+
+def test_a_judgement_and_its_record_import_nothing_that_only_predicts_or_fits(shop: Path, tmp_path: Path) -> None:
+    """Half a second for whoever waits for a record; an estimate of the cure, where one is asked for, needs it."""
+    heavy = ("scipy.stats", "scipy.optimize", "scipy.linalg", "matplotlib", "curewright.predict.band")
+    code = (
+        "import sys\nfrom curewright.cli.main import cli\n"
+        f"cli(['judge', {str(shop)!r}, '--out', {str(tmp_path)!r}], standalone_mode=False)\n"
+        f"print([name for name in {heavy} if name in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert (tmp_path / RECORD).is_file()
+    assert done.stderr.strip() == "[]"

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Any
 
 from curewright.record.cure_record.blocks import paragraph, plot, section
 from curewright.record.cure_record.deviations import deviations
-from curewright.record.cure_record.estimate import estimate
 from curewright.record.cure_record.front import front, worst
 from curewright.record.cure_record.interpretations import interpretations
 from curewright.record.cure_record.leak_checks import leak_checks
@@ -60,7 +59,10 @@ def _chapters(papers: Papers) -> Iterator[Block]:
     yield from sensors(papers)
     yield from rulings_and_entries(papers)
     yield from interpretations(papers)
-    yield from estimate(papers)
+    if papers.estimate:
+        from curewright.record.cure_record.estimate import estimate  # here: it leads to the whole of prediction
+
+        yield from estimate(papers)
     yield from signatures(papers)
 
 
