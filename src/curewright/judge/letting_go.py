@@ -217,8 +217,9 @@ def _of_trace(trace: Trace, cuts: NDArray[np.int64], stays: NDArray[np.int64], a
     return [
         (AROUND, cuts),
         (QUOTED, _joined(between)),
+        (QUOTED, _while(trace, cuts, asked)),
         (0, edges),
-        (0, _deepest(trace, cuts, stays, asked)),
+        (0, _deepest(trace, stays, asked)),
         (0, _sides(trace)),
     ]
 
@@ -232,19 +233,24 @@ def _joined(parts: Sequence[NDArray[np.int64]]) -> NDArray[np.int64]:
     return np.concatenate([np.empty(0, np.int64), *parts])
 
 
-def _deepest(trace: Trace, cuts: NDArray[np.int64], stays: NDArray[np.int64], asked: AskedOf) -> NDArray[np.int64]:
-    """The extreme of each stay beyond a limit, and of each stretch between changes of a 'while' condition."""
+def _deepest(trace: Trace, stays: NDArray[np.int64], asked: AskedOf) -> NDArray[np.int64]:
+    """The extreme of each stay beyond a limit."""
     parts = []
     for sign, levels in ((1.0, asked.highs), (-1.0, asked.lows)):
         if levels:
-            value = sign * trace.v
-            deepest = _extremes_between(trace.t, value, np.searchsorted(trace.t, stays))
-            beyond = value[np.searchsorted(trace.t, deepest)] >= min(sign * level for level in levels)
+            deepest = _extremes_between(trace.t, sign * trace.v, np.searchsorted(trace.t, stays))
+            beyond = sign * trace.v[np.searchsorted(trace.t, deepest)] >= min(sign * level for level in levels)
             parts.append(deepest[beyond])
-            if len(asked.narrowed):
-                narrow = np.searchsorted(trace.t, np.union1d(cuts, asked.narrowed))
-                parts.append(_extremes_between(trace.t, value, narrow))
     return _joined(parts)
+
+
+def _while(trace: Trace, cuts: NDArray[np.int64], asked: AskedOf) -> NDArray[np.int64]:
+    """The instants at which a 'while' condition changes, and the extremes between these and the cuts."""
+    if not len(asked.narrowed):
+        return asked.narrowed
+    edges = np.searchsorted(trace.t, np.union1d(cuts, asked.narrowed))
+    signs = [sign for sign, levels in ((1.0, asked.highs), (-1.0, asked.lows)) if levels]
+    return _joined([asked.narrowed, *(_extremes_between(trace.t, sign * trace.v, edges) for sign in signs)])
 
 
 def _sides(trace: Trace) -> NDArray[np.int64]:

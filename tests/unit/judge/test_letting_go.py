@@ -120,31 +120,31 @@ def test_both_ends_of_the_widest_step_of_each_group():
 
 
 def of_trace(found, cuts, stays=(), **asked):
-    """Instants by what they are kept for: cuts, extremes, what is beside the unknown, deepest of stays, sides of levels."""
+    """Instants by what they are kept for: cuts, extremes, 'while', what is beside the unknown, deepest of stays, sides."""
     wanted = letting_go._of_trace(found, ints(*cuts), ints(*(stays or cuts)), AskedOf(**asked))
-    assert [beside for beside, _ in wanted] == ([3, 2, 0, 0, 0] if len(found.t) else [3])
+    assert [beside for beside, _ in wanted] == ([3, 2, 2, 0, 0, 0] if len(found.t) else [3])
     return [instants.tolist() for _, instants in wanted]
 
 
 def test_what_to_keep_of_a_trace():
     t, v = list(range(0, 100, 10)), [3, 2, 4, 4, 5, 6, 6, 9, 8, 8]
     # the greatest before 42 is 5 at 40, after it 9 at 70; the least are 2 at 10 and 6 at 50; nothing is known beyond 90
-    assert of_trace(trace(t, v), [42]) == [[42], [40, 70, 10, 50], [90], [], []]
-    assert of_trace(trace(t, v), [42], least=False) == [[42], [40, 70], [90], [], []]
-    assert of_trace(trace(t, v), [42], most=False) == [[42], [10, 50], [90], [], []]
-    assert of_trace(trace(t, v), [42], least=False, most=False) == [[42], [], [90], [], []]
+    assert of_trace(trace(t, v), [42]) == [[42], [40, 70, 10, 50], [], [90], [], []]
+    assert of_trace(trace(t, v), [42], least=False) == [[42], [40, 70], [], [90], [], []]
+    assert of_trace(trace(t, v), [42], most=False) == [[42], [10, 50], [], [90], [], []]
+    assert of_trace(trace(t, v), [42], least=False, most=False) == [[42], [], [], [90], [], []]
     assert of_trace(trace([], [], []), [7, 9]) == [[7, 9]]
 
 
 def test_what_to_keep_beside_what_is_unknown_and_at_each_level():
     t, v = list(range(0, 100, 10)), [0, 1, 2, 3, 4, 5, 6, 7, 8, 9]
-    assert of_trace(trace(t, v), []) == [[], [90, 0], [90], [], []]
+    assert of_trace(trace(t, v), []) == [[], [90, 0], [], [90], [], []]
     broken = trace(t, v, [0, 0, 0, 0, 2, 0, 0, 0, 0, 1])
-    assert of_trace(broken, []) == [[], [90, 0], [40, 50, 90], [], []]
+    assert of_trace(broken, []) == [[], [90, 0], [], [40, 50, 90], [], []]
     asked = trace(t, v)
     asked.at_least(3.5)
     asked.above(7)
-    assert of_trace(asked, [])[4] == [30, 40, 60, 70, 80]  # 7 is reached at 70 and left behind after it
+    assert of_trace(asked, [])[5] == [30, 40, 60, 70, 80]  # 7 is reached at 70 and left behind after it
     assert letting_go._sides(broken).tolist() == []
 
 
@@ -152,13 +152,19 @@ def test_the_deepest_of_each_stay_beyond_a_limit():
     t, v = list(range(0, 100, 10)), [5, 9, 8, 5, 4, 7, 5, 1, 2, 5]
     # above 6 from 0 to 30 and at 50; below 3 at 70 and 80
     stays = (2, 27, 45, 55, 65, 85)
-    assert of_trace(trace(t, v), [], stays, highs=frozenset({6.0}))[3] == [10, 50]
-    assert of_trace(trace(t, v), [], stays, lows=frozenset({3.0}))[3] == [70]
-    assert of_trace(trace(t, v), [], stays, highs=frozenset({6.0, 8.0}), lows=frozenset({3.0}))[3] == [10, 50, 70]
-    assert of_trace(trace(t, v), [], stays, highs=frozenset({99.0}))[3] == []
-    # where a 'while' condition changes at 25 and 60: the greatest of each part, beyond the limit or not
-    found = of_trace(trace(t, v), [], stays, highs=frozenset({99.0}), narrowed=ints(25, 60))[3]
-    assert found == [10, 50, 60]
+    assert of_trace(trace(t, v), [], stays, highs=frozenset({6.0}))[4] == [10, 50]
+    assert of_trace(trace(t, v), [], stays, lows=frozenset({3.0}))[4] == [70]
+    assert of_trace(trace(t, v), [], stays, highs=frozenset({6.0, 8.0}), lows=frozenset({3.0}))[4] == [10, 50, 70]
+    assert of_trace(trace(t, v), [], stays, highs=frozenset({99.0}))[4] == []
+
+
+def test_what_to_keep_beside_the_changes_of_a_while_condition():
+    t, v = list(range(0, 100, 10)), [5, 9, 8, 5, 4, 7, 5, 1, 2, 5]
+    # it changes at 25 and 60: these, and the greatest (least) of each part, beyond the limit or not
+    found = of_trace(trace(t, v), [], highs=frozenset({99.0}), narrowed=ints(25, 60))
+    assert (found[2], found[4]) == ([25, 60, 10, 50, 60], [])
+    assert of_trace(trace(t, v), [25], lows=frozenset({0.0}), narrowed=ints(60))[2] == [60, 0, 40, 70]
+    assert of_trace(trace(t, v), [25], highs=frozenset({0.0}))[2] == []
 
 
 def test_crossings_of_limits_bound_the_stays():
@@ -451,10 +457,10 @@ def test_the_crest_of_a_spread_is_kept_for_both(kind):
     assert [sorted({int(at) for part in parts for at in part}) for parts in found.values()] == [expected, expected]
     assert list(found) == ["A", "B"]
     assert "atoms" not in whole.__dict__
-    assert [len(parts) for parts in found.values()] == [5, 5]
+    assert [len(parts) for parts in found.values()] == [6, 6]
     assert len(whole.atoms) == 2  # now that single differences were asked for they are kept too
     keep(whole, found)
-    assert [len(parts) for parts in found.values()] == [22, 22]  # five of the crest, of each difference, and its turns
+    assert [len(parts) for parts in found.values()] == [26, 26]  # six of the crest, of each difference, and its turns
 
 
 def test_each_trace_of_a_hottest_is_kept_and_its_turns():
@@ -466,10 +472,10 @@ def test_each_trace_of_a_hottest_is_kept_and_its_turns():
     assert {name: sorted({int(at) for part in parts for at in part}) for name, parts in found.items()} == {
         "A": list(t), "B": list(t),
     }  # fmt: skip
-    assert [len(parts) for parts in found.values()] == [6, 6]
+    assert [len(parts) for parts in found.values()] == [7, 7]
     found = {}
     keep(Envelope(GREATEST, (one, other)), found, least=False)
-    assert [len(parts) for parts in found.values()] == [5, 5]  # nobody asks for the least of the hottest
+    assert [len(parts) for parts in found.values()] == [6, 6]  # nobody asks for the least of the hottest
     assert HOTTEST.take == "hottest"
 
 
