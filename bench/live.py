@@ -122,7 +122,7 @@ def _fed(asked: Scenario, live: Live, marks: list[int]) -> tuple[list[float], li
     As an owner would, kernels are made ready first (a short run is judged), what is there at the start (the plan, the map)
     is taken out of the garbage collector's sight, and it collects after a fold, not in the middle of a tick.
     """
-    judge_whole(scenario(Size(1, 1.0, 10)))
+    _made_ready()
     gc.collect()
     gc.freeze()
     gc.disable()
@@ -153,6 +153,17 @@ def _fed(asked: Scenario, live: Live, marks: list[int]) -> tuple[list[float], li
             _state(live, t, fed)
     gc.enable()
     return ticks, slices, collections
+
+
+def _made_ready() -> None:
+    """Every kernel of a live run loaded: a short one is fed, folded and closed."""
+    asked = scenario(Size(1, 1.0, 10))
+    live = started(asked)
+    for names, t, values, bad in rows_of(asked):
+        live.feed(names, t, values, bad)
+    live.fold()
+    assert asked.run.closing is not None
+    live.close(asked.run.closing)
 
 
 def _by_instant(asked: Scenario) -> Iterator[tuple[int, list[tuple[tuple[str, ...], np.ndarray, np.ndarray]]]]:
