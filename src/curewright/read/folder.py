@@ -24,7 +24,7 @@ from curewright.read.sensor_flags import flag_notes, flagged
 from curewright.read.sheet import is_table
 from curewright.read.times import Clock, moment, written_time, zone_named
 from curewright.read.vessel import read_vessel
-from curewright.terms.errors import FileError
+from curewright.terms.errors import FileError, Place
 from curewright.terms.run import Closing, Entry, FileRead, Run
 
 if TYPE_CHECKING:
@@ -98,6 +98,13 @@ def read_folder(
     sheet_path = run or (folder / RUN_SHEET if folder else None)
     if sheet_path is None:
         raise FileError("no folder and no run sheet", expected="a folder with run.yaml in it, or the run sheet itself")
+    if not sheet_path.exists():
+        raise FileError(
+            "there is no run sheet",
+            expected=f"a file '{sheet_path.name}'",
+            where=Place(str(sheet_path)),
+            remedy="name the folder that holds it, or the sheet itself with --run",
+        )
     files = Files(sheet_path.parent, each)
     sheet = read_run_sheet(files.content(sheet_path.name), sheet_path.name)
     given = {

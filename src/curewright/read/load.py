@@ -233,8 +233,12 @@ def _sensor(form: Filled, vessel: Vessel) -> str:
     for port in vessel.ports:
         if port.kind == "thermocouple" and port.number == form["jack"] and port.sensor is not None:
             return port.sensor
+    jacks = [port.number for port in vessel.ports if port.kind == "thermocouple" and port.sensor is not None]
     raise FileError(
-        f"no sensor is behind the jack {form['jack']} in {vessel.file or 'the vessel file'}", where=form.place("jack")
+        f"no sensor is behind the jack {form['jack']} in {vessel.file or 'the vessel file'}",
+        expected=f"one of {', '.join(jacks)}" if jacks else "a port of the kind 'thermocouple' there",
+        where=form.place("jack"),
+        remedy="correct the jack, or name the 'sensor' itself",
     )
 
 

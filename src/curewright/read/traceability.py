@@ -347,6 +347,7 @@ def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[F
     for name in sorted(used - known - {""}):
         message = (
             f"the layout names the recorder {name}, and the vessel file does not know it: no accuracy, no calibration"
+            f"{_perhaps(name, known)}"
         )
         yield Finding("unknown recorder", name, message, (Place(vessel.file),))
     for file in sorted({channel.file for channel in run.channels.values() if not channel.recorder}):

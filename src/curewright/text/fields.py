@@ -94,8 +94,22 @@ class Fields:
         """The fields that nobody has asked for so far."""
         return tuple((key, value) for key, value in self.node.items if key.text not in self.known)
 
+    def _another(self, others: tuple[tuple[Scalar, Node], ...]) -> FileError:
+        """The one error for a mapping that has none of the fields it may have: it is something else."""
+        there = ", ".join(f"'{key.text}'" for key, _ in others[:4]) + (", …" if len(others) > 4 else "")
+        wanted = ", ".join(f"'{key}'" for key in self.known[:4]) + (", …" if len(self.known) > 4 else "")
+        return FileError(
+            f"this is not {self.what}: it has {there}",
+            expected=f"{self.what}, with {wanted}",
+            where=self.place,
+            remedy="name the file, or write the fields, that are meant here",
+        )
+
     def close(self) -> None:
         """Refuses fields that nobody asked for; raises :class:`Errors` with all that was wrong in this mapping."""
+        others = self.others()
+        if len(others) > 2 and len(others) == len(self.node.items):
+            raise Errors((self._another(others),))
         for key, value in self.others():
             self.refuse(_unknown(key, value, self.what, self.known))
         if self.errors:

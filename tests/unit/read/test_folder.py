@@ -141,9 +141,9 @@ def test_run_sheets_that_are_refused(tmp_path: Path, old: str, new: str, message
 
 
 def test_a_folder_without_a_run_sheet(tmp_path: Path) -> None:
-    assert (
-        refused(tmp_path)
-        == "run.yaml: the file cannot be read (No such file or directory). To do: check its name in the run sheet"
+    assert refused(tmp_path) == (
+        f"{tmp_path / 'run.yaml'}: there is no run sheet; expected a file 'run.yaml'. "
+        "To do: name the folder that holds it, or the sheet itself with --run"
     )
 
 

@@ -154,7 +154,7 @@ SEE = "To do: see docs/formats/load.md for what each role belongs to"
     [
         ("{role: air}", "load.yaml:15:7: a line of the map names the sensor or the jack; expected one of them"),
         ("{sensor: T1, jack: J1, role: air}", "load.yaml:15:7: a line of the map names the sensor or the jack; expected one of them"),
-        ("{jack: J2, role: air}", "load.yaml:15:8: no sensor is behind the jack J2 in the vessel file"),
+        ("{jack: J2, role: air}", "load.yaml:15:8: no sensor is behind the jack J2 in the vessel file; expected one of J1. To do: correct the jack, or name the 'sensor' itself"),
         ("{sensor: T1, role: judging}", f"load.yaml:15:20: a thermocouple for 'judging' belongs to one part; expected 'part: …' and nothing else. {SEE}"),
         ("{sensor: T1, role: judging, part: 1, bag: B1}", f"load.yaml:15:20: a thermocouple for 'judging' belongs to one part; expected 'part: …' and nothing else. {SEE}"),
         ("{sensor: T1, role: judging, tool: T-1}", f"load.yaml:15:20: a thermocouple for 'judging' belongs to one part; expected 'part: …' and nothing else. {SEE}"),

@@ -8,6 +8,7 @@ import pytest
 
 from curewright.jobs.check_run import check_run
 from curewright.jobs.understand_run import RunFiles, understand_run
+from curewright.read.propose import propose
 from curewright.terms.errors import CurewrightError
 
 DEMO = Path(__file__).resolve().parents[3] / "src" / "curewright" / "jobs" / "demo_files"
@@ -77,6 +78,49 @@ def test_it_says_what_was_found_and_what_to_do(
     said = next(line for line in str(refused.value).splitlines() if found in line)
     assert to_do in said
     assert said.split(":")[0] in (file, new.strip("["), "layout.yaml")
+
+
+ANOTHER = [
+    (
+        "layout.yaml",
+        "load.yaml",
+        "this is not a layout: it has 'load', 'vessel', 'parts', 'bags', …; expected a layout, with 'layout'",
+    ),
+    ("entries.yaml", PAPER, "this is not hand entries: it has 'specification', 'revision', 'status', 'approved by', …"),
+]
+
+
+@pytest.mark.parametrize("file, content_of, said", ANOTHER)
+def test_another_file_in_its_place_is_told_in_one_line(folder: Path, file: str, content_of: str, said: str) -> None:
+    (folder / file).write_bytes((folder / content_of).read_bytes())
+    with pytest.raises(CurewrightError) as refused:
+        understand_run(RunFiles(folder))
+    lines = [line for line in str(refused.value).splitlines() if line.startswith(file)]
+    assert len(lines) == 1
+    assert said in lines[0]
+    assert "To do: name the file" in lines[0]
+
+
+def test_a_folder_without_a_run_sheet_says_what_is_missing(tmp_path: Path) -> None:
+    for read in (understand_run, check_run):
+        with pytest.raises(CurewrightError, match=r"run\.yaml: there is no run sheet; expected a file 'run\.yaml'"):
+            read(RunFiles(tmp_path))
+
+
+def test_a_jack_that_has_no_sensor_says_which_have_one(folder: Path) -> None:
+    changed(folder, "load.yaml", "jack: J1,", "jack: J99,")
+    with pytest.raises(
+        CurewrightError, match="no sensor is behind the jack J99 in vessel.yaml; expected one of J1, J2, J3"
+    ):
+        understand_run(RunFiles(folder))
+
+
+@pytest.mark.parametrize(
+    "begins, what", [(b"%PDF-1.7\n", "a PDF"), (b"\x89PNG\r\n", "a picture"), (b"\xff\xd8\xff\xe0", "a picture")]
+)
+def test_a_picture_of_a_table_is_no_export(begins: bytes, what: str) -> None:
+    with pytest.raises(CurewrightError, match=rf"export: this is {what}.*have the recorder write CSV or \.xlsx"):
+        propose(begins + b"\x80\x81" * 40, "export")
 
 
 @pytest.mark.parametrize("new", ["10 sec", "1 hr", "2 mins", "1 d"])

@@ -22,11 +22,27 @@ class Found:
     why: str
 
 
+OTHERS = (
+    (b"%PDF", "a PDF"),
+    (b"\x89PNG", "a picture (PNG)"),
+    (b"\xff\xd8\xff", "a picture (JPEG)"),
+    (b"GIF8", "a picture (GIF)"),
+)
+
+
 def encoding_of(content: bytes, file: str = "") -> Found:
     """The encoding, with what it was told from. Raises :class:`FileError` for a text in two encodings."""
     content = content.rstrip(b"\0") if content.endswith(b"\0" * 8) else content  # never written
     if content.startswith((PACKED, OLD_WORKBOOK)):
         return Found(WORKBOOK, "the file is an Excel workbook")
+    for begins, what in OTHERS:
+        if content.startswith(begins):
+            raise FileError(
+                f"this is {what}",
+                expected="the recorder's table as text or as an Excel workbook",
+                where=Place(file),
+                remedy="have the recorder write CSV or .xlsx; values are never read out of a picture",
+            )
     for mark, name in MARKS:
         if content.startswith(mark):
             return Found(name, f"the file begins with the byte-order mark {mark.hex(' ')}")
