@@ -65,9 +65,11 @@ def test_cells_of_a_line_with_their_columns() -> None:
     "text, message",
     [
         ("Time,A\n10:00,1,2\n", "log.csv:2: line(s) 2 (3 cells) do not have the 2 cells of the header. To do: check the separator in "
-         "the layout, and whether the export was cut off or edited; no row is dropped in silence. A line that the recorder spoilt is named under 'lines left out' in the layout, by its beginning, and counted"),
+         "the layout, and whether the export was cut off or edited; no row is dropped in silence."
+         " A line that the recorder spoilt is named under 'lines left out' in the layout, by its beginning, and counted"),
         ("Time,A\n10:00,1\n10:01\n10:02,2\n10:03,4,5,6\n", "log.csv:3: line(s) 3 (1 cells), 5 (4 cells) do not have the 2 cells of the "
-         "header. To do: check the separator in the layout, and whether the export was cut off or edited; no row is dropped in silence. A line that the recorder spoilt is named under 'lines left out' in the layout, by its beginning, and counted"),
+         "header. To do: check the separator in the layout, and whether the export was cut off or edited; no row is dropped in silence."
+         " A line that the recorder spoilt is named under 'lines left out' in the layout, by its beginning, and counted"),
         ("Time,A,A\n10:00,1,2\n", "log.csv:1:8: two columns are headed 'A' (at 6 and 8). To do: give each column its own name in the "
          "recorder: nobody can tell them apart"),
         ("Time,A\n\n", "log.csv:2: no row stands under the header. To do: check the number of lines before the header in the layout"),

@@ -110,7 +110,7 @@ def test_a_folder_without_a_run_sheet_says_what_is_missing(tmp_path: Path) -> No
 def test_a_jack_that_has_no_sensor_says_which_have_one(folder: Path) -> None:
     changed(folder, "load.yaml", "jack: J1,", "jack: J99,")
     with pytest.raises(
-        CurewrightError, match="no sensor is behind the jack J99 in vessel.yaml; expected one of J1, J2, J3"
+        CurewrightError, match=r"no sensor is behind the jack J99 in vessel\.yaml; expected one of J1, J2, J3"
     ):
         understand_run(RunFiles(folder))
 
