@@ -158,13 +158,14 @@ def _stands(
     error: float,
     control: NDArray[np.float64],
     found: NDArray[np.float64],
+    m: NDArray[np.float64],
 ) -> float:
     """1 where the step that was tried stands, what passed a jump put right; else by how much to shorten it; 0 where nothing helps."""
     if not error <= 1.0 and h > TINY:
         return 0.25 if np.isnan(error) else max(0.1, SAFE * error ** (-1.0 / 3.0))
     if np.isnan(error):
         return 0.0
-    most, earliest, count = jumps(ws, blocks, values, h, np.empty(4))
+    most, earliest, count = jumps(ws, blocks, values, h, m)
     if most > control[MOST_PUT_RIGHT] and h > 0.1:
         return max(0.25, min(0.9, 1.05 * earliest))
     if count > 0:
@@ -174,7 +175,8 @@ def _stands(
 
 
 stands = compiled(
-    "float64(float64[::1], uint64, uint64[:,::1], float64[:,::1], float64, float64, float64[::1], float64[::1])"
+    "float64(float64[::1], uint64, uint64[:,::1], float64[:,::1], float64, float64, float64[::1], float64[::1],"
+    " float64[::1])"
 )(_stands)
 
 
@@ -199,13 +201,14 @@ def _march(
     """
     n = np.uint64(cells.shape[1])
     last, end = n - ONE, times[times.size - 1]
-    ws, faces, edge, weights = np.empty(ROWS * STRIDE), np.empty((2, 6)), np.empty(EDGES), np.empty(4)
+    ws, faces, edge = np.empty(ROWS * STRIDE), np.empty((2, 6)), np.empty(EDGES)
+    m, weights = np.empty(4), np.empty(4)  # weights anywhere in a step, and in its middle
     begin(ws, n, cells, blocks, values, start)
     between(0.5, weights)
     tolerances = (control[TOLERANCE_T], control[TOLERANCE_A])
     t, h, interval = program[0, START], control[FIRST], 0
     line, until = program[0], program[1, START] if program.shape[0] > 1 else end
-    out = put_out_step(ws, n, (t, h, t), times, 0, T_out, alpha_out)
+    out = put_out_step(ws, n, (t, h, t), times, 0, T_out, alpha_out, m)
     before = (0.0, 0.0)
     fresh, growth = True, 0.0
     while t < end:
@@ -220,7 +223,7 @@ def _march(
             before = inflows(ws, n, laws, line, tau, faces, outer)
         h, arrives = length(h, growth, control[LONGEST], t, until)
         error = try_step(ws, n, varying, blocks, values, laws, line, tau, faces, edge, h, tolerances)
-        shorter = stands(ws, n, blocks, values, h, error, control, found)
+        shorter = stands(ws, n, blocks, values, h, error, control, found, m)
         if shorter == 0.0:
             return STUCK
         if shorter < 1.0:
@@ -228,7 +231,7 @@ def _march(
             h *= shorter
             continue
         then = until if arrives else t + h
-        out = put_out_step(ws, n, (t, h, then), times, out, T_out, alpha_out)
+        out = put_out_step(ws, n, (t, h, then), times, out, T_out, alpha_out, m)
         low, high = inside(ws, np.uint64(0), weights), inside(ws, last, weights)
         middle = inflows(ws, n, laws, line, tau + 0.5 * h, faces, (low[0], high[0], low[1], high[1]))
         outer = (ws[NEW_T], ws[NEW_T + last], ws[NEW_A], ws[NEW_A + last])

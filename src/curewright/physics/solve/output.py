@@ -117,13 +117,13 @@ def _put_out_step(
     first: int,
     T_out: NDArray[np.float64],
     alpha_out: NDArray[np.float64],
+    m: NDArray[np.float64],
 ) -> int:
     """Puts out what is asked for inside the step and at its end, from ``times[first]`` on; returns the next one.
 
-    step : its start, length and end.
+    step : its start, length and end; m, shape (4,): room for weights.
     """
-    t, h, end = step
-    m, k = np.empty(4), first
+    (t, h, end), k = step, first
     while k < times.size and times[k] < end:
         between((times[k] - t) / h, m)
         put_out(ws, n, m, T_out[k], alpha_out[k])
@@ -136,7 +136,8 @@ def _put_out_step(
 
 
 put_out_step = compiled(
-    "int64(float64[::1], uint64, UniTuple(float64, 3), float64[::1], int64, float64[:,::1], float64[:,::1])"
+    "int64(float64[::1], uint64, UniTuple(float64, 3), float64[::1], int64, float64[:,::1], float64[:,::1],"
+    " float64[::1])"
 )(_put_out_step)
 
 

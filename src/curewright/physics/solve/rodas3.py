@@ -48,4 +48,14 @@ def _between(theta: float, m: NDArray[np.float64]) -> None:
     m[3] = theta * (6.0 + theta * (4.0 * theta - 9.0))
 
 
+def _cubic(K1: float, K2: float, K3: float, K4: float) -> tuple[float, float, float]:
+    """The same as a cubic: y(θ) = y0 + θ (line + θ (square + θ cube)).
+
+    >>> sum(_cubic(1.0, 0.0, 0.0, 0.0)), sum(_cubic(0.0, 0.0, 0.0, 1.0))  # at the end of the step
+    (2.0, 1.0)
+    """
+    return 5.0 * K1 - K2 + 6.0 * K4, (K2 + K3) - 3.0 * K1 - 9.0 * K4, 4.0 * K4
+
+
+cubic = compiled("UniTuple(float64, 3)(float64, float64, float64, float64)")(_cubic)
 between = compiled("void(float64, float64[::1])")(_between)

@@ -9,7 +9,7 @@ import numpy as np
 from curewright.physics.compiled import compiled
 from curewright.physics.elementary import fused
 from curewright.physics.kinetics.laws import jump, rate
-from curewright.physics.solve.rodas3 import between
+from curewright.physics.solve.rodas3 import between, cubic
 from curewright.physics.solve.stages import OVER_TIME, at_stage, factorise, matrix, solve_rows, stage
 from curewright.physics.solve.workspace import (
     ALPHA,
@@ -133,10 +133,8 @@ inside = compiled("UniTuple(float64, 2)(float64[::1], uint64, float64[::1])")(_i
 
 def _passing(ws: NDArray[np.float64], i: Index, level: float) -> float:
     """At which fraction of the step the α of cell i passes ``level``, to 1e-9: by Newton on the cubic of the stages, within bounds."""
-    line = 5.0 * ws[L1 + i] - ws[L2 + i] + 6.0 * ws[L4 + i]
-    square = -3.0 * ws[L1 + i] + ws[L2 + i] + ws[L3 + i] - 9.0 * ws[L4 + i]
-    cube, rest = 4.0 * ws[L4 + i], level - ws[ALPHA + i]
-    low, high, theta = 0.0, 1.0, 0.5
+    line, square, cube = cubic(ws[L1 + i], ws[L2 + i], ws[L3 + i], ws[L4 + i])
+    rest, low, high, theta = level - ws[ALPHA + i], 0.0, 1.0, 0.5
     for _ in range(60):
         over = theta * (line + theta * (square + theta * cube)) - rest
         if over > 0.0:
