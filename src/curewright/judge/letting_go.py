@@ -14,12 +14,12 @@ the verdicts of the whole log.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from curewright.judge.asked_of import asked_of
+from curewright.judge.cuts import cuts_of, edges_of, ends_of_phase, named, surely
 from curewright.judge.envelope import LEAST, ONE, Atom, Envelope
 from curewright.judge.events import when
 from curewright.judge.kinds.leak_check import opened
@@ -28,7 +28,7 @@ from curewright.judge.kinds.rate import WINDOWED, rates_in
 from curewright.judge.scene import Thing
 from curewright.judge.signals import envelope
 from curewright.judge.steep import NO_WINDOWS, Windows, key_of
-from curewright.judge.steps import NEVER, TRUE, UNKNOWN, Steps
+from curewright.judge.steps import NEVER, TRUE, UNKNOWN
 from curewright.judge.things import things_of
 from curewright.judge.trace import JOINED, on_axis, union_axis
 from curewright.terms.errors import CurewrightError
@@ -44,9 +44,8 @@ if TYPE_CHECKING:
     from curewright.judge.scene import Scene
     from curewright.judge.steps import When
     from curewright.judge.trace import Trace
-    from curewright.terms.requirement import Event, Rate, RateDefinition
+    from curewright.terms.requirement import Rate, RateDefinition
 
-SHARED = ("part", "bag", "vessel")  # kinds of things whose conditions may bound the phase of any other
 AROUND = 3  # samples kept on each side of an instant that may bound a phase
 QUOTED = 2  # and of an extreme, next to which as many are quoted as evidence
 Wanted = list[tuple[int, "NDArray[np.int64]"]]  # samples on each side, instants
@@ -72,73 +71,6 @@ def each_that_matters(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) ->
         yield
     _keep_isolated(scene, kept)
     _keep_recorded(scene, kept)
-
-
-def cuts_of(scene: Scene, thing: tuple[object, object]) -> NDArray[np.int64]:
-    """Every instant that may come to bound a phase for a thing: of its events and of shared ones, of entries, losses and
-    settings-aside.
-    """
-    key = ("cuts", *thing)
-    if key not in scene.kept:
-        times = {0} | _by_hand(scene)
-        for found_key, found in scene.kept.items():
-            if isinstance(found, Envelope):
-                times.update(edge for entry in found.aside for edge in (entry.start, entry.end))
-            elif found_key[0] == "losses":  # whether a lost sensor decided a signal is asked at its last good sample
-                times.update(start for start, _ in found)  # type: ignore[attr-defined]
-        for event in scene.specification.events:
-            times |= edges_of(scene, event, thing)
-        scene.kept[key] = np.array(sorted(time for time in times if abs(time) < NEVER), dtype=np.int64)
-    return scene.kept[key]  # type: ignore[return-value]
-
-
-def edges_of(scene: Scene, event: Event, thing: tuple[object, object]) -> set[int]:
-    """The instants that have passed and may be an event, now or later: where it is found at present, and since when its
-    conditions hold without a break (surely, or not surely not), for a thing or for one that all share.
-    """
-    known = ("edges", event.name, *thing)
-    if known not in scene.kept:
-        found: set[int] = set()
-        for (name, *whose), when in scene.events.items():
-            if name == event.name and (tuple(whose) == thing or whose[0] in SHARED):
-                found.update((when.earliest, when.latest))
-        for token in {scene.hall.token(source.condition) for source in event.sources if source.condition is not None}:
-            for key, steps in list(scene.kept.items()):
-                if key[:2] == ("condition", token) and (key[2:4] == thing or key[2] in SHARED):
-                    assert isinstance(steps, Steps)
-                    since = {open_since(steps, scene.end, codes) for codes in ((TRUE,), (UNKNOWN, TRUE))}
-                    found |= {time + event.delay for time in since if time is not None}
-        after = next((one for one in scene.specification.events if one.name == event.after), None)
-        if after is not None:  # a condition that holds already begins there; or it is nothing but so long after it
-            found |= {time + event.delay for time in edges_of(scene, after, thing)}
-        scene.kept[known] = {time for time in found if abs(time) < NEVER}
-    return scene.kept[known]  # type: ignore[return-value]
-
-
-def open_since(steps: Steps, end: int, codes: tuple[int, ...]) -> int | None:
-    """Since when only these codes have occurred up to ``end``; None where another one does there, or since ever."""
-    if steps.value(end) not in codes:
-        return None
-    i = bisect_left(steps.times, end)
-    if i < len(steps.times) and steps.times[i] == end and (steps.after[i - 1] if i else steps.before) not in codes:
-        return end
-    while i:
-        i -= 1
-        if steps.at[i] not in codes or (steps.after[i - 1] if i else steps.before) not in codes:
-            return steps.times[i]
-    return None
-
-
-def _by_hand(scene: Scene) -> set[int]:
-    """The instants of hand entries, each with its uncertainty, and where windows of leak checks begin and end from
-    there.
-    """
-    times: set[int] = set()
-    for entry in scene.hall.run.entries:
-        for instant in (entry.at, entry.until):
-            if instant is not None:
-                times.update((instant - entry.plus_minus, instant, instant + entry.plus_minus))
-    return times
 
 
 def _keep_envelope(
@@ -330,17 +262,19 @@ def _keep_windows(
     if form.definition.kind not in (*WINDOWED, "sample to sample"):
         return
     thing = (key[2], key[3])
-    edges = np.array(sorted(_ends_of_phase(scene, form, thing)), dtype=np.int64)
+    edges = np.array(sorted(ends_of_phase(scene, form, thing)), dtype=np.int64)
     last = int(trace.t[-1]) if len(trace.t) else 0
-    begins = [edge for event in _named(scene, form.phase.start) for edge in edges_of(scene, event, thing)]
-    ended = [_surely(scene, event, thing) for event in _named(scene, form.phase.end)]
+    begins = [edge for event in named(scene, form.phase.start) for edge in edges_of(scene, event, thing)]
+    ended = [surely(scene, event, thing) for event in named(scene, form.phase.end)]
     span = min(begins, default=0), ended[0] if ended and ended[0] is not None else last
     key_of_windows = key_of(scene.part.serial, form, *thing)
     let_go = scene.hall.windows.get(key_of_windows, NO_WINDOWS)
-    surely, perhaps = (where.regions(span, codes) if span[0] <= span[1] else [] for codes in ((TRUE,), (UNKNOWN, TRUE)))
+    certain, perhaps = (
+        where.regions(span, codes) if span[0] <= span[1] else [] for codes in ((TRUE,), (UNKNOWN, TRUE))
+    )
     found = {
         window
-        for regions in ([surely] if surely == perhaps else [surely, perhaps])
+        for regions in ([certain] if certain == perhaps else [certain, perhaps])
         for window in _steepest(_windows_in(trace, form.definition, let_go, regions), edges)
     }
     columns = zip(*sorted(found), strict=True) if found else ((), (), ())
@@ -354,36 +288,6 @@ def _keep_windows(
     for atom in signal.all_sensors if isinstance(signal, Envelope) else ():
         _give(atom, ends_at, kept)
         _give(atom, ends_of_range, kept, beside=1)  # by its range a trace is told whether its sums are exact
-
-
-def _ends_of_phase(scene: Scene, form: Rate, thing: tuple[object, object]) -> set[int]:
-    """Instants that may come to bound the phase of a rate."""
-    names = {form.phase.start, form.phase.end}
-    return {
-        edge for event in scene.specification.events if event.name in names for edge in edges_of(scene, event, thing)
-    }
-
-
-def _named(scene: Scene, name: str) -> list[Event]:
-    """The event of that name; none, where it is the start or the end of the record."""
-    return [event for event in scene.specification.events if event.name == name]
-
-
-def _surely(scene: Scene, event: Event, thing: tuple[object, object]) -> int | None:
-    """The instant of an event that nothing to come can change: the first stay in a condition, found without doubt after
-    one that is as sure; None where there is no such instant (yet).
-    """
-    if any(source.by == "entry" or source.which != "first" for source in event.sources):
-        return None
-    if any(_surely(scene, after, thing) is None for after in _named(scene, event.after or "")):
-        return None
-    found = {
-        when_found
-        for (name, *whose), when_found in scene.events.items()
-        if name == event.name and (tuple(whose) == thing or whose[0] in SHARED)
-    }
-    instants = {edge for when_found in found for edge in (when_found.earliest, when_found.latest)}
-    return instants.pop() if len(instants) == 1 and max(instants) < NEVER else None
 
 
 def _steepest(windows: Windows, edges: NDArray[np.int64]) -> Iterator[tuple[int, int, float]]:
@@ -463,7 +367,7 @@ def _stretches_of(form: LeakCheck, begins: set[int], ends: set[int]) -> Iterator
 def _candidates(scene: Scene, name: str | None, thing: Thing, found: When) -> set[int]:
     """The instants that have passed and may be an event that was found between bounds."""
     edges = {found.earliest, found.latest}
-    for event in _named(scene, name or ""):
+    for event in named(scene, name or ""):
         edges |= edges_of(scene, event, (thing.kind, thing.name))
     return {edge for edge in edges if abs(edge) < NEVER}
 

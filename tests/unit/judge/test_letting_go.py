@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from curewright.judge import cuts as cuts_in
 from curewright.judge import letting_go
 from curewright.judge.asked_of import AskedOf, asked_of
 from curewright.judge.envelope import GREATEST, LEAST, Atom, Envelope
@@ -205,8 +206,8 @@ def test_samples_at_an_instant_or_else_on_both_sides_of_it():
 )
 def test_since_when_a_condition_holds(times, at, after, before, end, surely, perhaps):
     steps = Steps(times, at, after, before)
-    assert letting_go.open_since(steps, end, (2,)) == surely
-    assert letting_go.open_since(steps, end, (1, 2)) == perhaps
+    assert cuts_in.open_since(steps, end, (2,)) == surely
+    assert cuts_in.open_since(steps, end, (1, 2)) == perhaps
 
 
 def test_a_bound_on_the_least_of_several_lines():
@@ -264,7 +265,7 @@ def scene_of(*forms, channels=(TC1, TC2), events=(HOT,), rulings=(), entries=(),
 
 
 def cuts(scene):
-    return [time / MIN for time in letting_go.cuts_of(scene, ("part", "S1"))]
+    return [time / MIN for time in cuts_in.cuts_of(scene, ("part", "S1"))]
 
 
 def test_the_instants_that_may_bound_a_phase():
@@ -286,8 +287,8 @@ def test_the_instants_that_may_bound_a_phase():
     ]  # hotter than 10 since 0
     scene = scene_of(BAND, entries=(entry("x", 4, 7, plus_minus=1), entry("y", 12)))
     assert cuts(scene) == [0, 3, 4, 5, 6, 7, 8, 12]
-    assert letting_go.cuts_of(scene, ("part", "S1")) is letting_go.cuts_of(scene, ("part", "S1"))
-    assert letting_go.cuts_of(scene, ("part", "S1")).dtype == np.int64
+    assert cuts_in.cuts_of(scene, ("part", "S1")) is cuts_in.cuts_of(scene, ("part", "S1"))
+    assert cuts_in.cuts_of(scene, ("part", "S1")).dtype == np.int64
 
 
 def test_what_is_set_aside_bounds_too():
@@ -485,8 +486,8 @@ def test_shared_events_and_losses_bound_the_phases_of_a_thermocouple():
     scene.events[("hot", "bag", "B1")] = When(minutes(5), NEVER)
     scene.events[("own", "part thermocouple", "TC2")] = When(minutes(6), minutes(6))
     scene.kept[("losses", "TC1", "judging", 1)] = [(minutes(7), NEVER)]
-    assert (letting_go.cuts_of(scene, ("part thermocouple", "TC1")) // MIN).tolist() == [0, 5, 7]
-    assert (letting_go.cuts_of(scene, ("part thermocouple", "TC2")) // MIN).tolist() == [0, 5, 6, 7]
+    assert (cuts_in.cuts_of(scene, ("part thermocouple", "TC1")) // MIN).tolist() == [0, 5, 7]
+    assert (cuts_in.cuts_of(scene, ("part thermocouple", "TC2")) // MIN).tolist() == [0, 5, 6, 7]
 
 
 def test_the_instants_at_which_an_event_was_found():
@@ -494,28 +495,28 @@ def test_the_instants_at_which_an_event_was_found():
     scene = scene_of(BAND)
     scene.events[("hot", *whose)] = When(minutes(8), NEVER)
     scene.events[("other", *whose)] = When(minutes(9), minutes(9))
-    assert letting_go.edges_of(scene, HOT, whose) == {minutes(8)}
-    assert letting_go._ends_of_phase(scene, replace(RATE, phase=Phase("record starts", "hot")), whose) == {minutes(8)}
-    assert letting_go._ends_of_phase(scene, RATE, whose) == set()
+    assert cuts_in.edges_of(scene, HOT, whose) == {minutes(8)}
+    assert cuts_in.ends_of_phase(scene, replace(RATE, phase=Phase("record starts", "hot")), whose) == {minutes(8)}
+    assert cuts_in.ends_of_phase(scene, RATE, whose) == set()
 
 
 def test_what_is_sure_of_an_event():
     whose = ("part", "S1")
     scene = scene_of(BAND)
-    assert letting_go._surely(scene, HOT, whose) is None  # nobody asked for it
+    assert cuts_in.surely(scene, HOT, whose) is None  # nobody asked for it
     scene.events[("hot", *whose)] = When(minutes(8), NEVER)
-    assert letting_go._surely(scene, HOT, whose) is None
+    assert cuts_in.surely(scene, HOT, whose) is None
     scene.events[("hot", *whose)] = When(minutes(8), minutes(8))
-    assert letting_go._surely(scene, HOT, whose) == minutes(8)
+    assert cuts_in.surely(scene, HOT, whose) == minutes(8)
     for_good = event("hot", Compare(COLDEST, at_least("30 degC")), which="for good")
-    assert letting_go._surely(scene, for_good, whose) is None  # may come again
-    assert letting_go._surely(scene, event("hot", None, by="entry"), whose) is None
+    assert cuts_in.surely(scene, for_good, whose) is None  # may come again
+    assert cuts_in.surely(scene, event("hot", None, by="entry"), whose) is None
     second = event("second", Compare(HOTTEST, at_least("10 degC")), after="hot")
     scene = scene_of(BAND, events=(HOT, second))
     scene.events[("second", *whose)] = When(minutes(9), minutes(9))
-    assert letting_go._surely(scene, second, whose) is None  # what it comes after is not sure
+    assert cuts_in.surely(scene, second, whose) is None  # what it comes after is not sure
     scene.events[("hot", *whose)] = When(minutes(8), minutes(8))
-    assert letting_go._surely(scene, second, whose) == minutes(9)
+    assert cuts_in.surely(scene, second, whose) == minutes(9)
 
 
 def test_windows_are_kept_of_every_stretch_that_counts():
