@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from curewright.terms.verdict import Verdict
     from curewright.text.in_units import ShownByPart
 
+RARE = 0.025  # of the samples: what fewer do not meet lies in the tail that the band leaves out
 MOST_PAST, MOST_NEAR, MOST_INSIDE = 10, 5, 6  # rows
 INFORMATION = (
     "for information: a requirement is about what its thermocouples show, over its own phase; 'none there': no thermocouple of the "
@@ -35,11 +36,14 @@ def risk_lines(bands: Sequence[VerdictBand], samples: int, refused: int, *, wait
     told = [one for one in bands if one.verdict.kind not in OF_THE_MAP]
     broken = [one for one in told if one.rank == BROKEN]
     past = [one for one in told if one.rank == REACHES_PAST]
-    near = [one for one in told if one.rank == NEAR]
+    often = [one for one in past if one.not_met > RARE * one.samples]
+    rest = [one for one in told if one.rank == NEAR or (one.rank == REACHES_PAST and one not in often)]
+    near = sorted(rest, key=lambda one: one.room)[:MOST_NEAR]
     table = headed("", "requirement", "margin", "middle 95 %", f"not met, of {samples - refused}")
     table.title = "Which requirement is at risk: every sample of what is doubtful as a run of its own, judged"
     table.title_justify = "left"
-    for one in (*broken, *past[:MOST_PAST], *near[:MOST_NEAR]):
+    shown = [*broken, *often[:MOST_PAST], *near]
+    for one in shown:
         table.add_row(_mark(one), requirement(one.verdict), margin_of(one.verdict), band_of_margin(one), counts_of(one))
     yield table
     if len(past) > MOST_PAST:

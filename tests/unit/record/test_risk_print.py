@@ -79,6 +79,16 @@ def test_many_at_risk_are_counted_and_refused_samples_told() -> None:
     assert "2 samples have no answer" in text
 
 
+def test_what_hardly_a_sample_does_not_meet_stands_among_the_nearest() -> None:
+    """1 of 64 lies in the tail of 2.5 % that the band leaves out; it keeps its mark, and comes by its room, not before all others."""
+    [rare, near] = bands({"rare": ("5", ["-1", "5", "5", "7"]), "near": ("7", ["1", "1", "8", "8"])})
+    rare = replace(rare, met=63, margin=(4.0, 6.0))
+    text = printed(*risk_lines([rare, near], 64, 0, waits=False))
+    assert text.index("clause 6 near") < text.index("✓ met ! part 1, TC1, clause 6 rare")
+    assert "1 (2%)" in text
+    assert "more are not met" not in text
+
+
 def test_the_inside_is_told_in_the_units_of_its_part_where_no_thermocouple_sits() -> None:
     limit = UpperLimit("1", "6", "band", 458.15, "at most 365 degF")
     hot = InsideBand(limit, "boss", False, -1.0, (-2.0, 5.0), 7, 64)
