@@ -1,10 +1,11 @@
 """What a verdict stands on besides its own signal, and why a lost thermocouple was kept. Worked by hand from cases.md 15, 16."""
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
-from curewright.judge.behind import members_behind
+from curewright.judge.behind import asks_for_computed, members_behind
 from curewright.judge.judge import hall_of, scene_for
 from curewright.judge.scene import Thing
 from curewright.terms.load import Ruling, Vessel
@@ -15,6 +16,7 @@ from curewright.terms.requirement import (
     Band,
     Clock,
     Compare,
+    Computation,
     Count,
     Duration,
     Group,
@@ -260,3 +262,16 @@ def test_all_that_a_verdict_hangs_on_takes_in_those_among_which_a_lost_one_is_lo
     assert hangs_on("none", TWO_REMAIN) == {"TC1"}
     assert hangs_on("TC1", TWO_REMAIN) == {"TC1", "TC2", "TC3"}
     assert hangs_on("TC1", LostThermocouples(None, False, None)) == {"TC1"}
+
+
+def test_whether_a_computed_signal_is_asked_for_directly_or_through_events():
+    cure = Computation("degree of cure", "card", "A", "record starts", Decimal("0.02"), True)
+    gelled = event("gelled", Compare(Signal(PART, "coldest", computed=cure), at_least("0.4 fraction")))
+    later = replace(event("later", None, after="gelled", delay=5), sources=())
+    spec = specification(events=(*EVENTS, gelled, later))
+    whole = Phase("record starts", "record ends")
+    assert asks_for_computed(spec, band(Signal(PART, "coldest", computed=cure), phase=whole))
+    assert asks_for_computed(spec, band(COLDEST, phase=Phase("soak starts", "gelled")))
+    assert asks_for_computed(spec, band(COLDEST, phase=Phase("later", "record ends")))
+    assert not asks_for_computed(spec, band(COLDEST, phase=SOAK))
+    assert not asks_for_computed(spec, band(COLDEST, phase=Phase("no such event", "record ends")))

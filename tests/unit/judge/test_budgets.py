@@ -32,6 +32,7 @@ from tests.unit.judge.build import (
     channel,
     entry,
     event,
+    load_of,
     minutes,
     quantity,
     run_of,
@@ -73,11 +74,28 @@ def test_a_recorder_that_the_vessel_does_not_describe_is_what_is_missing():
 
 
 def test_a_channel_named_by_itself_has_the_budget_of_the_sensor_on_it():
-    """Φ((185 − 183)/1), and Φ((185 − 183)/2) for the sensor on the other channel."""
+    """Φ((185 − 183)/1), and Φ((185 − 183)/2) for the sensor on the other channel; also where the sensor map has no line for it."""
     run = run_of(flat("TC1", 183), flat("TC2", 183))
+    load = load_of(run)
     for name, p in (("TC1", PHI(2)), ("TC2", PHI(1))):
         form = band(at_most("185 degC"), Signal(Group("channel", name), "single"))
-        assert chances([known("TC1"), known("TC2", "2 K")], run, form) == [f"{p:.3f}"]
+        for lines in (load.map, ()):
+            sensors = [known("TC1"), known("TC2", "2 K")]
+            assert chances(sensors, run, form, load=replace(load, map=lines)) == [f"{p:.3f}"]
+
+
+def test_a_place_that_two_sensors_had_has_no_one_budget_even_where_all_is_known():
+    noted = event("noted", None, by="entry")
+    run = replace(run_of(tc("TC1", 180, 180, 180), tc("TC2", 180, 180, 180)), entries=(entry("noted", 45, thing="S1"),))
+    load = load_of(run)
+    one, two = load.map
+    moved = replace(
+        load, map=(replace(one, end=minutes(30), position="A"), replace(two, start=minutes(30), position="A"))
+    )
+    form = AtEvent("at event", "part", unit_named("degC"), None, None, "noted", HOTTEST, at_most("182 degC"))
+    sensors = [known("TC1"), known("TC2")]
+    assert chances(sensors, run, form, events=(noted,), load=moved) == [None]
+    assert chances(sensors[:1], replace(run, channels={"TC1": run.channels["TC1"]}), form, events=(noted,)) == ["0.977"]
 
 
 @pytest.mark.parametrize("unit, value, limit", [("bar absolute", 6, "5.9"), ("bar gauge", 5, "4.9")])

@@ -54,7 +54,9 @@ def test_the_same_bits_as_the_plain_way(seed, step):
             assert found[kind] == plain
 
 
-@pytest.mark.parametrize("first", [0.0, 2e13, -2e13])  # a fall or a rise at the beginning, so that only the other end is close
+@pytest.mark.parametrize(
+    "first", [0.0, 2e13, -2e13]
+)  # a fall or a rise at the beginning, so that only the other end is close
 @pytest.mark.parametrize("seed", range(20))
 def test_the_same_bits_where_windows_differ_by_less_than_a_division_tells_apart(seed, first):
     """A zigzag, now and then a grain higher: which window is steepest is decided by rounding alone (in about one of four such
