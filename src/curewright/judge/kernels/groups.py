@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.judge.kernels.extremes import extremes
-from curewright.judge.kernels.levels import BLOCK, level_changes
+from curewright.judge.kernels.levels import _TRACE, BLOCK, level_changes
 from curewright.judge.kernels.logic import joined
 from curewright.physics.compiled import array_at, compiled
 
@@ -20,6 +20,18 @@ if TYPE_CHECKING:
     from curewright.judge.kernels.kinds_of_array import Bytes, Floats, Ints, Real, Whole
 
 ints_at, floats_at, bytes_at = array_at(np.int64), array_at(np.float64), array_at(np.uint8)
+
+
+def _addresses(t: Ints, v: Floats, link: Bytes, hold: bool, low: Floats, high: Floats, broken: Bytes) -> Ints:
+    row = np.empty(8, np.int64)
+    row[0], row[1], row[2] = t.ctypes.data, v.ctypes.data, link.ctypes.data
+    row[3], row[4], row[5] = low.ctypes.data, high.ctypes.data, broken.ctypes.data
+    row[6], row[7] = t.shape[0], hold
+    return row
+
+
+addresses = compiled(f"int64[::1]({_TRACE})")(_addresses)
+"""The row of a trace. Whoever keeps it keeps the arrays."""
 
 
 def _group_changes(

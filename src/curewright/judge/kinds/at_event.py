@@ -6,7 +6,6 @@ at all of them, not met if at none. An event that surely never happened: not met
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import within
@@ -41,7 +40,7 @@ def judge_at_event(scene: Scene, form: AtEvent, thing: Thing) -> Result:
     limits = held(scene, form.limits, form.unit)
     event = when(scene, form.event, thing)
     result = at_event(scene, signal, limits, event, form.event)
-    return replace(result, others=_others(scene, form, thing, signal, limits, event, result.outcome))
+    return result.but(others=_others(scene, form, thing, signal, limits, event, result.outcome))
 
 
 def _others(
@@ -125,12 +124,12 @@ def _with_margin(result: Result, signal: Envelope, limits: Held, start: int, end
     high = known or signal.greatest(start, end)
     worst = nearest(limits, low, high)
     if worst is None:
-        return replace(result, unknown=unknown_in(signal, start, end))
+        return result.but(unknown=unknown_in(signal, start, end))
     best = worst[0] if low is None or high is None else _best(limits, low.value, high.value)
     ends = (worst[0], best) if best != worst[0] else (None, None)
     of_known = result.outcome is Outcome.NOT_SHOWN
     margin = margin_of(limits, *worst, of_known=of_known, low=ends[0], high=ends[1])
-    return replace(result, margin=margin, unknown=unknown_in(signal, start, end) if of_known else ())
+    return result.but(margin=margin, unknown=unknown_in(signal, start, end) if of_known else ())
 
 
 def _best(limits: Held, least: float, most: float) -> float:

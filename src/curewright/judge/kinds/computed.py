@@ -6,7 +6,6 @@ range; else not shown, the number being an estimate for information.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.computed_signal import card_named, not_covered
@@ -35,14 +34,14 @@ def judge_computed(scene: Scene, form: Computed, thing: Thing) -> Result:
         assert form.phase is not None
         band = Band(form.name, form.for_each, form.unit, form.because, form.place, form.signal, form.phase, form.limits)
         result = judge_band(scene, band, thing)
-    result = replace(result, notes=(*result.notes, *_unverified(scene, form)))
+    result = result.but(notes=(*result.notes, *_unverified(scene, form)))
     if result.outcome is Outcome.NOT_SHOWN:
         return _with_reason(scene, form, thing, result)
     card = form.signal.computed
     if card is None or card.named_by_specification or result.outcome is not Outcome.MET:
         return result
     why = f"an estimate by card {card.card} revision {card.revision}, which the controlling specification does not name"
-    return replace(result, outcome=Outcome.NOT_SHOWN, reason=why)
+    return result.but(outcome=Outcome.NOT_SHOWN, reason=why)
 
 
 def _unverified(scene: Scene, form: Computed) -> tuple[str, ...]:
@@ -58,4 +57,4 @@ def _with_reason(scene: Scene, form: Computed, thing: Thing, result: Result) -> 
     if found is None:
         return result
     at, name, why = found
-    return replace(result, reason=f"{result.reason}; {name} at {instant_text(at)}: {why}")
+    return result.but(reason=f"{result.reason}; {name} at {instant_text(at)}: {why}")

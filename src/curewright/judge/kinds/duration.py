@@ -8,7 +8,6 @@ to the latest end counting what is not surely false.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import compares, signals_in, steps_of, unit_of
@@ -45,7 +44,7 @@ def judge_duration(scene: Scene, form: Duration, thing: Thing) -> Result:
     best = max(results, key=lambda result: (WORST[result.outcome], _size(result)))
     if len(results) > 1:
         number = results.index(best) + 1
-        best = replace(best, notes=(*best.notes, f"alternative {number} of {len(results)} is the one shown"))
+        best = best.but(notes=(*best.notes, f"alternative {number} of {len(results)} is the one shown"))
     return best
 
 
@@ -74,10 +73,10 @@ def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:
         beyond=outcome is Outcome.NOT_SHOWN and stretch.open_end,
     )
     if outcome is Outcome.NOT_SHOWN and signal and stretch.possible:
-        result = replace(result, unknown=unknown_in(signal, *stretch.possible))
+        result = result.but(unknown=unknown_in(signal, *stretch.possible))
     if not scene.options.others:
         return result
-    return replace(result, others=_others(scene, asked, thing, limits, stretch, clock, outcome))
+    return result.but(others=_others(scene, asked, thing, limits, stretch, clock, outcome))
 
 
 def _running(scene: Scene, clock: Clock, thing: Thing, stretch: Stretch) -> Steps:

@@ -50,15 +50,14 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
         beyond=closed.beyond or isolated.opened.beyond,
     )
     if closed.never:
-        return replace(
-            result, outcome=Outcome.NOT_MET, reason="the source was never closed: no leak check was made", beyond=False
+        return result.but(
+            outcome=Outcome.NOT_MET, reason="the source was never closed: no leak check was made", beyond=False
         )
     if not isolated.proven:
         return result
     lost = loss(trace, isolated, form, form.window_rule)
     ruled = _worst_of(scene, form, thing, isolated, _guarded(limits, lambda pair: _ruled(lost, pair)))
-    return replace(
-        _with_margin(result, limits, lost, of_known=ruled.outcome is Outcome.NOT_SHOWN),
+    return _with_margin(result, limits, lost, of_known=ruled.outcome is Outcome.NOT_SHOWN).but(
         outcome=ruled.outcome,
         reason=ruled.reason,
         others=_others(trace, isolated, form, limits, ruled.outcome) if scene.options.others else (),
@@ -107,7 +106,7 @@ def _with_margin(result: Result, limits: Held, lost: Loss, *, of_known: bool) ->
     worst = min(known, key=lambda extreme: limits.margin(extreme.value))
     values = sorted(limits.margin(extreme.value) for extreme in known)
     ends = (values[0], values[-1]) if values[0] != values[-1] else (None, None)
-    return replace(result, margin=margin_of(limits, values[0], worst, of_known=of_known, low=ends[0], high=ends[1]))
+    return result.but(margin=margin_of(limits, values[0], worst, of_known=of_known, low=ends[0], high=ends[1]))
 
 
 def _beyond(scene: Scene, isolated: Isolated) -> bool:
