@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Signal
     from curewright.terms.verdict import SetAside
 
+ALL_OF_A_PART = Group("part thermocouple")
 SIDES = {
     "coldest": frozenset({COLDEST}),
     "hottest": frozenset({HOTTEST}),
@@ -58,8 +59,10 @@ def _envelope(scene: Scene, signal: Signal, thing: Thing, reference: str | None)
     members = _judged(scene, signal, thing)
     aside = aside_of(scene, peers_of(scene, members, thing), SIDES[signal.take])
     atoms = tuple(_atom(scene, signal, member, reference, _stretches(aside.get(member.name, ()))) for member in members)
-    named = {member.name for member in members}
-    left_out = tuple(entry for name, entries in aside.items() if name in named for entry in entries)
+    left_out: tuple[SetAside, ...] = ()
+    if aside:
+        named = {member.name for member in members}
+        left_out = tuple(entry for name, entries in aside.items() if name in named for entry in entries)
     cuts = tuple(sorted({edge for entry in left_out for edge in (entry.start, entry.end)}))
     if signal.take == "mean":
         return Envelope(ONE, (mean_of(atoms),), left_out, cuts)
@@ -93,7 +96,7 @@ def _judged(scene: Scene, signal: Signal, thing: Thing) -> tuple[Member, ...]:
 def peers_of(scene: Scene, members: Sequence[Member], thing: Thing) -> Sequence[Member]:
     """The group that a single thermocouple belongs to, among which the rule for lost ones looks."""
     if len(members) == 1 and members[0].role == "judging":
-        return scene.members(Group("part thermocouple"), thing) or members
+        return scene.members(ALL_OF_A_PART, thing) or members
     return members
 
 
