@@ -26,7 +26,12 @@ from curewright.judge.judge import judge
 
 EVERYDAY = Size(2, 8.0, 10)
 CHANNELS = 20
-COMMAND = [sys.executable, "-c", "from curewright.cli.main import cli; cli()", "judge"]
+COMMAND = [
+    sys.executable,
+    "-c",
+    "from curewright.cli.main import main; main()",
+    "judge",
+]  # as the installed command does
 
 
 def kept(channel: str) -> bool:
