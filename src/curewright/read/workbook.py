@@ -28,7 +28,7 @@ LINKED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}i
 PACKED = b"PK\x03\x04"
 DAMAGES = (zipfile.BadZipFile, zlib.error, KeyError, OSError, RuntimeError, EOFError, ValueError, OverflowError)
 MOST_CELLS = 30_000_000  # of one sheet, from its first to its last filled one
-MOST_OF_EXCEL = 16_384 * 1_048_576  # columns and rows of a sheet as the file format has them
+MOST_COLUMNS, MOST_ROWS = 16_384, 1_048_576  # of a sheet, as the file format has them
 MOST_BYTES = 2_000_000_000  # of one sheet, unpacked
 
 
@@ -108,7 +108,7 @@ def _refuse_boundless(cells: int, name: str, file: str) -> None:
     """Raises :class:`FileError` for a sheet so wide and deep that a single stray cell far away must have made it so."""
     if cells > MOST_CELLS:
         raise FileError(
-            f"the sheet '{name}' spans {f'{cells:,}' if cells <= MOST_OF_EXCEL else 'more than ' + f'{MOST_OF_EXCEL:,}'} cells",
+            f"the sheet '{name}' spans {f'{cells:,}' if cells < BEYOND else 'more than any sheet has'} cells",
             expected=f"at most {MOST_CELLS:,}",
             where=Place(file),
             remedy="look for a stray cell far below or to the right, or export the recording as text",
@@ -116,6 +116,7 @@ def _refuse_boundless(cells: int, name: str, file: str) -> None:
 
 
 FAR_AWAY = re.compile(rb"""\br\s*=\s*["'](?:[A-Za-z]{3}|[A-Za-z]{0,2}[0-9]{6})""")  # beyond 702 columns or 99,999 rows
+BEYOND = MOST_COLUMNS * MOST_ROWS + 1
 REFERENCE = re.compile(rb"""\br\s*=\s*["']([A-Za-z]*)([0-9]*)["']""")  # of a cell, or of a row alone
 
 
@@ -135,14 +136,18 @@ def _refuse_far_cells(content: bytes, file: str) -> None:
 
 
 def _span(raw: bytes) -> int:
-    """How many cells a sheet spans to its last, by the references in its XML; 0 where none of them is far away."""
+    """How many cells a sheet spans to its last, by the references in its XML; 0 where none of them is far away, ``BEYOND`` where one
+    is of no place that a sheet has.
+    """
     columns = rows = 0
-    for found in set(REFERENCE.findall(raw)) if FAR_AWAY.search(raw) else ():
+    for letters, digits in set(REFERENCE.findall(raw)) if FAR_AWAY.search(raw) else ():
+        if len(letters) > 3 or len(digits) > 7:
+            return BEYOND
         column = 0
-        for letter in found[0].upper():
+        for letter in letters.upper():
             column = 26 * column + letter - 64
-        columns, rows = max(columns, column), max(rows, int(found[1] or b"0"))
-    return max(columns, 1) * rows
+        columns, rows = max(columns, column), max(rows, int(digits or b"0"))
+    return BEYOND if columns > MOST_COLUMNS or rows > MOST_ROWS else max(columns, 1) * rows
 
 
 def as_text(cell: object, decimal_sign: str = ".") -> str:
