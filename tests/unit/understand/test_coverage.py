@@ -141,3 +141,14 @@ def test_in_words() -> None:
     assert str(Uncovered("bag vacuum", "a", "b", ("clause 1", "clause 2"))) == (
         "No clause looks at bag vacuum from 'a' to 'b', except in part: clause 1, clause 2."
     )
+
+
+def test_of_orders_that_contradict_each_other_the_first_is_taken() -> None:
+    forms = (
+        "order: {for each: part, first: soak ends, then: soak starts}",
+        "order 2: {for each: part, first: soak starts, then: soak ends}",
+    )
+    order = event_order(understand(with_forms(*forms), "s.yaml"))
+    assert order.index("soak ends") < order.index("soak starts")
+    order = event_order(understand(with_forms(*reversed(forms)), "s.yaml"))
+    assert order.index("soak starts") < order.index("soak ends")
