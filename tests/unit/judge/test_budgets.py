@@ -65,12 +65,15 @@ def test_one_more_is_said_where_five_lack_the_same():
     sensors = [Sensor(f"TC{i}", f"TC{i}", "temperature", wire="K", tolerance="special") for i in range(1, 6)]
     made = judgement(sensors, run_of(*(flat(f"TC{i}", 180) for i in range(1, 6))), band(at_most("185 degC")))
     assert "verdicts from TC1, TC2, TC3, TC4 and 1 more: " in made.notes[0]
+    made = judgement(sensors[:4], run_of(*(flat(f"TC{i}", 180) for i in range(1, 5))), band(at_most("185 degC")))
+    assert "verdicts from TC1, TC2, TC3, TC4: " in made.notes[0]
 
 
 def test_a_recorder_that_the_vessel_does_not_describe_is_what_is_missing():
     made = judgement([known("TC1")], run_of(flat("TC1", 180)), band(at_most("185 degC")), recorder=Recorder("another"))
     assert made.verdicts[0].probability is None
-    assert "does not state recorder accuracy" in made.notes[0]
+    assert "does not state recorder accuracy and reference junction. " in made.notes[0]
+    assert "in a unit of what the sensor measures; 'reference junction' of the recorder (" in made.notes[0]
 
 
 def test_a_channel_named_by_itself_has_the_budget_of_the_sensor_on_it():
