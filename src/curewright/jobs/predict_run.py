@@ -133,7 +133,7 @@ def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) ->
 def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Materials]:
     materials = Materials(given.own_cards, given.build_up.file)
     build_up = with_learnt(given.build_up, load, given.learnt)
-    return LoadToPredict(load, build_up, materials, given.heat.convection), materials
+    return LoadToPredict(load, build_up, materials, given.heat.convection, given.heat.gas), materials
 
 
 def _judged(plan: PlanInputs, run: Run) -> tuple[Understood, Judgement]:

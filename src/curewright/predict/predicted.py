@@ -14,6 +14,7 @@ from curewright.physics.solve.many import solve_all
 from curewright.physics.solve.places import shown_by
 from curewright.physics.solve.solve import Solution
 from curewright.predict.planned import surroundings
+from curewright.predict.stands_on import factor_notes, outside_notes
 from curewright.predict.zone import case_of, probe_of
 from curewright.terms.course import first_reached
 from curewright.terms.errors import CurewrightError
@@ -72,12 +73,16 @@ class Prediction:
 
 @dataclass(frozen=True, eq=False)
 class LoadToPredict:
-    """What a prediction needs beside the surroundings: the load, its build-up, materials by layer, and the vessel's convection."""
+    """What a prediction needs beside the surroundings: the load, its build-up, materials by layer, and the vessel's convection.
+
+    ``gas``: what the vessel is filled with, said beside the convection, which holds for it; '' where nobody said.
+    """
 
     load: Load
     build_up: BuildUp
     material: Materials
     convection: Convection
+    gas: str = ""
 
     @property
     def judging(self) -> frozenset[str]:
@@ -139,7 +144,9 @@ def _warnings(asked: LoadToPredict, seen: Surroundings, zones: Sequence[Predicte
             said.append(f"{one.case.stack.name} is not predicted: {one.found}")
         else:
             said += one.found.notes
-    said.append(f"convection: {asked.convection.source}")
+    said += outside_notes(zones)
+    said.append(f"convection{f' in {asked.gas}' if asked.gas else ''}: {asked.convection.source}")
+    said += factor_notes(zones)
     return tuple(dict.fromkeys(said))
 
 

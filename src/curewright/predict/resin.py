@@ -17,6 +17,7 @@ from curewright.physics.glass.laws import spread
 from curewright.physics.solve.places import cure_at, temperature_at
 from curewright.physics.viscosity.laws import viscosity
 from curewright.physics.voids import resin_pressure, void_margin
+from curewright.predict.stands_on import OutsideLaw, gained_outside, is_outside, outside_words
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,7 +39,8 @@ class ResinCourse:
     temperature [K]; cure [1]; glass_low, glass_high [K]: the lowest and highest glass transition that published laws for this resin give;
     viscosity [Pa s], not a number from gel on; void_margin [Pa], not a number from gel on, or where humidity, share or bag are not
     known; pressed [Pa]: the vessel's pressure less that in the bag, which is what lies on the laminate, not a number where the bag's
-    is not known. ``gel``: degree of cure at gel. ``full``: when the vessel first has its full pressure [s].
+    is not known. ``gel``: degree of cure at gel. ``full``: when the vessel first has its full pressure [s]. outside [1]: what of the degree
+    of cure was gained colder or hotter than the card's law covers.
     """
 
     place: str
@@ -53,6 +55,7 @@ class ResinCourse:
     pressed: Array
     gel: float | None
     full: float
+    outside: Array
     notes: tuple[str, ...] = field(default=())
 
     @property
@@ -113,6 +116,7 @@ class ResinState:
     glass: str
     void_margin: float | None
     pressed: float | None
+    outside: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,9 +145,9 @@ def of_trace(
     Not a number from the first instant on that the card does not cover, or that has no temperature.
     """
     t_ns = np.rint(t * 1e9).astype(np.int64)
-    card = for_estimates(card)
-    cure = integrate_cure(card, t_ns, temperature, part.degree_of_cure)
-    out = leaves(card, t_ns, temperature)
+    wide = for_estimates(card)
+    cure = integrate_cure(wide, t_ns, temperature, part.degree_of_cure)
+    out = leaves(wide, t_ns, temperature)
     notes = (*card.warnings, f"not known from {out.t / 60e9:.0f} min on: {out.why}") if out else card.warnings
     return _course(place, card, (t, temperature, cure), _Around(part, seen, bag), notes)
 
@@ -161,11 +165,23 @@ def _outside(card: Card, temperature: Array) -> tuple[str, ...]:
     return ()
 
 
+def _extrapolated(card: Card, temperature: Array, outside: Array) -> tuple[str, ...]:
+    """What has to be said where a course was colder or hotter than the card's law covers."""
+    low, high = card.temperature.low, card.temperature.high
+    known = np.isfinite(outside) & np.isfinite(temperature)
+    if not is_outside(temperature[known], (low, high)).any():
+        return ()
+    coldest, hottest = float(temperature[known].min()), float(temperature[known].max())
+    return (outside_words(OutsideLaw(card.title, low, high, coldest, hottest, float(outside[known].max()))),)
+
+
 def _course(
     place: str, card: Card, found: tuple[Array, Array, Array], around: _Around, notes: tuple[str, ...]
 ) -> ResinCourse:
     t, temperature, cure = found
     none = np.full(t.size, np.nan)
+    covers = card.temperature.low, card.temperature.high
+    outside = gained_outside(temperature, cure, covers)
     laws = card.glass_transitions
     glass_low, glass_high = spread(laws, cure) if laws else (none, none)
     gel = card.gel.number if card.gel else None
@@ -183,7 +199,8 @@ def _course(
     ]
     return ResinCourse(
         place, card.title, t, temperature, cure, glass_low, glass_high, np.where(solid, np.nan, flows), margin,
-        _pressed(t, around), gel, full_pressure(around.seen), tuple(dict.fromkeys((*notes, *lacking, *why))),
+        _pressed(t, around), gel, full_pressure(around.seen), outside,
+        tuple(dict.fromkeys((*notes, *_extrapolated(card, temperature, outside), *lacking, *why))),
     )  # fmt: skip
 
 
@@ -241,7 +258,7 @@ def state_at(course: ResinCourse, t: float) -> ResinState:
         course.place, t, temperature, cure, low, high, _value(course.t, course.viscosity, t),
         (gels is not None and gels <= t) if known else None,
         _glass(temperature, low, high),
-        _value(course.t, course.void_margin, t), _value(course.t, course.pressed, t),
+        _value(course.t, course.void_margin, t), _value(course.t, course.pressed, t), _value(course.t, course.outside, t),
     )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from curewright.physics.solve.solve import Solution
 from curewright.predict.resin import of_zone
+from curewright.predict.stands_on import outside_law
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from curewright.physics.card import Card
     from curewright.predict.predicted import PredictedZone, Prediction
     from curewright.predict.resin import ResinCourse
+    from curewright.predict.stands_on import OutsideLaw
     from curewright.terms.build_up import Zone, ZoneLayer
     from curewright.terms.load import Load
 
@@ -46,7 +48,8 @@ class ZoneSummary:
 
     ``resin``: the courses looked at, from the bag side down; none where nothing cures. Lowest and highest of them at the end: cure [1]
     and glass transition [K]; ``gels``: the first and the last place to gel [s], None where one does not; ``margin``: the least margin
-    against voids [Pa] and when [s]. ``refused``: why the zone is not predicted ('' where it is).
+    against voids [Pa] and when [s]. ``refused``: why the zone is not predicted ('' where it is). ``outside``: where a layer was colder or
+    hotter than its kinetic law covers.
     """
 
     part: str
@@ -61,6 +64,7 @@ class ZoneSummary:
     gels: tuple[float, float] | None = None
     margin: tuple[float, float] | None = None
     refused: str = ""
+    outside: OutsideLaw | None = None
 
 
 def places(prediction: Prediction) -> tuple[PlaceSummary, ...]:
@@ -114,7 +118,7 @@ def _zone(
         one.part.serial, one.zone.name, float(found.T[at, cell]), float(found.t[at]), layer, over, courses,
         _ends([course.cure for course in courses]),
         _ends([course.glass_low for course in courses] + [course.glass_high for course in courses]),
-        _gels(courses), _least_margin(courses),
+        _gels(courses), _least_margin(courses), outside=outside_law(one),
     )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from curewright.predict.stands_on import factors_of
 from curewright.predict.verdict_band import RISKS, SHARES_ONLY
 from curewright.record.cautions import CAUTIONS
 from curewright.record.instants import rfc3339
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from curewright.predict.predicted import Prediction
     from curewright.predict.residuals import Residual
     from curewright.predict.resin import ResinCourse
+    from curewright.predict.stands_on import FactorOf, OutsideLaw
     from curewright.predict.summary import PlaceSummary, ZoneSummary
     from curewright.predict.verdict_band import JudgedSamples, VerdictBand
     from curewright.text.in_units import Shown
@@ -91,6 +93,7 @@ def prediction_document(
         "end": write.time(prediction.seen.end),
         "sensors": [write.sensor(one) for one in estimate.sensors],
         "zones": [write.zone(one) for one in estimate.zones],
+        "position factors": [write.factor(one) for one in factors_of(prediction.zones)],
         "residuals": [write.residual(one) for one in estimate.residuals],
         "band": None if estimate.band is None else write.band(estimate.band, estimate.band_times),
         "verdicts it would get": estimate.outcomes,
@@ -142,6 +145,25 @@ class _Writer:
             "gels": _ends(one.gels, self.time),
             "void margin before gel": margin,
             "pressure on the laminate": self.pressure(one.resin[len(one.resin) // 2]) if one.resin else None,
+            "outside the law": one.outside and self.outside(one.outside),
+        }
+
+    def outside(self, one: OutsideLaw) -> Block:
+        """What the law covers, between what the layer was, and the degree of cure gained outside."""
+        return {
+            "material": one.material,
+            "law covers": _ends((one.low, one.high), self.hot),
+            "was at": _ends((one.coldest, one.hottest), self.hot),
+            "degree of cure gained outside": six_digits(one.gained),
+        }
+
+    def factor(self, one: FactorOf) -> Block:
+        """A position factor, where it comes from, and the faces that it is for."""
+        return {
+            "position factor": six_digits(one.factor),
+            "standard uncertainty": None if one.error is None else six_digits(one.error),
+            "from": one.origin or None,
+            "faces": [{"part": part, "zone": zone, "side": side} for part, zone, side in one.faces],
         }
 
     def pressure(self, middle: ResinCourse) -> Block:

@@ -9,7 +9,8 @@ from rich.table import Table
 from rich.text import Text
 
 from curewright.record.cautions import CAUTIONS
-from curewright.record.state_words import clock, ends
+from curewright.predict.stands_on import TOLD
+from curewright.record.state_words import EXTRAPOLATED, clock, ends, marked
 from curewright.record.table import mark
 from curewright.record.words import actual_words, counted, margin_words, name_of
 from curewright.text.shown import plain
@@ -89,7 +90,8 @@ def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
         "gels",
         units.headed_pressure("void margin"),
     )
-    for one in zones:
+    told = tuple(zones)
+    for one in told:
         shown = units.of(one.part)
         if one.refused:
             table.add_row(f"{one.part}, {one.zone}", f"not predicted: {one.refused}")
@@ -98,7 +100,7 @@ def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
             f"{one.part}, {one.zone}",
             f"{units.degrees(one.part, shown.hot(one.hottest))} at {clock(one.hottest_at)}",
             units.degrees(one.part, shown.by(one.over)),
-            ends(one.cure, lambda value: f"{value:.2f}"),
+            marked(ends(one.cure, lambda value: f"{value:.2f}"), one.outside and one.outside.gained),
             units.degrees(one.part, ends(one.glass, partial(shown.hot, decimals=0))),
             ends(one.gels, clock),
             f"{units.pressed(one.part, shown.pressed(one.margin[0]))} at {clock(one.margin[1])}"
@@ -108,6 +110,7 @@ def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
     table.caption = (
         "hottest: anywhere inside, and when; cure and glass transition (Tg) at the end, over the depth and all published laws; "
         + VOID_MARGIN_MEANS
+        + (f". {EXTRAPOLATED}" if any(one.outside and one.outside.gained >= TOLD for one in told) else "")
     )
     table.caption_justify = "left"
     return table

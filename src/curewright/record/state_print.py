@@ -9,12 +9,14 @@ from rich.text import Text
 from curewright.predict.further_hold import MARKED
 from curewright.record.prediction_print import headed
 from curewright.record.state_words import (
+    EXTRAPOLATED,
     PRESSURE_CAPTION,
     PRESSURE_TITLE,
     band_head,
     band_row,
     band_words,
     clock,
+    extrapolated,
     pressure_head,
     pressure_row,
     state_head,
@@ -34,7 +36,11 @@ if TYPE_CHECKING:
 
 def state_table(rows: Iterable[tuple[str, ResinState, ResinState | None]], shown: Shown) -> Table:
     """Rows of (whose temperature it stands on, the state, the planned cycle's at the same time or place)."""
-    return _table(state_head(shown), (state_row(*row, shown) for row in rows))
+    told = tuple(rows)
+    table = _table(state_head(shown), (state_row(*row, shown) for row in told))
+    if extrapolated(state for _, *both in told for state in both):
+        table.caption, table.caption_justify = EXTRAPOLATED, "left"
+    return table
 
 
 def pressure_table(rows: Iterable[PlaceState], shown: Shown) -> Table:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from curewright.predict.stands_on import TOLD
+
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from curewright.predict.part_state import PlaceState
     from curewright.predict.resin import ResinState
@@ -44,6 +46,26 @@ def state_row(by: str, state: ResinState, planned: ResinState | None, shown: Sho
         "depends" if state.glass.startswith("depends") else state.glass,
         "–" if state.gelled else _known(state.void_margin, shown.pressed),
     ]
+
+
+EXTRAPOLATED = (
+    f"! {TOLD:g} or more of this degree of cure was gained colder or hotter than the card's law covers, and is extrapolated: see what "
+    "this stands on"
+)
+
+
+def marked(words: str, gained: float | None) -> str:
+    """A degree of cure in words, with a mark where so much of it was ``gained`` outside of what the law covers that it has to be said.
+
+    >>> marked("0.93", 0.012), marked("0.93", 0.009), marked("0.93", None)
+    ('0.93 !', '0.93', '0.93')
+    """
+    return f"{words} !" if gained is not None and gained >= TOLD else words
+
+
+def extrapolated(states: Iterable[ResinState | None]) -> bool:
+    """Whether one of these states is marked so."""
+    return any(one is not None and one.outside is not None and one.outside >= TOLD for one in states)
 
 
 def cure_words(state: ResinState, planned: ResinState | None) -> str:
@@ -138,7 +160,7 @@ def _beside(now: str, planned: str | None) -> str:
 
 
 def _cure(state: ResinState) -> str:
-    return _known(state.cure, lambda value: f"{value:.3f}")
+    return marked(_known(state.cure, lambda value: f"{value:.3f}"), state.outside)
 
 
 def _glass_transition(state: ResinState, shown: Shown) -> str:

@@ -55,5 +55,6 @@ def resin(**changes) -> ResinCourse:
         "pressed": 6e5 - 1e5 * share,
         "gel": 0.5,
         "full": 600.0,
+        "outside": np.zeros(t.size),
     }
     return ResinCourse(**{**given, **changes})
