@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
-from curewright.record.cautions import CAUTIONS
 from curewright.predict.stands_on import TOLD
+from curewright.record.cautions import CAUTIONS
 from curewright.record.state_words import EXTRAPOLATED, clock, ends, marked
 from curewright.record.table import mark
 from curewright.record.words import actual_words, counted, margin_words, name_of
