@@ -82,11 +82,11 @@ def outside_law(one: PredictedZone) -> OutsideLaw | None:
 
 
 def _of_layer(material: LayerMaterial, found: Solution, cells: tuple[int, int]) -> OutsideLaw | None:
-    T, alpha = found.T[:, slice(*cells)], found.alpha[:, slice(*cells)]
-    if not is_outside(T, material.law_covers).any():
+    temperature, cure = found.T[:, slice(*cells)], found.alpha[:, slice(*cells)]
+    if not is_outside(temperature, material.law_covers).any():
         return None
-    gained = float(gained_outside(T, alpha, material.law_covers)[-1].max())
-    return OutsideLaw(material.name, *material.law_covers, float(T.min()), float(T.max()), gained)
+    gained = float(gained_outside(temperature, cure, material.law_covers)[-1].max())
+    return OutsideLaw(material.name, *material.law_covers, float(temperature.min()), float(temperature.max()), gained)
 
 
 def outside_words(one: OutsideLaw) -> str:

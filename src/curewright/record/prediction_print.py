@@ -100,7 +100,7 @@ def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
             f"{one.part}, {one.zone}",
             f"{units.degrees(one.part, shown.hot(one.hottest))} at {clock(one.hottest_at)}",
             units.degrees(one.part, shown.by(one.over)),
-            marked(ends(one.cure, lambda value: f"{value:.2f}"), one.outside and one.outside.gained),
+            marked(ends(one.cure, lambda value: f"{value:.2f}"), one.outside.gained if one.outside else None),
             units.degrees(one.part, ends(one.glass, partial(shown.hot, decimals=0))),
             ends(one.gels, clock),
             f"{units.pressed(one.part, shown.pressed(one.margin[0]))} at {clock(one.margin[1])}"
