@@ -150,6 +150,7 @@ def surroundings(
     bag = _bag(cycle.vacuum, vented, table.end)
     fitted = f", fitted to {heat.fitted_to}" if heat.fitted_to else ""
     notes = [
+        f"cycle {cycle.name} revision {cycle.revision}{f' ({cycle.file})' if cycle.file else ''}, written by {cycle.author}",
         f"air by a lumped vessel: {heat.file or heat.vessel}, written by {heat.author}{fitted}",
         "bags without leaks",
     ]

@@ -14,7 +14,7 @@ from curewright.physics.solve.many import solve_all
 from curewright.physics.solve.places import shown_by
 from curewright.physics.solve.solve import Solution
 from curewright.predict.planned import surroundings
-from curewright.predict.stands_on import factor_notes, outside_notes
+from curewright.predict.stands_on import build_up_notes, card_notes, factor_notes, outside_notes
 from curewright.predict.zone import case_of, probe_of
 from curewright.terms.course import first_reached
 from curewright.terms.errors import CurewrightError
@@ -133,6 +133,7 @@ def _warnings(asked: LoadToPredict, seen: Surroundings, zones: Sequence[Predicte
     said = [
         "an engineering estimate, never evidence; it says nothing of the quality of a laminate",
         *seen.notes,
+        *build_up_notes(asked.build_up, asked.load.run),
     ]
     said += [
         f"part {part.serial} has no build-up and is not predicted"
@@ -144,9 +145,10 @@ def _warnings(asked: LoadToPredict, seen: Surroundings, zones: Sequence[Predicte
             said.append(f"{one.case.stack.name} is not predicted: {one.found}")
         else:
             said += one.found.notes
-    said += outside_notes(zones)
+    said += card_notes(one.case.stack for one in zones)
+    said += outside_notes(one.found for one in zones)
     said.append(f"convection{f' in {asked.gas}' if asked.gas else ''}: {asked.convection.source}")
-    said += factor_notes(zones)
+    said += factor_notes((one.part, one.zone) for one in zones)
     return tuple(dict.fromkeys(said))
 
 

@@ -15,9 +15,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from curewright.predict.predicted import PredictedZone
-    from curewright.terms.build_up import ZoneFace
+    from curewright.terms.build_up import BuildUp, PartBuildUp, Zone, ZoneFace
+    from curewright.terms.errors import CurewrightError
     from curewright.terms.material import LayerMaterial
+    from curewright.terms.stack import Stack
 
     Array = NDArray[np.float64]
 
@@ -69,16 +70,16 @@ def gained_outside(temperature: Array, cure: Array, covers: tuple[float, float])
     return gained
 
 
-def outside_law(one: PredictedZone) -> OutsideLaw | None:
+def outside_law(found: Solution | CurewrightError) -> OutsideLaw | None:
     """The layer of a zone that gained most outside of what its law covers; None where no layer that cures was outside, or none is known."""
-    if not isinstance(one.found, Solution):
+    if not isinstance(found, Solution):
         return None
-    found = [
-        _of_layer(layer.material, one.found, one.found.grid.parts[layer.name])
-        for layer in one.found.stack.layers
-        if isinstance(layer, Layer) and layer.material.reacts and layer.name in one.found.grid.parts
+    told = [
+        _of_layer(layer.material, found, found.grid.parts[layer.name])
+        for layer in found.stack.layers
+        if isinstance(layer, Layer) and layer.material.reacts and layer.name in found.grid.parts
     ]
-    return max((each for each in found if each is not None), key=lambda each: each.gained, default=None)
+    return max((each for each in told if each is not None), key=lambda each: each.gained, default=None)
 
 
 def _of_layer(material: LayerMaterial, found: Solution, cells: tuple[int, int]) -> OutsideLaw | None:
@@ -102,23 +103,41 @@ def outside_words(one: OutsideLaw) -> str:
     )
 
 
-def outside_notes(zones: Iterable[PredictedZone]) -> Iterator[str]:
+def outside_notes(solutions: Iterable[Solution | CurewrightError]) -> Iterator[str]:
     """The same for all zones of a prediction, once for every material, with the zone that gained most outside."""
     worst: dict[str, tuple[OutsideLaw, str]] = {}
-    for one in zones:
+    for one in solutions:
         found = outside_law(one)
-        if found is not None and (found.material not in worst or found.gained > worst[found.material][0].gained):
-            worst[found.material] = found, one.case.stack.name
+        if isinstance(one, Solution) and found is not None:
+            before = worst.get(found.material)
+            if before is None or found.gained > before[0].gained:
+                worst[found.material] = found, one.stack.name
     for found, name in worst.values():
         yield f"{outside_words(found)} (most in {name})"
 
 
-def factors_of(zones: Iterable[PredictedZone]) -> tuple[FactorOf, ...]:
+def build_up_notes(build_up: BuildUp, load: str) -> Iterator[str]:
+    """By whose word the parts are built up so, and whether the sheet was written for another load."""
+    where = f" ({build_up.file})" if build_up.file else ""
+    yield f"build-up of {build_up.load}{where}, written by {build_up.author}"
+    if build_up.load != load:
+        yield f"the build-up sheet is for load {build_up.load}, and this is load {load}: is it the right one?"
+
+
+def card_notes(stacks: Iterable[Stack]) -> Iterator[str]:
+    """The material cards that layers were made from, each once with its revision."""
+    layers = (layer for stack in stacks for layer in stack.layers if isinstance(layer, Layer))
+    cards = dict.fromkeys(card for layer in layers for card in layer.material.cards)
+    if cards:
+        yield "cards: " + ", ".join(cards)
+
+
+def factors_of(zones: Iterable[tuple[PartBuildUp, Zone]]) -> tuple[FactorOf, ...]:
     """The position factors of all faces, faces of the same factor and source together, in the order of the build-up."""
     kept: dict[tuple[float, float | None, str], list[tuple[str, str, str]]] = {}
-    for one in zones:
-        for side, face in (("bag side", one.zone.bag_side), ("tool side", one.zone.tool_side)):
-            kept.setdefault(_origin(face), []).append((one.part.serial, one.zone.name, side))
+    for part, zone in zones:
+        for side, face in (("bag side", zone.bag_side), ("tool side", zone.tool_side)):
+            kept.setdefault(_origin(face), []).append((part.serial, zone.name, side))
     return tuple(FactorOf(*said, tuple(faces)) for said, faces in kept.items())
 
 
@@ -126,7 +145,7 @@ def _origin(face: ZoneFace) -> tuple[float, float | None, str]:
     return face.position_factor, face.position_error, face.factor_from
 
 
-def factor_notes(zones: Iterable[PredictedZone]) -> Iterator[str]:
+def factor_notes(zones: Iterable[tuple[PartBuildUp, Zone]]) -> Iterator[str]:
     """Every position factor with its source and the faces that it is for."""
     for one in factors_of(zones):
         sure = "" if one.error is None else f" ± {100 * one.error:.2g} %"

@@ -118,7 +118,7 @@ def _zone(
         one.part.serial, one.zone.name, float(found.T[at, cell]), float(found.t[at]), layer, over, courses,
         _ends([course.cure for course in courses]),
         _ends([course.glass_low for course in courses] + [course.glass_high for course in courses]),
-        _gels(courses), _least_margin(courses), outside=outside_law(one),
+        _gels(courses), _least_margin(courses), outside=outside_law(found),
     )  # fmt: skip
 
 

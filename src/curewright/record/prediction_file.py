@@ -93,7 +93,7 @@ def prediction_document(
         "end": write.time(prediction.seen.end),
         "sensors": [write.sensor(one) for one in estimate.sensors],
         "zones": [write.zone(one) for one in estimate.zones],
-        "position factors": [write.factor(one) for one in factors_of(prediction.zones)],
+        "position factors": [write.factor(one) for one in factors_of((one.part, one.zone) for one in prediction.zones)],
         "residuals": [write.residual(one) for one in estimate.residuals],
         "band": None if estimate.band is None else write.band(estimate.band, estimate.band_times),
         "verdicts it would get": estimate.outcomes,

@@ -41,7 +41,7 @@ def predicted(material: LayerMaterial, **face: object):
 
 def test_what_was_gained_hotter_than_the_law_covers_is_said() -> None:
     found = predicted(NARROW)
-    told = outside_law(found.zones[0])
+    told = outside_law(found.zones[0].found)
     assert told is not None
     passes, end = (350 - 300) * 60 + TAU, 6000.0  # the plate is behind the air by the rate times its time constant
     gained = 0.9 * (np.exp(-A * passes) - np.exp(-A * end))
@@ -56,7 +56,7 @@ def test_what_was_gained_hotter_than_the_law_covers_is_said() -> None:
 
 def test_inside_of_what_the_law_covers_nothing_is_said() -> None:
     found = predicted(replace(NARROW, law_covers=(250.0, 450.0)))
-    assert outside_law(found.zones[0]) is None
+    assert outside_law(found.zones[0].found) is None
     assert not [words for words in found.warnings if "extrapolated" in words]
 
 
@@ -99,7 +99,7 @@ def test_where_a_position_factor_comes_from_is_said() -> None:
     found = predicted(NARROW, position_error=0.15, factor_from="fit to run R-1, 2031-03-04")
     assert "position factor 0.5 ± 15 %, fit to run R-1, 2031-03-04: part 1 z tool side" in found.warnings
     assert "position factor 1, nobody said where from: part 1 z bag side" in found.warnings
-    assert [(one.factor, one.origin) for one in factors_of(found.zones)] == [
+    assert [(one.factor, one.origin) for one in factors_of((one.part, one.zone) for one in found.zones)] == [
         (1.0, ""),
         (0.5, "fit to run R-1, 2031-03-04"),
     ]
@@ -107,3 +107,18 @@ def test_where_a_position_factor_comes_from_is_said() -> None:
 
 def test_the_gas_is_said_beside_the_convection() -> None:
     assert "convection in nitrogen: invented" in predicted(NARROW).warnings
+
+
+def test_who_wrote_it_and_which_cards_are_said() -> None:
+    warnings = predicted(replace(NARROW, cards=("a_2001 revision 1", "b_1997 revision 2"))).warnings
+    assert "build-up of r, written by P" in warnings
+    assert "cycle c revision A, written by P" in warnings
+    assert "cards: a_2001 revision 1, b_1997 revision 2" in warnings
+    assert not [words for words in warnings if "is it the right one?" in words]
+
+
+def test_a_build_up_of_another_load_is_told() -> None:
+    question = asked()
+    other = replace(question, load=replace(question.load, run="r2"))
+    warnings = predict(other, surroundings(RAMP, HEAT, ["B1"], SITE, {})[0]).warnings
+    assert "the build-up sheet is for load r, and this is load r2: is it the right one?" in warnings
