@@ -12,6 +12,7 @@ from math import sqrt
 
 import pytest
 
+from curewright.judge.judge import judge
 from curewright.terms.load import Recorder, Sensor
 from curewright.terms.requirement import (
     AtEvent,
@@ -36,6 +37,7 @@ from tests.unit.judge.build import (
     minutes,
     quantity,
     run_of,
+    specification,
 )
 from tests.unit.judge.test_probability import (
     AIR,
@@ -55,6 +57,7 @@ from tests.unit.judge.test_probability import (
     slow_soak,
     soak,
     tc,
+    vessel,
 )
 
 PRESSURE_RECORDER = replace(EXACT_RECORDER, accuracy=quantity("0 bar difference"))
@@ -74,6 +77,13 @@ def test_a_recorder_that_the_vessel_does_not_describe_is_what_is_missing():
     assert made.verdicts[0].probability is None
     assert "does not state recorder accuracy and reference junction. " in made.notes[0]
     assert "in a unit of what the sensor measures; 'reference junction' of the recorder (" in made.notes[0]
+
+
+def test_the_file_in_which_to_state_it_is_named():
+    one = replace(vessel(known("TC1"), recorder=Recorder("another")), file="shop.vessel.yaml")
+    run = run_of(flat("TC1", 180))
+    (note,) = judge((specification(band(at_most("185 degC")), gap=120),), one, load_of(run), run).notes
+    assert "TC1: shop.vessel.yaml does not state " in note
 
 
 def test_a_channel_named_by_itself_has_the_budget_of_the_sensor_on_it():
@@ -98,6 +108,7 @@ def test_a_place_that_two_sensors_had_has_no_one_budget_even_where_all_is_known(
     form = AtEvent("at event", "part", unit_named("degC"), None, None, "noted", HOTTEST, at_most("182 degC"))
     sensors = [known("TC1"), known("TC2")]
     assert chances(sensors, run, form, events=(noted,), load=moved) == [None]
+    assert chances(sensors[1:], run, form, events=(noted,), load=moved) == [None]  # the vessel knows only the later one
     assert chances(sensors[:1], replace(run, channels={"TC1": run.channels["TC1"]}), form, events=(noted,)) == ["0.977"]
 
 
