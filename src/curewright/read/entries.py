@@ -126,10 +126,29 @@ def _refuse_missing(form: Filled, kind: str) -> None:
         raise FileError(
             "a second value", expected="'value at the end' in a leak check only", where=form.place("value at the end")
         )
+    _refuse_doubt(form)
     if kind not in ("reading", "leak check") and form["value"] is not None:
         raise FileError(
             f"a value in an entry of the kind '{kind}'", expected="a reading of its own", where=form.place("value")
         )
+
+
+def _refuse_doubt(form: Filled) -> None:
+    """An uncertainty belongs to a value, of the same quantity, and has no sign."""
+    doubt, value = form["value plus or minus"], form["value"]
+    if doubt is None:
+        return
+    where = form.place("value plus or minus")
+    if value is None:
+        raise FileError("an uncertainty without a value", expected="'value: …' beside it", where=where)
+    if not doubt.unit.quantity.startswith(value.unit.quantity):
+        raise FileError(
+            f"a {value.unit.quantity} that is uncertain by a {doubt.unit.quantity}",
+            expected=f"a difference of {value.unit.quantity}",
+            where=where,
+        )
+    if doubt.grains < 0:
+        raise FileError("an uncertainty below nothing", expected="0 or more", where=where)
 
 
 def _things(form: Filled) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from curewright.terms.light import light, made_once
+from curewright.terms.units import in_unit
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -162,6 +163,23 @@ class Entry:
     gauge: str = ""
     file: str = ""
     line: int = 0
+
+    @property
+    def read(self) -> str:
+        """What was read, with its unit and its uncertainty: ``26 inHg of vacuum ± 0.5 inHg``; '' where it is no reading.
+
+        >>> from curewright.terms.units import UNITS
+        >>> Entry("reading", "TC1", 0, None, 0, "B", value=448e6, unit=UNITS["degC"], value_plus_minus=5e5).read
+        '174.85 degC ± 0.5 degC'
+        """
+        if self.value is None or self.unit is None:
+            return ""
+        grains = -self.value if self.unit.reference == "vacuum" else self.value
+        words = f"{in_unit(grains, self.unit)} {self.unit.name}"
+        if self.value_plus_minus is None:
+            return words
+        by = self.unit.difference()
+        return f"{words} ± {in_unit(self.value_plus_minus, by)} {by.name.split()[0]}"
 
 
 @dataclass(frozen=True)

@@ -235,6 +235,9 @@ def test_other_kinds_keep_their_words(kind: str) -> None:
         (f"reading: x, value: 1 bar gauge, {WHEN}", "entries.yaml:2:5: a reading without 'gauge'; expected 'gauge: …'"),
         (f"reading: x, gauge: G, value: 26 inHg, {WHEN}", "entries.yaml:2:38: the pressure unit 'inHg' has no reference; expected 'inHg absolute', 'inHg gauge' "
          "or 'inHg of vacuum'. To do: write which one the instrument or the paper means; it is never guessed"),
+        (f"event: x, value plus or minus: 1 mbar, {WHEN}", "entries.yaml:2:16: an uncertainty without a value; expected 'value: …' beside it"),
+        (f"reading: x, gauge: G, value: 1 bar gauge, value plus or minus: 1 degC, {WHEN}", "entries.yaml:2:48: a pressure that is uncertain by a temperature difference; expected a difference of pressure"),
+        (f"reading: x, gauge: G, value: 1 bar gauge, value plus or minus: -1 mbar, {WHEN}", "entries.yaml:2:48: an uncertainty below nothing; expected 0 or more"),
         (f"event: x, value: 1 bar gauge, {WHEN}", "entries.yaml:2:16: a value in an entry of the kind 'event'; expected a reading of its own"),
         (f"event: x, until: 2031-03-04 21:49, {WHEN}", "entries.yaml:2:16: the entry ends before it begins. To do: correct 'at' or 'until'"),
     ],

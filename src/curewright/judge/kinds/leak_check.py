@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from curewright.judge.conditions import unit_of, within
 from curewright.judge.events import Stretch, state_behind, when
 from curewright.judge.kinds.leak_loss import Isolated, Loss, loss
+from curewright.judge.kinds.read_by_hand import hand_notes
 from curewright.judge.limits import Held, Pair, held
 from curewright.judge.result import WORST, Result, Ruled, guarded, margin_of, over_stretch
 from curewright.judge.signals import envelope
@@ -46,7 +47,9 @@ def judge_leak_check(scene: Scene, form: LeakCheck, thing: Thing) -> Result:
         f"loses {limits.text} in {in_unit(form.window, MINUTES)} min ({WORD[form.window_rule]})",
         phase=_bounds(isolated, form),
         atoms=signal.all_sensors,
-        notes=tuple(dict.fromkeys((*closed.notes, *isolated.opened.notes))),
+        notes=tuple(
+            dict.fromkeys((*closed.notes, *isolated.opened.notes, *hand_notes(scene, thing, form.window, limits)))
+        ),
         beyond=closed.beyond or isolated.opened.beyond,
     )
     if closed.never:

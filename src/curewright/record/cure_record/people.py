@@ -93,11 +93,7 @@ def _otherwise(document: dict[str, Any]) -> Iterator[list[Cell]]:
 
 
 def _entry(entry: Entry, papers: Papers) -> list[Cell]:
-    value = ""
-    if entry.value is not None and entry.unit is not None:
-        grains = -entry.value if entry.unit.reference == "vacuum" else entry.value
-        value = unit_signs(f"{entry.unit.decimal_of(grains).normalize():f} {entry.unit.name}")
-    words = "; ".join(word for word in (value, entry.text) if word)
+    words = "; ".join(word for word in (unit_signs(entry.read), entry.text) if word)
     until = papers.when(entry.until) if entry.until is not None else ""
     return [
         entry.name, entry.thing, papers.when(entry.at), until, length(entry.plus_minus), words, entry.gauge, entry.person,

@@ -5,6 +5,9 @@ STEADY loses 0.2 inHg a minute; LATE loses 1 in the first five minutes and 6 in 
 
 from __future__ import annotations
 
+from dataclasses import replace
+from decimal import Decimal
+
 import pytest
 
 from curewright.judge.envelope import Extreme
@@ -481,3 +484,49 @@ def test_no_window_is_known():
     points = [(0, 26), (2, 26), (5, 0), (8, 26), (9.9, 26)]
     found = judged(check("worst"), points, bad=(5,), entries=around(0, "9.9", 0))
     assert (found.outcome, found.margin) == (Outcome.NOT_SHOWN, None)
+
+
+# ---------------------------------------------------------------------------------------------------- read by hand, for information
+def by_hand(end, doubt, *, lasts=5):
+    """A leak check by hand from 26 inHg of vacuum, as two readings; a vacuum is kept as negative gauge."""
+    changes = {
+        "gauge": "G-17",
+        "unit": INHG,
+        "value_plus_minus": None if doubt is None else INHG.grains_of(Decimal(doubt)),
+    }
+    first, last = (
+        replace(entry("reading", at, thing="B1"), value=-INHG.grains_of(Decimal(vacuum)), **changes)
+        for at, vacuum in ((0, "26"), (lasts, end))
+    )
+    return (entry("source closed", 0, 10), entry("leak check", 0, lasts), first, last)
+
+
+@pytest.mark.parametrize(
+    "end, doubt, lasts, told",
+    [
+        ("25.2", "0.5", 5, "so 0.8 inHg of vacuum lost (± 1); within at most 5 inHg of vacuum with all of that doubt"),
+        (
+            "21.5", "0.5", 5,
+            "so 4.5 inHg of vacuum lost (± 1); the doubt reaches over the limit of at most 5 inHg of vacuum: these readings do not tell",
+        ),
+        ("19", "0.5", 5, "so 7 inHg of vacuum lost (± 1); past at most 5 inHg of vacuum with all of that doubt"),
+        ("21.5", None, 5, "so 4.5 inHg of vacuum lost (nobody said how uncertain); within at most 5 inHg of vacuum as read"),
+        ("25.2", "0.5", 8, "so 0.8 inHg of vacuum lost (± 1); not held against the limit, which is for 5 min"),
+    ],
+)  # fmt: skip
+def test_readings_by_hand_stand_beside_the_verdict_and_decide_nothing(end, doubt, lasts, told):
+    found = judged(check(), entries=by_hand(end, doubt, lasts=lasts))
+    note = found.notes[-1]
+    assert note.endswith(told)
+    by = "" if doubt is None else " ± 0.5 inHg"
+    assert (
+        f"(gauge G-17, inspector B), for information: 26 inHg of vacuum{by} to {end} inHg of vacuum{by} in {lasts} min"
+        in note
+    )
+    plain = judged(check())
+    assert (found.outcome, found.reason, found.margin) == (plain.outcome, plain.reason, plain.margin)
+
+
+def test_readings_by_hand_of_another_bag_are_not_told():
+    entries = [replace(one, thing="B2") if one.name != "source closed" else one for one in by_hand("25.2", "0.5")]
+    assert judged(check(), entries=tuple(entries)).notes == (NOTE,)
