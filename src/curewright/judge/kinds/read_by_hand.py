@@ -60,8 +60,11 @@ def _words(first: Entry, last: Entry, window: int, limits: Held) -> str:
 
 
 def _held(lost: float, doubt: float | None, limits: Held) -> str:
-    ends = [Extreme(lost + sign * (doubt or 0.0), 0, "") for sign in (-1, 1)]
-    loss, as_read = Loss(*ends), " as read" if doubt is None else " with all of that doubt"
+    off = doubt or 0.0
+    loss, as_read = (
+        Loss(Extreme(lost - off, 0, ""), Extreme(lost + off, 0, "")),
+        " as read" if doubt is None else " with all of that doubt",
+    )
     if loss.met(limits.judged):
         return f"within {limits.text}{as_read}"
     if loss.broken(limits.judged):
