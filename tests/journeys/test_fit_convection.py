@@ -74,12 +74,16 @@ def test_the_standard_error_is_as_wide_as_the_scatter(tmp_path: Path) -> None:
 def test_each_printed_law_can_be_copied_into_the_vessel_heat_file(tmp_path: Path) -> None:
     lines = list(fit_convection(write(tmp_path)).lines())
     assert [line.split(":")[0] for line in lines] == ["survey", "straight", "power", "source"]
+    body = (
+        "aluminium block of 25 mm on cork, one thermocouple in the middle, at the door end"  # of the sheet in the docs
+    )
     page = example("vessel-heat", "yaml")
     head = page[: page.index("convection:")]
     for line in lines[:3]:
         text = f"{head}convection:\n  {line}\n  {lines[3]}\n"
         read = read_vessel_heat(text.encode(), "vessel-heat.yaml").convection
-        assert read.source == "survey S-12 by process engineer P"
+        assert read.source.startswith("survey S-12 in vessel 2 by process engineer P, of: ")
+        assert read.source.endswith(body)
         if read.law == "survey":
             assert [p for p, _ in read.points] == pytest.approx(list(RUNS.values()))
             assert [h for _, h in read.points] == pytest.approx([A + B * p for p in RUNS.values()], rel=0.02)

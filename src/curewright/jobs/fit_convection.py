@@ -12,6 +12,7 @@ from curewright.physics.fitting.least_squares import CannotTellError
 from curewright.physics.fitting.survey import fit_survey
 from curewright.read.survey import read_heated, read_survey
 from curewright.terms.errors import FileError, Place, each
+from curewright.text.yaml import in_quotes
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -51,7 +52,8 @@ class FittedConvection:
         for convection, fit in self.laws:
             errors = ", ".join(_error(fit, name) for name in fit.names)
             yield f"{_line(convection)}   # {errors}; scatter {fit.residual_deviation:.2g} W/m2/K"
-        yield f"source: survey {self.survey.number} by {self.survey.author}"
+        survey = self.survey
+        yield f"source: {in_quotes(f'survey {survey.number} in {survey.vessel} by {survey.author}, of: {survey.body}')}"
 
 
 def _line(convection: Convection) -> str:

@@ -11,9 +11,9 @@ from curewright.read.cards import card_named
 from curewright.terms.errors import CurewrightError, FileError, Place
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
-    from curewright.terms.build_up import Zone, ZoneLayer
+    from curewright.terms.build_up import BuildUp, Zone, ZoneLayer
     from curewright.terms.material import LayerMaterial
 
 
@@ -49,11 +49,22 @@ class Materials:
                 return layer, card
         return None
 
+    def notes(self, build_up: BuildUp) -> tuple[str, ...]:
+        """What the cards of a build-up say of themselves, each card once: the work that it is after, and its notes."""
+        layers = (layer for part in build_up.parts for zone in part.zones for layer in zone.layers)
+        names = dict.fromkeys(name for one in layers for name in (one.material, one.resin, one.fibre) if name)
+        cards = [self.card(name) for name in names]
+        return tuple(said for card in cards for said in (f"card {card.title} is after: {card.work}", *_own_notes(card)))
+
     def _layer(self, material: str, resin: str, fibre: str, fibre_volume: float) -> LayerMaterial:
         if material:
             card = self.card(material)
             return layer_of_laminate(card) if isinstance(card, Card) else layer_of_solid(card)
         return layer_of_prepreg(_is(self.card(resin), Card), _is(self.card(fibre), SolidCard), fibre_volume)
+
+
+def _own_notes(card: Card | SolidCard) -> Iterator[str]:
+    return (f"card {card.title}: {note}" for note in card.notes)
 
 
 def _is(card: Card | SolidCard, wanted: type[T]) -> T:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -86,6 +86,7 @@ def predict_load(folder: Path, step: Callable[[str], None] = lambda _: None) -> 
     asked, materials = _asked(plan.load, plan.prediction)
     step("predicting the cure")
     prediction = predict_cycle(asked, cycle, plan.prediction.heat, site_of(plan.vessel), in_threads)
+    prediction = _with_notes_of_cards(prediction, asked, materials)
     run = run_of(prediction, plan.load, plan.number, plan.start)
     step("judging the predicted run")
     understood, judgement = _judged(plan, run)
@@ -127,7 +128,12 @@ def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) ->
     asked, materials = _asked(inputs.load, given)
     seen = recorded(inputs.run, inputs.vessel, inputs.load)
     step("predicting the cure")
-    return Replayed(inputs, given, asked, materials, predict(asked, seen, in_threads))
+    prediction = _with_notes_of_cards(predict(asked, seen, in_threads), asked, materials)
+    return Replayed(inputs, given, asked, materials, prediction)
+
+
+def _with_notes_of_cards(prediction: Prediction, asked: LoadToPredict, materials: Materials) -> Prediction:
+    return replace(prediction, warnings=(*prediction.warnings, *materials.notes(asked.build_up)))
 
 
 def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Materials]:
