@@ -146,11 +146,14 @@ def _origin(face: ZoneFace) -> tuple[float, float | None, str]:
 
 
 def factor_notes(zones: Iterable[tuple[PartBuildUp, Zone]]) -> Iterator[str]:
-    """Every position factor with its source and the faces that it is for."""
+    """Every source of position factors, with the factors from it and the faces that each is for."""
+    by_origin: dict[str, list[str]] = {}
     for one in factors_of(zones):
         sure = "" if one.error is None else f" ± {100 * one.error:.2g} %"
         faces = ", ".join(f"part {part} {zone} {side}" for part, zone, side in one.faces)
-        yield f"position factor {one.factor:.3g}{sure}, {one.origin or UNSAID}: {faces}"
+        by_origin.setdefault(one.origin or UNSAID, []).append(f"{one.factor:.3g}{sure} ({faces})")
+    for origin, factors in by_origin.items():
+        yield f"position factors, {origin}: {'; '.join(factors)}"
 
 
 def _celsius(kelvin: float) -> str:

@@ -97,8 +97,8 @@ def test_a_state_on_a_recorded_trace_says_so() -> None:
 
 def test_where_a_position_factor_comes_from_is_said() -> None:
     found = predicted(NARROW, position_error=0.15, factor_from="fit to run R-1, 2031-03-04")
-    assert "position factor 0.5 ± 15 %, fit to run R-1, 2031-03-04: part 1 z tool side" in found.warnings
-    assert "position factor 1, nobody said where from: part 1 z bag side" in found.warnings
+    assert "position factors, fit to run R-1, 2031-03-04: 0.5 ± 15 % (part 1 z tool side)" in found.warnings
+    assert "position factors, nobody said where from: 1 (part 1 z bag side)" in found.warnings
     assert [(one.factor, one.origin) for one in factors_of((one.part, one.zone) for one in found.zones)] == [
         (1.0, ""),
         (0.5, "fit to run R-1, 2031-03-04"),
