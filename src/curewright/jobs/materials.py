@@ -54,13 +54,18 @@ class Materials:
         layers = (layer for part in build_up.parts for zone in part.zones for layer in zone.layers)
         names = dict.fromkeys(name for one in layers for name in (one.material, one.resin, one.fibre) if name)
         cards = [self.card(name) for name in names]
-        return tuple(said for card in cards for said in (f"card {card.title} is after: {card.work}", *_own_notes(card)))
+        return tuple(said for card in cards for said in (_work(card), *_own_notes(card)))
 
     def _layer(self, material: str, resin: str, fibre: str, fibre_volume: float) -> LayerMaterial:
         if material:
             card = self.card(material)
             return layer_of_laminate(card) if isinstance(card, Card) else layer_of_solid(card)
         return layer_of_prepreg(_is(self.card(resin), Card), _is(self.card(fibre), SolidCard), fibre_volume)
+
+
+def _work(card: Card | SolidCard) -> str:
+    volume = card.fibre_volume if isinstance(card, Card) else None
+    return f"card {card.title}{f' (fibre volume {volume.number:g})' if volume else ''} is after: {card.work}"
 
 
 def _own_notes(card: Card | SolidCard) -> Iterator[str]:

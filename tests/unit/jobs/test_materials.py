@@ -23,3 +23,10 @@ def test_every_card_tells_its_work_and_its_notes_once() -> None:
         "card own revision 3: Not for ships.",
         "card glass revision 1 is after: Another study",
     )
+
+
+def test_a_laminate_tells_its_fibre_volume() -> None:
+    """The card of this laminate states 0.54 (second-hand, a reprint of the 1992 paper)."""
+    zone = Zone("z", (ZoneLayer("laminate", 0.002, "bogetti_1991_polyester"),), ZoneFace(1.0), ZoneFace(1.0))
+    build_up = BuildUp("r", "P", (PartBuildUp("1", (zone,), (), 300.0, 0.01),))
+    assert "(fibre volume 0.54) is after: " in Materials({}, "build-up.yaml").notes(build_up)[0]
