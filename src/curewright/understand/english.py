@@ -16,7 +16,7 @@ from curewright.understand.forms.duration import WAY_SENTENCES
 from curewright.understand.forms.kinds import MODULES, kind_of, module_of
 from curewright.understand.notes import clause_notes, counts, event_notes, form_notes, rule_notes
 from curewright.understand.rules import NOT_ALLOWED, NOT_STATED, UNIT_NAMES
-from curewright.understand.sentences import Sentence, hear_into, nested, said_by
+from curewright.understand.sentences import SaidTwiceError, Sentence, hear_into, nested, said_by
 from curewright.understand.specification import understand_node
 from curewright.understand.tree import node_of
 from curewright.understand.writer import specification_tree
@@ -139,9 +139,15 @@ def read_back(text: str) -> Specification:
     """The plan that an English text tells, apart from places and hash. Raises :class:`FileError` for a line that it cannot be."""
     reader = _Reader()
     for number, line in enumerate(text.splitlines(), start=1):
-        words = line.strip()
-        if words and not words.startswith((NOTE, "# ")) and not reader.hear(words):
-            raise FileError(f"'{words}'", expected="a sentence of Curewright's English", where=Place("", number, 1))
+        words, where = line.strip(), Place("", number, 1)
+        try:
+            heard = not words or words.startswith((NOTE, "# ")) or reader.hear(words)
+        except SaidTwiceError:
+            raise FileError(
+                f"'{words}' says again what was said before", expected="each thing once", where=where
+            ) from None
+        if not heard:
+            raise FileError(f"'{words}'", expected="a sentence of Curewright's English", where=where)
     return understand_node(node_of(reader.tree(), Place()))
 
 

@@ -96,11 +96,25 @@ def said_by(sentences: tuple[Sentence, ...], tree: dict[str, Tree]) -> list[str]
     return lines
 
 
+class SaidTwiceError(ValueError):
+    """A sentence about something that another one has told before."""
+
+
+def _said_in(tree: dict[str, Tree], name: str) -> bool:
+    """Whether a flat tree has a field, the whole that it is a part of, or a part of it."""
+    return any(name == one or one.startswith(f"{name}.") or name.startswith(f"{one}.") for one in tree)
+
+
 def hear_into(tree: dict[str, Tree], sentences: tuple[Sentence, ...], line: str) -> bool:
-    """Adds to a flat tree what a line says by the first sentence that it can be; False where it is none of them."""
+    """Adds to a flat tree what a line says by the first sentence that it can be; False where it is none of them.
+
+    Raises :class:`SaidTwiceError` where the tree says that already.
+    """
     for sentence in sentences:
         found = sentence.heard(line)
         if found is not None:
+            if not sentence.repeats and any(_said_in(tree, name) for name in found):
+                raise SaidTwiceError(line)
             for name, value in found.items():
                 before = tree.get(name, [])
                 tree[name] = [*before, value] if sentence.repeats and isinstance(before, list) else value

@@ -69,3 +69,12 @@ def test_the_trade_word_is_told_but_is_no_part_of_the_plan() -> None:
     assert plan.notes == ("paper.yaml:26:11: 'lagging' is read as coldest, because this is about heating.",)
     assert f"Note: {plan.notes[0]}\n" in english(plan)
     assert read_back(english(plan)).notes == ()
+
+
+@pytest.mark.parametrize("begin", ["Status: ", "Because ", "The paper says: "])
+def test_what_is_said_twice_is_refused(begin: str) -> None:
+    """A second sentence on the same thing would win unseen."""
+    text = english(paper("paper"))
+    line = next(line for line in text.splitlines() if line.strip().startswith(begin))
+    with pytest.raises(FileError, match=r"says again what was said before; expected each thing once"):
+        read_back(text.replace(line, f"{line}\n{line}", 1))

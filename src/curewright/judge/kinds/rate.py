@@ -246,7 +246,8 @@ def _take(signal: Envelope, sweep: Sweep, definition: RateDefinition, limits: He
 
 
 def exact(trace: Trace, window: int) -> bool:
-    """Whether the sums of every least-squares window fit into 63 bits, so that none wraps round.
+    """Whether the sums of every least-squares window fit into 63 bits, so that what they come to is exact (products on the
+    way may wrap round and back).
 
     Counted from a window's last sample no sum exceeds n x W x max(W, range), with n samples in W [ms] over a range [grains].
     """
