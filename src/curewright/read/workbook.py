@@ -37,8 +37,12 @@ def workbook(content: bytes, file: str, sheet: str = "", decimal_sign: str = "."
     _refuse_damaged(content, file)
     name, rows = sheet_rows(content, file, sheet)
     odd = no_values(content, name)
+    odd_rows = {n for n, _ in odd}
     lines = []
     for n, row in enumerate(rows, start=1):
+        if row.count("") == len(row) and n not in odd_rows:  # a stray cell far below leaves many of these
+            lines.append("")
+            continue
         cells = [odd.get((n, c)) or as_text(cell, decimal_sign) for c, cell in enumerate(row, start=1)]
         lines.append(CELL.join(cells) if any(cells) else "")
     while lines and not lines[-1]:
