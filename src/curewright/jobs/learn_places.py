@@ -32,7 +32,7 @@ def learn_places(files: RunFiles, out: Path | None = None, step: Callable[[str],
 
     The fit starts from the build-up and from what was learnt before. Raises :class:`CurewrightError` where the run cannot be replayed.
     """
-    replayed = replay_run(files, step)
+    replayed = replay_run(files, step, to_write=out)
     step("fitting position factors")
     zones, refused = learn(replayed.asked, replayed.prediction.seen, replayed.inputs.run)
     taught = Taught(replayed.inputs.run.number, zones, refused)

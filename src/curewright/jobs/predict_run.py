@@ -120,11 +120,16 @@ def shares_of(found: Predicted, step: Callable[[str], None] = lambda _: None) ->
     return hottest.case.stack.name, shares(asked, lambda one: float(one.T.max()), in_threads)
 
 
-def replay_run(files: RunFiles, step: Callable[[str], None] = lambda _: None) -> Replayed:
-    """What the parts of a recorded run should have done in its air and pressure. Raises :class:`CurewrightError`."""
+def replay_run(
+    files: RunFiles, step: Callable[[str], None] = lambda _: None, *, to_write: Path | None = None
+) -> Replayed:
+    """What the parts of a recorded run should have done in its air and pressure. Raises :class:`CurewrightError`.
+
+    ``to_write``: the file of what this run teaches, which may be named in the run sheet before it is there.
+    """
     step("reading the files")
     inputs = files.read()
-    given = read_prediction(files.home, inputs.load)
+    given = read_prediction(files.home, inputs.load, to_write)
     asked, materials = _asked(inputs.load, given)
     seen = recorded(inputs.run, inputs.vessel, inputs.load)
     step("predicting the cure")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from curewright.read.recorder import Export, read_export
 from curewright.terms.errors import CurewrightError, FileError, Place, flat, raise_all
+from curewright.text.near import nearest_file
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,11 +57,18 @@ class Files:
         except OSError as error:
             found_not = f"the file cannot be read ({error.strerror or error})"
             held = isinstance(error, PermissionError)
-            remedy = "copy it while the recorder's program holds it" if held else "check its name in the run sheet"
+            remedy = "copy it while the recorder's program holds it" if held else self._other_name(name)
             raise FileError(found_not, where=Place(name), remedy=remedy) from None
         self.read[name] = ""  # its place among the files
         self.sizes[name] = len(found)
         return found
+
+    def _other_name(self, name: str) -> str:
+        """What to do about a name that leads nowhere, with the files beside it that are called nearly so."""
+        path = self.path(name)
+        beside = [one.name for one in path.parent.iterdir()] if path.parent.is_dir() else []
+        near = nearest_file(path.name, sorted(beside))
+        return "check its name in the run sheet" + (f"; {near}" if near else "")
 
     def export(self, name: str, found: bytes, layout: Layout) -> Export:
         """An export under its layout; its hash is taken beside the reading."""

@@ -78,10 +78,13 @@ def read_plan(folder: Path) -> PlanInputs:
     return PlanInputs(sheet["run"], moment(start, zone), vessel, load, specifications, _prediction(files, sheet, load))
 
 
-def read_prediction(folder: Path, load: Load) -> PredictionInputs:
-    """What predictions of a recorded run need beside the run: build-up, how the vessel heats, own cards."""
+def read_prediction(folder: Path, load: Load, to_write: Path | None = None) -> PredictionInputs:
+    """What predictions of a recorded run need beside the run: build-up, how the vessel heats, own cards.
+
+    ``to_write``: the file that is about to be written with what this run teaches; it alone may be named before it is there.
+    """
     files = Files(folder)
-    return _prediction(files, read_run_sheet(files.content(RUN_SHEET), RUN_SHEET), load)
+    return _prediction(files, read_run_sheet(files.content(RUN_SHEET), RUN_SHEET), load, to_write)
 
 
 def vessel_heat_of(folder: Path, load: Load) -> tuple[bytes, VesselHeat] | None:
@@ -102,19 +105,19 @@ def _heat(files: Files, name: str, load: Load) -> VesselHeat:
     return heat
 
 
-def _prediction(files: Files, sheet: Filled, load: Load) -> PredictionInputs:
+def _prediction(files: Files, sheet: Filled, load: Load, to_write: Path | None = None) -> PredictionInputs:
     build_up_name, heat_name, cycle_name = _named(sheet, "build-up"), _named(sheet, "vessel heat"), sheet["cycle"]
     build_up = read_build_up(files.content(build_up_name), build_up_name, load)
     heat = _heat(files, heat_name, load)
     cycle = read_cycle(files.content(cycle_name), cycle_name) if cycle_name else None
-    learnt = _learnt(files, sheet, load)
+    learnt = _learnt(files, sheet, load, to_write)
     return PredictionInputs(build_up, heat, cycle, _own_cards(files, sheet), learnt, tuple(files.read.items()))
 
 
-def _learnt(files: Files, sheet: Filled, load: Load) -> tuple[LearntZone, ...]:
-    """What earlier runs taught; nothing where the file is not there yet."""
+def _learnt(files: Files, sheet: Filled, load: Load, to_write: Path | None) -> tuple[LearntZone, ...]:
+    """What earlier runs taught; nothing where no file is named, or only the one that is about to be written."""
     name = sheet["learnt"]
-    if name is None or not files.path(name).exists():
+    if name is None or (to_write and not to_write.exists() and files.path(name).resolve() == to_write.resolve()):
         return ()
     vessel, found = read_learnt(files.content(name), name)
     if vessel != load.vessel:

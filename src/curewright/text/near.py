@@ -48,3 +48,15 @@ def nearest(word: str, known: Iterable[str]) -> str:
     near = [each for each in words if each.casefold() == word.casefold()]
     near = near or get_close_matches(word.lower(), words, n=3, cutoff=0.6)
     return f"did you mean {' or '.join(repr(each) for each in near)}?" if near else ""
+
+
+def nearest_file(name: str, known: Iterable[str]) -> str:
+    """The advice for a file that is not there: those of the same ending whose names before it are near; nothing where none is.
+
+    >>> nearest_file("lernt.yaml", ["learnt.yaml", "run.yaml", "learnt.csv"])
+    "did you mean 'learnt.yaml'?"
+    """
+    stem, dot, ending = name.rpartition(".")
+    by_stem = {one.rpartition(".")[0].lower(): one for one in known if one.rpartition(".")[1:] == (dot, ending)}
+    near = [by_stem[one] for one in get_close_matches(stem.lower(), by_stem, n=3, cutoff=0.6)]
+    return f"did you mean {' or '.join(repr(each) for each in near)}?" if near else ""

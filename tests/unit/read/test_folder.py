@@ -131,7 +131,7 @@ def test_names_of_files_do_not_depend_on_where_the_folders_lie(tmp_path: Path) -
     [
         ("vessel: vessel.yaml\n", "", "run.yaml:1:1: nothing names the vessel. To do: name them in the run sheet"),
         ("specifications: spec.yaml\n", "", "run.yaml:1:1: nothing names the specifications. To do: name them in the run sheet"),
-        ("vessel: vessel.yaml", "vessel: vessel2.yaml", "vessel2.yaml: the file cannot be read (No such file or directory). To do: check its name in the run sheet"),
+        ("vessel: vessel.yaml", "vessel: vessel2.yaml", "vessel2.yaml: the file cannot be read (No such file or directory). To do: check its name in the run sheet; did you mean 'vessel.yaml'?"),
         ("time zone: +01:00", "time zone: here", "run.yaml:6:12: 'here' is no time zone known on this machine; expected a zone such as 'Europe/Berlin', an offset such "
          "as '+01:00', 'UTC', or 'in the text' where each time carries its offset. To do: state the zone that the clock was set to"),
     ],

@@ -11,7 +11,7 @@ from curewright.read.folder import RunInputs, read_folder
 from curewright.read.schema import FOLDER, FORMS, as_text, schemas
 from curewright.read.traceability import trace
 from curewright.terms.errors import Errors
-from tests.unit.read.pages import example
+from tests.unit.read.pages import DOCS, example
 
 PAGES = ("run", "vessel", "load", "layout", "entries", "rulings")
 MINUTE = 60 * 10**9
@@ -106,3 +106,10 @@ def test_a_field_that_is_not_known_is_refused_by_schema_and_reader_alike(page: s
     with pytest.raises(Errors) as refused:
         FORMS[page].of_file(broken.encode(), f"{page}.yaml")
     assert str(refused.value).startswith(f"{page}.yaml:{line}:1: 'nonsense' is no field of {FORMS[page].what}")
+
+
+def test_the_page_of_the_run_sheet_has_a_line_for_every_field() -> None:
+    page = (DOCS / "run.md").read_text(encoding="utf-8")
+    rows = [line.split("|")[1] for line in page.splitlines() if line.startswith("| `")]
+    told = [name for row in rows for name in row.split("`")[1::2]]
+    assert sorted(told) == sorted(schemas()["run"]["properties"])
