@@ -26,7 +26,15 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
     from curewright.jobs.draw_prediction import keep, prediction_files
     from curewright.jobs.judge_samples import judged_samples, waits
     from curewright.jobs.predict_run import band_of, predict_load, shares_of, unpredicted
-    from curewright.record.prediction_print import band_tables, head, not_shown_lines, share_table, verdict_lines
+    from curewright.predict.summary import zones
+    from curewright.record.prediction_print import (
+        band_tables,
+        head,
+        not_shown_lines,
+        share_table,
+        verdict_lines,
+        void_lines,
+    )
     from curewright.text.in_units import shown_by_part
 
     with Progress() as progress:
@@ -56,6 +64,8 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
         screen.print()
         _risk(screen, judged, units, waits=waits(cycle))
         screen.print()
+    for line in void_lines(zones(found.prediction, found.plan.load, found.materials.resin_of), units):
+        screen.print(line)
     for line in not_shown_lines(found.document, unpredicted(found.plan.load, found.run)):
         screen.print(line)
     _foot(screen, found.prediction)
@@ -70,7 +80,8 @@ def show_replay(folder: str, samples: int | None, out: Path | None) -> int:
     from curewright.jobs.judge_samples import judged_replays
     from curewright.jobs.predict_run import band_of, predict_load, replay_run
     from curewright.jobs.understand_run import RunFiles
-    from curewright.record.prediction_print import band_tables, head, residual_table
+    from curewright.predict.summary import zones
+    from curewright.record.prediction_print import band_tables, head, residual_table, void_lines
     from curewright.text.in_units import shown_by_part
 
     with Progress() as progress:
@@ -103,6 +114,8 @@ def show_replay(folder: str, samples: int | None, out: Path | None) -> int:
             "'curewright judge'; nothing here changes them."
         )
         _risk(screen, judged, units, waits=False)
+    for line in void_lines(zones(found.prediction, found.inputs.load, found.materials.resin_of), units):
+        screen.print(line)
     _foot(screen, found.prediction)
     _kept(screen, out, banded=samples is not None)
     return MET

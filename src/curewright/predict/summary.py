@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from curewright.physics.solve.solve import Solution
-from curewright.predict.resin import of_zone
+from curewright.predict.resin import of_zone, pressed_until_gel
 from curewright.predict.stands_on import outside_law
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ class ZoneSummary:
 
     ``resin``: the courses looked at, from the bag side down; none where nothing cures. Lowest and highest of them at the end: cure [1]
     and glass transition [K]; ``gels``: the first and the last place to gel [s], None where one does not; ``margin``: the least margin
-    against voids [Pa] and when [s]. ``refused``: why the zone is not predicted ('' where it is). ``outside``: where a layer was colder or
+    against voids from full pressure to gel [Pa] and when [s]; ``full``: when the vessel first has its full pressure [s]. ``refused``: why the zone is not predicted ('' where it is). ``outside``: where a layer was colder or
     hotter than its kinetic law covers.
     """
 
@@ -63,6 +63,7 @@ class ZoneSummary:
     glass: tuple[float, float] | None = None
     gels: tuple[float, float] | None = None
     margin: tuple[float, float] | None = None
+    full: float | None = None
     refused: str = ""
     outside: OutsideLaw | None = None
 
@@ -118,7 +119,7 @@ def _zone(
         one.part.serial, one.zone.name, float(found.T[at, cell]), float(found.t[at]), layer, over, courses,
         _ends([course.cure for course in courses]),
         _ends([course.glass_low for course in courses] + [course.glass_high for course in courses]),
-        _gels(courses), _least_margin(courses), outside=outside_law(found),
+        _gels(courses), _least_margin(courses), courses[0].full if courses else None, outside=outside_law(found),
     )  # fmt: skip
 
 
@@ -135,11 +136,6 @@ def _gels(courses: tuple[ResinCourse, ...]) -> tuple[float, float] | None:
 
 
 def _least_margin(courses: tuple[ResinCourse, ...]) -> tuple[float, float] | None:
-    """The least margin against voids before gel [Pa], and when [s]."""
-    least = [
-        (float(course.void_margin[i]), float(course.t[i]))
-        for course in courses
-        if not np.isnan(course.void_margin).all()
-        for i in [int(np.nanargmin(course.void_margin))]
-    ]
+    """The least margin against voids from full pressure to gel [Pa], and when [s]: least over the places, each as a part's state has it."""
+    least = [margin for course in courses if (margin := pressed_until_gel(course).margin) is not None]
     return min(least) if least else None

@@ -143,7 +143,7 @@ class _Writer:
             "degree of cure at the end": _ends(one.cure, six_digits),
             "glass transition at the end": _ends(one.glass, self.hot),
             "gels": _ends(one.gels, self.time),
-            "void margin before gel": margin,
+            "void margin from full pressure to gel": margin,
             "pressure on the laminate": self.pressure(one.resin[len(one.resin) // 2]) if one.resin else None,
             "outside the law": one.outside and self.outside(one.outside),
         }

@@ -73,7 +73,8 @@ def sensor_table(places: Iterable[PlaceSummary], units: ShownByPart) -> Table:
 
 
 VOID_MARGIN_MEANS = (
-    "void margin: the least before gel of the resin's pressure less that which water needs to boil out. It knows only water: where a bag "
+    "void margin: the least, from full pressure in the vessel to gel, of the resin's pressure less that which water needs to boil out "
+    "(before, cold resin lies under the vacuum alone). It knows only water: where a bag "
     "leaks, the gas in it raises the computed pressure of the resin and with it this number, while the pressure on the laminate falls "
     "and the gas that gets in makes voids of its own. A higher margin in a leaking bag is no comfort"
 )
@@ -81,6 +82,7 @@ VOID_MARGIN_MEANS = (
 
 def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
     """Every zone: its hottest place, and what becomes of its resin."""
+    told = tuple(zones)
     table = headed(
         "part, zone",
         units.headed("hottest"),
@@ -88,9 +90,8 @@ def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
         "cure",
         units.headed("Tg"),
         "gels",
-        units.headed_pressure("void margin"),
+        units.headed_pressure(f"least void margin {_between(told)}"),
     )
-    told = tuple(zones)
     for one in told:
         shown = units.of(one.part)
         if one.refused:
@@ -103,9 +104,7 @@ def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
             marked(ends(one.cure, lambda value: f"{value:.2f}"), one.outside.gained if one.outside else None),
             units.degrees(one.part, ends(one.glass, partial(shown.hot, decimals=0))),
             ends(one.gels, clock),
-            f"{units.pressed(one.part, shown.pressed(one.margin[0]))} at {clock(one.margin[1])}"
-            if one.margin
-            else "not known",
+            _void_margin(one, units),
         )
     table.caption = (
         "hottest: anywhere inside, and when; cure and glass transition (Tg) at the end, over the depth and all published laws; "
@@ -114,6 +113,36 @@ def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
     )
     table.caption_justify = "left"
     return table
+
+
+def _between(zones: Iterable[ZoneSummary]) -> str:
+    """From when to when a void margin counts."""
+    full = next((one.full for one in zones if one.full is not None), None)
+    return "from full pressure to gel" if full is None else f"from full pressure ({clock(full)}) to gel"
+
+
+def _void_margin(one: ZoneSummary, units: ShownByPart) -> str:
+    """The least void margin of a zone and when, marked where it is negative; or why there is none."""
+    if one.margin is None:
+        early = one.full is not None and one.gels is not None and one.gels[1] <= one.full
+        return "gels before full pressure" if early else "not known"
+    words = f"{units.pressed(one.part, units.of(one.part).pressed(one.margin[0]))} at {clock(one.margin[1])}"
+    return f"{words} !" if one.margin[0] < 0.0 else words
+
+
+def void_lines(zones: Iterable[ZoneSummary], units: ShownByPart) -> Iterator[RenderableType]:
+    """Every zone where water could boil out of the resin under full pressure, in plain words; nothing where there is none."""
+    below = [one for one in zones if one.margin is not None and one.margin[0] < 0.0]
+    if below:
+        yield Text(
+            "! Void margin below 0 under full pressure: there the resin's pressure is too low to hold the water in it, and bubbles of "
+            "water vapour can grow before it gels (for information: no clause asks for it):"
+        )
+    for one in below:
+        assert one.margin is not None
+        shown = units.of(one.part)
+        least = f"{shown.pressed(one.margin[0])} {shown.pressure_difference} at {clock(one.margin[1])}"
+        yield Text(f"- part {one.part}, {one.zone}: {least}")
 
 
 def verdict_lines(document: Block, *, ranked: bool = False) -> Iterator[RenderableType]:
