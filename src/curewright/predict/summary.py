@@ -48,7 +48,8 @@ class ZoneSummary:
 
     ``resin``: the courses looked at, from the bag side down; none where nothing cures. Lowest and highest of them at the end: cure [1]
     and glass transition [K]; ``gels``: the first and the last place to gel [s], None where one does not; ``margin``: the least margin
-    against voids from full pressure to gel [Pa] and when [s]; ``full``: when the vessel first has its full pressure [s]. ``refused``: why the zone is not predicted ('' where it is). ``outside``: where a layer was colder or
+    against voids from full pressure to gel [Pa] and when [s]; ``full``: when the vessel first has its full pressure [s].
+    ``refused``: why the zone is not predicted ('' where it is). ``outside``: where a layer was colder or
     hotter than its kinetic law covers.
     """
 
