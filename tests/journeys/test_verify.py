@@ -54,6 +54,48 @@ def test_a_changed_record_ends_with_20(verdicts: Path, curewright: Curewright) -
     assert "✗ cure-record.pdf: it is not the one of judgements/0001" in done.stdout
 
 
+def test_a_changed_export_beside_an_intact_record_is_named_and_ends_with_21(
+    demo_folder: Path, curewright: Curewright
+) -> None:
+    changed(demo_folder / "recorder.csv", 5000)
+    (demo_folder / "load.yaml").write_text("part: [\n")
+    (demo_folder / "entries.yaml").unlink()
+    for path in (demo_folder, demo_folder / "verdicts", demo_folder / "verdicts" / RECORD):
+        done = curewright("verify", path)
+        assert done.returncode == 21, done.stdout
+        last = done.stdout.splitlines()[-2]
+        assert last.startswith("✗ the files this judgement was made from: ")
+        for said in (
+            "recorder.csv has CHANGED since",
+            "load.yaml has CHANGED since",
+            "entries.yaml is NOT THERE any more",
+        ):
+            assert said in last
+        assert "vessel.yaml" not in last
+        assert "✓ vessel.yaml: as it was judged" in done.stdout
+    changed(demo_folder / "verdicts" / RECORD, 5000)  # a changed record comes first
+    assert curewright("verify", demo_folder).returncode == 20
+
+
+def test_of_a_single_pdf_it_says_what_was_compared(demo_folder: Path, tmp_path: Path, curewright: Curewright) -> None:
+    done = curewright("verify", demo_folder / "verdicts" / RECORD)
+    assert f"and the 8 files it was made from, in {demo_folder}. Not compared: verdicts and other" in done.stdout
+    lone = tmp_path / "archive" / "of" / RECORD
+    lone.parent.mkdir(parents=True)
+    lone.write_bytes((demo_folder / "verdicts" / RECORD).read_bytes())
+    done = curewright("verify", lone)
+    assert done.returncode == 0
+    assert "none of them lies beside the record" in done.stdout
+
+
+def test_a_specification_in_a_folder_of_its_own_is_found(demo_folder: Path, curewright: Curewright) -> None:
+    """The record has its name without that folder."""
+    (demo_folder / "papers").mkdir()
+    paper = demo_folder / "specification-EX-180-M.yaml"
+    paper.rename(demo_folder / "papers" / paper.name)
+    assert curewright("verify", demo_folder).returncode == 0
+
+
 def test_a_lone_record_shows_any_changed_byte(verdicts: Path, tmp_path: Path) -> None:
     """Every 997th byte, and every byte of the head, the tail, the metadata and around each attached file."""
     pdf = (verdicts / RECORD).read_bytes()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-MET, USAGE, NOT_MET, NOT_SHOWN, OPEN, CHANGED, UNUSABLE, DEFECT = 0, 2, 10, 11, 12, 20, 65, 70
+MET, USAGE, NOT_MET, NOT_SHOWN, OPEN, CHANGED, OUTDATED, UNUSABLE, DEFECT = 0, 2, 10, 11, 12, 20, 21, 65, 70
 
 
 def code_of(document: dict[str, Any]) -> int:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from curewright.cli.codes import CHANGED, MET, NOT_SHOWN, USAGE, code_of
+from curewright.cli.codes import CHANGED, MET, NOT_SHOWN, OUTDATED, USAGE, code_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from curewright.jobs.packing import Packed
     from curewright.jobs.understand_run import RunFiles
+    from curewright.jobs.verify_record import Verified
     from curewright.record.cure_record.papers import EstimateOfCure
     from curewright.record.verdicts import Document
 
@@ -32,6 +33,7 @@ NAMED = {
     "rulings_files": "rulings",
 }
 VERDICTS = "verdicts"
+NO_INPUTS = "the files this judgement was made from (none of them lies beside the record)"
 MARKING = 160  # letters of an export-control marking
 
 
@@ -45,6 +47,7 @@ def console() -> Console:
 def run_files_of(given: dict[str, Any]) -> RunFiles:
     """The files that the arguments name; wrong usage where nothing leads to a run sheet."""
     from curewright.jobs.understand_run import RunFiles
+    from curewright.jobs.verify_record import Verified
 
     folder = given.pop("folder")
     named: dict[str, Any] = {}
@@ -149,18 +152,43 @@ def show_demo(folder: str) -> int:
 
 
 def show_verification(name: str) -> int:
-    """Check every digest of a record and print what does not fit."""
+    """Check every digest of a record, hold the files it was made from against it, and print what does not fit."""
     from curewright.jobs.verify_record import verify_record
 
-    checked = verify_record(Path(name))
-    for one in checked:
+    found = verify_record(Path(name))
+    beside = found.beside
+    for one in (*found.record, *beside.checked):
         click.echo(f"✗ {one.file}: {one.wrong}" if one.wrong else f"✓ {one.file}: {one.fits}")
-    wrong = sum(bool(one.wrong) for one in checked)
+    count, wrong = len(found.record), sum(bool(one.wrong) for one in found.record)
     if wrong:
-        click.echo(f"✗ CHANGED: {wrong} of {len(checked)} are not what was written (exit code {CHANGED})")
+        click.echo(f"✗ CHANGED: {wrong} of {count} are not what was written (exit code {CHANGED})")
         return CHANGED
-    click.echo(f"✓ {len(checked)} checked, all as written. That nothing was changed since does not show who wrote it.")
+    for line in _compared(found):
+        click.echo(line)
+    others = [f"{one.file} {one.wrong}" for one in beside.checked if one.wrong]
+    if others:
+        click.echo(f"✓ the record itself: {count} checked, all as written")
+        click.echo(f"✗ the files this judgement was made from: {', '.join(others)} (exit code {OUTDATED})")
+        click.echo(
+            "  The verdicts are of the files as they were; the record has them attached. Judge again to judge these."
+        )
+        return OUTDATED
+    click.echo(
+        f"✓ {count + len(beside.checked)} checked, all as written. "
+        "That nothing was changed since does not show who wrote it."
+    )
     return MET
+
+
+def _compared(found: Verified) -> list[str]:
+    """What was compared and what was not: always for a single file, for a folder where its input files are not there."""
+    beside = found.beside
+    files = f"the {len(beside.checked)} files it was made from, in {beside.folder}" if beside.folder else ""
+    if not found.alone:
+        return [] if files else [f"Not compared: {NO_INPUTS}."]
+    left = "verdicts and other judgements kept beside it (name the folder for these)"
+    known = f"this file and what it holds or names{', and ' if files else ''}{files}"
+    return [f"Compared: {known}. Not compared: {left}{'' if files else f'; {NO_INPUTS}'}."]
 
 
 def show_read_back(file: str, pictures: str | None) -> int:

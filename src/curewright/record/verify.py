@@ -124,7 +124,7 @@ def _pdf(path: Path, before: str = "", verdicts: str | None = None) -> Iterator[
     yield Checked(name, f"its bytes fit the digest in it, {digest}", wrong)
     if wrong:
         return
-    inside, wrong = _tried(lambda: _attachments(pdf))
+    inside, wrong = _tried(lambda: files_inside(pdf))
     listed: dict[str, Any] = {}
     if not wrong:
         listed, wrong = _tried(lambda: _manifest(inside or {}))
@@ -137,7 +137,7 @@ def _pdf(path: Path, before: str = "", verdicts: str | None = None) -> Iterator[
         yield from _container(path, listed, before)
 
 
-def _attachments(pdf: bytes) -> dict[str, bytes]:
+def files_inside(pdf: bytes) -> dict[str, bytes]:
     """The files inside a PDF by name; raises where it cannot be read or where two have one name."""
     from pypdf import PdfReader  # here: only verifying needs it
 
