@@ -47,7 +47,6 @@ def console() -> Console:
 def run_files_of(given: dict[str, Any]) -> RunFiles:
     """The files that the arguments name; wrong usage where nothing leads to a run sheet."""
     from curewright.jobs.understand_run import RunFiles
-    from curewright.jobs.verify_record import Verified
 
     folder = given.pop("folder")
     named: dict[str, Any] = {}
