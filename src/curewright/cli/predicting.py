@@ -179,7 +179,7 @@ def show_state(
     from curewright.jobs.understand_run import RunFiles
     from curewright.record.prediction_print import foot
     from curewright.record.state_print import band_table, hold_lines, pressure_table, state_table
-    from curewright.record.state_words import MISLEADING, clock, misleads
+    from curewright.record.state_words import BAND_OF_EACH, ISOLATES, UNPLANNED, clock, warning_of
     from curewright.text.in_units import shown_by_part
 
     at, hold_at = asked
@@ -199,22 +199,30 @@ def show_state(
     screen.print(
         f"Part {found.part} of run {replayed.inputs.run.number}, {clock(found.t)} after the start: what the laws say of its resin"
     )
-    screen.print("an engineering estimate, never evidence; the planned cycle's cure in brackets")
+    screen.print(
+        "an engineering estimate, never evidence" + ("; the planned cycle's cure in brackets" if found.planned else "")
+    )
+    screen.print(f"{ISOLATES if found.planned else UNPLANNED}.")
     screen.print()
-    screen.print(state_table(((one.by, one.state, one.nominal) for one in found.places), shown))
+    screen.print(state_table(((one.by, one.state, one.nominal) for one in found.places), shown, planned=found.planned))
     if bands and samples:
         screen.print()
         screen.print(band_table(*bands, samples, shown))
+        if found.planned:
+            screen.print(f"{BAND_OF_EACH}.")
     screen.print()
-    screen.print(pressure_table(found.places, shown))
-    if any(misleads(one) for one in found.places):
-        screen.print(f"{MISLEADING}.", style="bold")
+    screen.print(pressure_table(found.places, shown, planned=found.planned))
+    warning = warning_of(found.places)
+    if warning:
+        screen.print(f"{warning}.", style="bold")
     screen.print()
     screen.print("At the end of the run:")
-    screen.print(state_table(((one.by, one.at_end, one.nominal_end) for one in found.places), shown))
+    screen.print(
+        state_table(((one.by, one.at_end, one.nominal_end) for one in found.places), shown, planned=found.planned)
+    )
     if hold_at:
         screen.print()
-        for line in hold_lines(((one.state.place, one.hold) for one in found.places), hold_at):
+        for line in hold_lines(found.places, hold_at):
             screen.print(line)
     screen.print()
     for text in foot(("", *found.warnings)):

@@ -34,3 +34,8 @@ class PartState:
     t: float
     places: tuple[PlaceState, ...]
     warnings: tuple[str, ...]
+
+    @property
+    def planned(self) -> bool:
+        """Whether a planned cycle stands beside any place."""
+        return any(one.nominal_pressed is not None for one in self.places)

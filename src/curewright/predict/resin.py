@@ -40,7 +40,8 @@ class ResinCourse:
     viscosity [Pa s], not a number from gel on; void_margin [Pa], not a number from gel on, or where humidity, share or bag are not
     known; pressed [Pa]: the vessel's pressure less that in the bag, which is what lies on the laminate, not a number where the bag's
     is not known. ``gel``: degree of cure at gel. ``full``: when the vessel first has its full pressure [s]. outside [1]: what of the degree
-    of cure was gained colder or hotter than the card's law covers.
+    of cure was gained colder or hotter than the card's law covers. gauge [Pa]: the vessel's pressure above that outside, which would lie on
+    the laminate if the bag were open to the air outside.
     """
 
     place: str
@@ -57,6 +58,7 @@ class ResinCourse:
     full: float
     outside: Array
     notes: tuple[str, ...] = field(default=())
+    gauge: Array | None = None
 
     @property
     def gels_at(self) -> float | None:
@@ -90,12 +92,14 @@ class PressedUntilGel:
     """What pressed on the resin of a place before it gelled; None where it is not known.
 
     From full pressure in the vessel to gel: ``least`` pressure on the laminate [Pa] and when [s]; ``margin``: least margin against voids
-    [Pa] and when [s]. ``at_gel``: pressure on the laminate at gel [Pa].
+    [Pa] and when [s]. ``at_gel``: pressure on the laminate at gel [Pa]; ``open_bag``: what it would be with the bag open
+    to the air outside.
     """
 
     least: tuple[float, float] | None
     at_gel: float | None
     margin: tuple[float, float] | None
+    open_bag: float | None = None
 
 
 @dataclass(frozen=True)
@@ -201,6 +205,7 @@ def _course(
         place, card.title, t, temperature, cure, glass_low, glass_high, np.where(solid, np.nan, flows), margin,
         _pressed(t, around), gel, full_pressure(around.seen), outside,
         tuple(dict.fromkeys((*notes, *_extrapolated(card, temperature, outside), *lacking, *why))),
+        around.seen.pressure.at(t) - around.seen.site,
     )  # fmt: skip
 
 
@@ -244,7 +249,9 @@ def pressed_until_gel(course: ResinCourse) -> PressedUntilGel:
     if course.gels_at is not None and inside.any():
         lowest = int(np.argmin(course.void_margin[inside]))
         margin = float(course.void_margin[inside][lowest]), float(course.t[inside][lowest])
-    return PressedUntilGel(course.least_pressed, course.pressed_at_gel, margin)
+    at_gel, gels = course.pressed_at_gel, course.gels_at
+    vented = None if at_gel is None or gels is None or course.gauge is None else _value(course.t, course.gauge, gels)
+    return PressedUntilGel(course.least_pressed, at_gel, margin, vented)
 
 
 def state_at(course: ResinCourse, t: float) -> ResinState:

@@ -27,11 +27,20 @@ def ends(both: tuple[float, float] | None, words: Callable[[float], str]) -> str
     return low if low == high else f"{low}–{high}"
 
 
-def state_head(shown: Shown) -> tuple[str, ...]:
-    """The headings over :func:`state_row`."""
+def state_head(shown: Shown, *, planned: bool = True) -> tuple[str, ...]:
+    """The headings over :func:`state_row`; ``planned``: whether a planned cycle stands beside it."""
     unit = shown.temperature.name
     margin = f"void margin, {shown.pressure_difference}"
-    return ("place", f"T, {unit}", "cure (planned)", f"Tg, {unit}", "Pa s", "gelled", "glass", margin)
+    return (
+        "place",
+        f"T, {unit}",
+        "cure (planned)" if planned else "cure",
+        f"Tg, {unit}",
+        "Pa s",
+        "gelled",
+        "glass",
+        margin,
+    )
 
 
 def state_row(by: str, state: ResinState, planned: ResinState | None, shown: Shown) -> list[str]:
@@ -108,6 +117,35 @@ MISLEADING = (
 )
 
 
+UNPLANNED = "No cycle is planned: nothing stands beside the numbers to compare them with"
+PUSHED = (
+    "! Less lies on the laminate at gel than the vessel's gauge pressure, which would lie on it with the bag open to the air outside (in "
+    "square brackets). So the gas in the bag stands above the air outside, as where a bag leaks: it takes pressure off the laminate, and "
+    "the void margin, which knows only water, rises with it and is no comfort. No cycle is planned to say what was meant"
+)
+ISOLATES = (
+    "Recorded against planned holds two things: what the run did otherwise, and by how much the model is off at that thermocouple, for "
+    "the planned cycle is the model's alone. What the run did otherwise, by itself, is replayed against planned: there the model of the "
+    "part is on both sides (the planned air is that of the lumped vessel)"
+)
+BAND_OF_EACH = "Each band is of that cure itself; of the difference from the planned cycle, which shares these doubts, it is not the band"
+
+
+def off_vessel(one: PlaceState) -> bool:
+    """Whether, without a plan, less lay on the laminate at gel than the vessel's gauge pressure: the bag's gas stood above that outside."""
+    now = one.pressed
+    if one.nominal_pressed is not None or now.at_gel is None or now.open_bag is None:
+        return False
+    return now.at_gel < (1.0 - LOST) * now.open_bag
+
+
+def warning_of(places: Sequence[PlaceState]) -> str | None:
+    """What has to be said of a bag that leaks, with a plan or without; None where no place asks for it."""
+    if any(misleads(one) for one in places):
+        return MISLEADING
+    return PUSHED if any(off_vessel(one) for one in places) else None
+
+
 def misleads(one: PlaceState) -> bool:
     """Whether the void margin of a place rose above the planned one although less pressed on its laminate: a bag that leaks does that."""
     now, plan = one.pressed, one.nominal_pressed
@@ -118,9 +156,15 @@ def misleads(one: PlaceState) -> bool:
 
 PRESSURE_TITLE = "Pressure on the laminate (vessel less bag)"
 PRESSURE_CAPTION = (
-    "least: from full pressure in the vessel to gel, and when; in brackets the planned cycle's. A leaking bag takes pressure off the "
+    "least: from full pressure in the vessel to gel, and when; {beside}. A leaking bag takes pressure off the "
     "laminate; the void margin knows only water, not the gas that gets in, and even rises with the bag's pressure: it is no comfort"
 )
+
+
+def pressure_caption(*, planned: bool) -> str:
+    """What the numbers of :func:`pressure_row` are, and what stands beside them."""
+    unplanned = "no cycle is planned to compare with; in square brackets what would lie on it with the bag open to the air outside"
+    return PRESSURE_CAPTION.format(beside="in brackets the planned cycle's" if planned else unplanned)
 
 
 def pressure_head(shown: Shown) -> tuple[str, ...]:
@@ -135,10 +179,18 @@ def pressure_row(one: PlaceState, shown: Shown) -> list[str]:
         f"{now.place}, {one.by}",
         _beside(_pressure(now.pressed, shown), _pressure(then.pressed, shown) if then else None),
         _beside(_least(one.pressed.least, shown), _least(plan.least, shown) if plan else None),
-        _beside(_pressure(one.pressed.at_gel, shown), _pressure(plan.at_gel, shown) if plan else None),
+        _at_gel(one, shown),
         _beside(_least(one.pressed.margin, shown), _least(plan.margin, shown) if plan else None)
         + (" !" if misleads(one) else ""),
     ]
+
+
+def _at_gel(one: PlaceState, shown: Shown) -> str:
+    """The pressure at gel beside the planned one; without a plan, beside what would lie on it with the bag open to the air outside."""
+    words, plan = _pressure(one.pressed.at_gel, shown), one.nominal_pressed
+    if plan is not None or one.pressed.open_bag is None:
+        return _beside(words, _pressure(plan.at_gel, shown) if plan else None)
+    return f"{words} [{_pressure(one.pressed.open_bag, shown)}]" + (" !" if off_vessel(one) else "")
 
 
 def clock(seconds: float) -> str:

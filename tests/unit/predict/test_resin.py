@@ -141,3 +141,8 @@ def test_a_vessel_that_is_full_only_after_gel_has_no_least():
     found = of_trace("TC1", HUBERT, t, np.full(t.size, 450.15), part(), late, "B")
     assert found.least_pressed is None
     assert found.pressed_at_gel == pytest.approx(6e5 * 24.0 * 60 / 7200, rel=0.01)  # a fifth of the way up
+
+
+def test_what_would_lie_on_the_laminate_with_the_bag_open_to_the_air_outside():
+    """7 bar in the vessel over 1 bar outside."""
+    assert pressed_until_gel(isothermal()).open_bag == pytest.approx(6e5)

@@ -8,18 +8,20 @@ from curewright.predict.verdict_band import BROKEN, REACHES_PAST
 from curewright.record.cure_record.blocks import degrees, digits, lines, pairs, paragraph, plot, section, table, title
 from curewright.record.risk_print import NO_PROBABILITY, band_of_margin, counts_of, margin_of, requirement
 from curewright.record.state_words import (
-    MISLEADING,
-    PRESSURE_CAPTION,
+    BAND_OF_EACH,
+    ISOLATES,
     PRESSURE_TITLE,
+    UNPLANNED,
     band_head,
     band_row,
     band_words,
     cure_words,
-    misleads,
+    pressure_caption,
     pressure_head,
     pressure_row,
     state_head,
     state_row,
+    warning_of,
 )
 
 if TYPE_CHECKING:
@@ -36,7 +38,7 @@ CAUTION = (
 )
 READ_AS = (
     "recorded: by what the thermocouple itself recorded; replayed: by the model in the recorded air and pressure, at the bag side (0), in "
-    "the middle (0.5) and at the tool side (1) of the layer; in brackets: the planned cycle; "
+    "the middle (0.5) and at the tool side (1) of the layer; "
     "glass depends: on the law of the glass transition"
 )
 MODEL_ONLY = (
@@ -78,22 +80,26 @@ def _blocks(papers: Papers, found: EstimateOfCure) -> Iterator[Block]:
 def _state(papers: Papers, one: StateAtDeviation) -> Iterator[Block]:
     """The part at the instant that decided, beside the planned cycle at the same time since the start."""
     yield title(f"Part {one.state.part} at {papers.when(round(one.state.t * 1e9))}")
-    yield paragraph(f"The instant that decided {one.decided}. In brackets: the planned cycle as long after its start.")
-    head = [*(_heading(words) for words in state_head(one.shown)), "Cure at the end (planned)"]
+    planned = one.state.planned
+    beside = f"In brackets: the planned cycle as long after its start. {ISOLATES}" if planned else UNPLANNED
+    yield paragraph(f"The instant that decided {one.decided}. {beside}.")
+    at_end = "Cure at the end (planned)" if planned else "Cure at the end"
+    head = [*(_heading(words) for words in state_head(one.shown, planned=planned)), at_end]
     rows = [
         [*state_row(place.by, place.state, place.nominal, one.shown), cure_words(place.at_end, place.nominal_end)]
         for place in one.state.places
     ]
     yield table(head, WIDTHS, rows)
-    yield paragraph(f"{PRESSURE_TITLE}, {one.shown.pressure_difference}; {PRESSURE_CAPTION}.", "small")
+    yield paragraph(f"{PRESSURE_TITLE}, {one.shown.pressure_difference}; {pressure_caption(planned=planned)}.", "small")
     head = [_heading(words) for words in pressure_head(one.shown)]
     yield table(head, PRESSURE_WIDTHS, [pressure_row(place, one.shown) for place in one.state.places])
 
-    if any(misleads(place) for place in one.state.places):
-        yield paragraph(f"{MISLEADING}.", "notice")
+    warning = warning_of(one.state.places)
+    if warning:
+        yield paragraph(f"{warning}.", "notice")
     if one.bands:
-        words = band_words(one.bands, one.not_varied)
-        yield paragraph(f"How sure that is: the middle 95 % of samples of what is doubtful; {words}.", "small")
+        words, of_each = band_words(one.bands, one.not_varied), f". {BAND_OF_EACH}" if planned else ""
+        yield paragraph(f"How sure that is: the middle 95 % of samples of what is doubtful; {words}{of_each}.", "small")
         head = [_heading(words) for words in band_head(one.shown)]
         yield table(head, BAND_WIDTHS, [band_row(band, one.shown) for band in one.bands])
 

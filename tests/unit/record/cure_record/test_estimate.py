@@ -16,7 +16,8 @@ from curewright.record.cure_record.contents import contents
 from curewright.record.cure_record.estimate import NAME
 from curewright.record.cure_record.papers import EstimateOfCure, Papers, Plot, StateAtDeviation
 from curewright.record.cure_record.typeset import typeset
-from curewright.record.state_words import misleads
+from curewright.record.state_print import hold_lines
+from curewright.record.state_words import ISOLATES, PUSHED, UNPLANNED, misleads, warning_of
 from curewright.terms.units import UNITS
 from curewright.terms.verdict import Margin, Outcome, Verdict
 from curewright.text.in_units import Shown
@@ -158,3 +159,37 @@ def test_it_can_be_typeset(papers: Papers) -> None:
     text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
     assert NAME in text
     assert "79.8 (87.0)" in text
+
+
+def test_without_a_plan_no_word_speaks_of_one(papers: Papers) -> None:
+    """A bag 0.5 bar above the air outside: 5.5 bar lie on the laminate under a vessel of 6 bar gauge."""
+    place = replace(
+        STATE.places[0], nominal=None, nominal_end=None, nominal_pressed=None,
+        pressed=PressedUntilGel((5.5e5, 3600.0), 5.5e5, (1.2e5, 3000.0), 6e5),
+    )  # fmt: skip
+    tight = replace(place, pressed=PressedUntilGel((6.9e5, 3600.0), 6.9e5, (1e5, 3000.0), 6e5))
+    assert [warning_of([one]) for one in (place, tight)] == [PUSHED, None]
+    told = replace(FOUND, states=(replace(FOUND.states[0], state=replace(STATE, places=(place,))),))
+    chapter = next(one for one in chapters(replace(papers, estimate=told)) if one["title"] == NAME)
+    state, pressure = [block for block in chapter["blocks"] if block["kind"] == "table"]
+    assert state["head"][2] == "Cure"
+    assert state["head"][-1] == "Cure at the end"
+    assert pressure["rows"][0][3] == "79.8 [87.0] !"  # psi
+    words = json.dumps(chapter, ensure_ascii=False)
+    assert "the gas in the bag stands above the air outside" in words
+    assert UNPLANNED in words
+    assert "(planned)" not in words
+    assert "in brackets the planned" not in words
+    [line] = hold_lines((replace(place, hold=None),), "180 degC")
+    assert "no cycle is planned" in str(line)
+
+
+def test_which_comparison_shows_the_deviation_alone(papers: Papers) -> None:
+    words = json.dumps(chapters(replace(papers, estimate=FOUND)), ensure_ascii=False)
+    assert ISOLATES in words
+    one = STATE.places[0]
+    lines = [str(line) for line in hold_lines((replace(one, hold=1140.0), replace(one, by="replayed", hold=0.0)), "x")]
+    assert lines[1].endswith("recorded: 0:19 (hours and minutes)")
+    assert lines[2].endswith("replayed: none")
+    assert "two questions" in lines[3]
+    assert len([*hold_lines((replace(one, hold=1140.0),), "x")]) == 2
