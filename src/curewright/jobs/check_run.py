@@ -7,9 +7,12 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from curewright.jobs.materials import Materials
 from curewright.jobs.understand_run import RunFiles, specifications_of, understand_run
 from curewright.judge.judge import specification_of
+from curewright.predict.against_load import factor_questions, thickness_findings
 from curewright.read.folder import RUN_SHEET
+from curewright.read.plan_folder import build_up_of
 from curewright.read.run_sheet import named_files, read_run_sheet
 from curewright.read.vessel import read_vessel
 from curewright.terms.errors import FileError, Place, raise_all
@@ -19,6 +22,7 @@ from curewright.understand.attainable import attainable
 if TYPE_CHECKING:
     from curewright.read.forms import Filled
     from curewright.terms.finding import Finding
+    from curewright.terms.load import Load
     from curewright.terms.requirement import Specification
 
 NO_AIR = (
@@ -57,8 +61,20 @@ def check_run(files: RunFiles) -> Checked:
     for part in understood.inputs.load.parts:
         specification_of(part, understood.specifications)
     run = understood.inputs.run
-    notes = (_atmosphere(understood.specifications, run.barometer),)
-    return Checked(run.number, understood.files, understood.specifications, understood.findings, notes)
+    differs, questions = _build_up(sheet_path.parent, sheet, understood.inputs.load)
+    notes = (_atmosphere(understood.specifications, run.barometer), *questions)
+    findings = (*understood.findings, *differs)
+    return Checked(run.number, understood.files, understood.specifications, findings, notes)
+
+
+def _build_up(folder: Path, sheet: Filled, load: Load) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
+    """The build-up, where the run sheet names one, held against the load sheet: what differs, and what has to be asked."""
+    if sheet["build-up"] is None:
+        return (), ()
+    build_up, own = build_up_of(folder, sheet, load)
+    materials = Materials(own, build_up.file)
+    differs = thickness_findings(load, build_up, lambda layer: materials(layer).reacts)
+    return tuple(differs), tuple(factor_questions(build_up))
 
 
 def _sheet(path: Path) -> Filled:

@@ -13,6 +13,7 @@ import numpy as np
 from curewright.physics.solve.many import solve_all
 from curewright.physics.solve.places import shown_by
 from curewright.physics.solve.solve import Solution
+from curewright.predict.against_load import factor_questions, thickness_findings
 from curewright.predict.planned import surroundings
 from curewright.predict.stands_on import build_up_notes, card_notes, factor_notes, outside_notes
 from curewright.predict.zone import case_of, probe_of
@@ -147,6 +148,9 @@ def _warnings(asked: LoadToPredict, seen: Surroundings, zones: Sequence[Predicte
             said += one.found.notes
     said += card_notes(one.case.stack for one in zones)
     said += outside_notes(one.found for one in zones)
+    differs = thickness_findings(asked.load, asked.build_up, lambda layer: asked.material(layer).reacts)
+    said += [one.message for one in differs]
+    said += factor_questions(asked.build_up)
     said.append(f"convection{f' in {asked.gas}' if asked.gas else ''}: {asked.convection.source}")
     said += factor_notes((one.part, one.zone) for one in zones)
     return tuple(dict.fromkeys(said))

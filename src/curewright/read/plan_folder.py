@@ -87,6 +87,12 @@ def read_prediction(folder: Path, load: Load, to_write: Path | None = None) -> P
     return _prediction(files, read_run_sheet(files.content(RUN_SHEET), RUN_SHEET), load, to_write)
 
 
+def build_up_of(folder: Path, sheet: Filled, load: Load) -> tuple[BuildUp, dict[str, Card | SolidCard]]:
+    """The build-up that a run sheet names, with the run's own cards. Raises where it names none, or what is wrong in them."""
+    files, name = Files(folder), _named(sheet, "build-up")
+    return read_build_up(files.content(name), name, load), _own_cards(files, sheet)
+
+
 def vessel_heat_of(folder: Path, load: Load) -> tuple[bytes, VesselHeat] | None:
     """How the vessel of a run heats, with the bytes of the file that says so; None where the run sheet names none."""
     files = Files(folder)
