@@ -263,7 +263,9 @@ def _foot(screen: Console, prediction: Prediction) -> None:
 
 def _kept(screen: Console, out: Path | None, *, banded: bool) -> None:
     if out:
-        screen.print(f"Kept in {out}: prediction.json (sealed), traces.csv, and plots:")
+        screen.print(
+            f"Kept in {out}: prediction.json (sealed), traces.csv (each part in the units of its specification), and plots:"
+        )
         words = "traces-… (sensors), map-… (through the thickness), resin-… (what becomes of the resin)"
         if banded:
             words += ", margins-… (which requirement is at risk), sure-… (how sure the map is)"

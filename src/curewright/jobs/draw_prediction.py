@@ -153,12 +153,11 @@ def keep(out: Path, files: dict[str, bytes]) -> None:
 
 def _kept(drawn: _Drawn, estimate: Estimate, plots: list[tuple[Picture, bytes]]) -> dict[str, bytes]:
     files = {picture.file: svg for picture, svg in plots}
-    traces = traces_text(
-        drawn.prediction, drawn.load, drawn.shown(), "predicted" if drawn.kind == PREDICTED else "replayed"
-    )
+    units = shown_by_part(drawn.load, drawn.specifications)
+    traces = traces_text(drawn.prediction, drawn.load, units, "predicted" if drawn.kind == PREDICTED else "replayed")
     files[TRACES] = traces.encode("utf-8")
     digests = {name: sha256(content).hexdigest() for name, content in files.items()}
-    document = prediction_document(estimate, drawn.shown(), [picture for picture, _ in plots], digests)
+    document = prediction_document(estimate, units, [picture for picture, _ in plots], digests)
     return files | {JSON: sealed_text(document).encode("utf-8")}
 
 

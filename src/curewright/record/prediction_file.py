@@ -31,9 +31,9 @@ if TYPE_CHECKING:
     from curewright.predict.stands_on import FactorOf, OutsideLaw
     from curewright.predict.summary import PlaceSummary, ZoneSummary
     from curewright.predict.verdict_band import JudgedSamples, VerdictBand
-    from curewright.text.in_units import Shown
+    from curewright.text.in_units import Shown, ShownByPart
 
-FORMAT, VERSION = "curewright prediction", 1
+FORMAT, VERSION = "curewright prediction", 2
 JSON, TRACES = "prediction.json", "traces.csv"
 
 Block = dict[str, Any]
@@ -69,10 +69,10 @@ class Estimate:
 
 
 def prediction_document(
-    estimate: Estimate, shown: Shown, pictures: Sequence[Picture], digests: dict[str, str]
+    estimate: Estimate, units: ShownByPart, pictures: Sequence[Picture], digests: dict[str, str]
 ) -> Block:
-    """The document without its seal; ``digests``: SHA-256 of every file beside it, by name."""
-    prediction, write = estimate.prediction, _Writer(shown)
+    """The document without its seal; ``units``: of each part; ``digests``: SHA-256 of every file beside it, by name."""
+    prediction, write = estimate.prediction, _Writer(units, part_of_sensors(estimate.prediction))
     vented = prediction.seen.vented
     return {
         "format": FORMAT,
@@ -87,7 +87,7 @@ def prediction_document(
         },
         "cycle": None if estimate.cycle is None else {"name": estimate.cycle[0], "revision": estimate.cycle[1]},
         "inputs": [{"file": file_shown(name), "sha256": digest} for name, digest in estimate.inputs],
-        "units": {"temperature": shown.temperature.name, "pressure difference": shown.pressure_difference, "time": "s"},
+        "units": {"time": "s"},
         "segments": [{"from": write.time(at), "name": name} for at, name in prediction.seen.segments],
         "vented": None if vented is None else write.time(vented),
         "end": write.time(prediction.seen.end),
@@ -105,14 +105,100 @@ def prediction_document(
     }
 
 
+def part_of_sensors(prediction: Prediction) -> dict[str, str]:
+    """The part on which each placed sensor sits."""
+    return {place.sensor: one.part.serial for one in prediction.zones for place in one.part.places}
+
+
 class _Writer:
-    """Numbers as decimal text in the units that are shown."""
+    """Every block about a part in the units of that part's specification, which the block states."""
+
+    def __init__(self, units: ShownByPart, part_of: dict[str, str]) -> None:
+        self.units, self.part_of = units, part_of
+
+    def of(self, serial: str) -> _InUnits:
+        return _InUnits(self.units.of(serial))
+
+    def time(self, t: float) -> str:
+        return _time(t)
+
+    def sensor(self, one: PlaceSummary) -> Block:
+        return self.of(one.part).sensor(one)
+
+    def zone(self, one: ZoneSummary) -> Block:
+        return self.of(one.part).zone(one)
+
+    def residual(self, one: Residual) -> Block:
+        return self.of(self.part_of[one.sensor]).residual(one)
+
+    def inside(self, one: InsideBand) -> Block:
+        return self.of(one.limit.part).inside(one)
+
+    def factor(self, one: FactorOf) -> Block:
+        """A position factor, where it comes from, and the faces that it is for."""
+        return {
+            "position factor": six_digits(one.factor),
+            "standard uncertainty": None if one.error is None else six_digits(one.error),
+            "from": one.origin or None,
+            "faces": [{"part": part, "zone": zone, "side": side} for part, zone, side in one.faces],
+        }
+
+    def band(self, one: Band, times: NDArray[np.float64] | None) -> Block:
+        at = [] if times is None else [self.time(t) for t in times.tolist()]
+        return {
+            "says": "the middle 95 % of the samples",
+            "samples": one.samples,
+            "refused": one.refused,
+            "not varied": list(one.left_out),
+            "zones": [
+                {
+                    "part": part,
+                    "zone": zone,
+                    "units": self.of(part).stated,
+                    "hottest": _ends(hottest, self.of(part).hot),
+                    "least degree of cure at the end": _ends(one.cure.get((part, zone)), six_digits),
+                }
+                for (part, zone), hottest in one.hottest.items()
+            ],
+            "times": at,
+            "sensors": [
+                {
+                    "sensor": sensor,
+                    "units": self.of(self.part_of[sensor]).stated,
+                    "low": [self.of(self.part_of[sensor]).hot(v) for v in one.low[sensor].tolist()],
+                    "high": [self.of(self.part_of[sensor]).hot(v) for v in one.high[sensor].tolist()],
+                }
+                for sensor in one.low
+            ],
+        }
+
+    def judged(self, found: JudgedSamples) -> Block:
+        return {
+            "says": SHARES_ONLY,
+            "samples": found.samples,
+            "refused": found.refused,
+            "not varied": list(found.left_out),
+            "verdicts": [_verdict_band(one) for one in found.verdicts],
+            "hottest inside": [self.inside(one) for one in found.inside],
+        }
+
+
+def _time(t: float) -> str:
+    return f"{t:.1f}"
+
+
+class _InUnits:
+    """Numbers as decimal text in the units of one part's specification."""
 
     def __init__(self, shown: Shown) -> None:
         self.shown = shown
 
+    @property
+    def stated(self) -> Block:
+        return {"temperature": self.shown.temperature.name, "pressure difference": self.shown.pressure_difference}
+
     def time(self, t: float) -> str:
-        return f"{t:.1f}"
+        return _time(t)
 
     def hot(self, kelvin: float) -> str:
         return self.shown.hot(kelvin, 3)
@@ -128,6 +214,7 @@ class _Writer:
             "sensor": one.sensor,
             "part": one.part,
             "zone": one.zone,
+            "units": self.stated,
             "hottest": {"temperature": self.hot(one.hottest), "at": self.time(one.hottest_at)},
             "most behind the air": {"difference": self.by(one.lags), "at": self.time(one.lags_at)},
         }
@@ -138,6 +225,7 @@ class _Writer:
             return block | {"refused": one.refused}
         margin = one.margin and {"least": self.pressed(one.margin[0]), "at": self.time(one.margin[1])}
         return block | {
+            "units": self.stated,
             "hottest": {"temperature": self.hot(one.hottest), "at": self.time(one.hottest_at), "layer": one.layer},
             "over the air": self.by(one.over),
             "degree of cure at the end": _ends(one.cure, six_digits),
@@ -157,15 +245,6 @@ class _Writer:
             "degree of cure gained outside": six_digits(one.gained),
         }
 
-    def factor(self, one: FactorOf) -> Block:
-        """A position factor, where it comes from, and the faces that it is for."""
-        return {
-            "position factor": six_digits(one.factor),
-            "standard uncertainty": None if one.error is None else six_digits(one.error),
-            "from": one.origin or None,
-            "faces": [{"part": part, "zone": zone, "side": side} for part, zone, side in one.faces],
-        }
-
     def pressure(self, middle: ResinCourse) -> Block:
         """The pressure on the laminate where the middle of the layer gels, and the least before, from full pressure on."""
         at_gel, least = middle.pressed_at_gel, middle.least_pressed
@@ -178,53 +257,18 @@ class _Writer:
     def residual(self, one: Residual) -> Block:
         return {
             "sensor": one.sensor,
+            "units": self.stated,
             "mean": self.by(one.mean),
             "root mean square": self.by(one.rms),
             "largest": self.by(one.largest),
             "at": self.time(one.largest_at),
         }
 
-    def band(self, one: Band, times: NDArray[np.float64] | None) -> Block:
-        at = [] if times is None else [self.time(t) for t in times.tolist()]
-        return {
-            "says": "the middle 95 % of the samples",
-            "samples": one.samples,
-            "refused": one.refused,
-            "not varied": list(one.left_out),
-            "zones": [
-                {
-                    "part": part,
-                    "zone": zone,
-                    "hottest": _ends(hottest, self.hot),
-                    "least degree of cure at the end": _ends(one.cure.get((part, zone)), six_digits),
-                }
-                for (part, zone), hottest in one.hottest.items()
-            ],
-            "times": at,
-            "sensors": [
-                {
-                    "sensor": sensor,
-                    "low": [self.hot(v) for v in one.low[sensor].tolist()],
-                    "high": [self.hot(v) for v in one.high[sensor].tolist()],
-                }
-                for sensor in one.low
-            ],
-        }
-
-    def judged(self, found: JudgedSamples) -> Block:
-        return {
-            "says": SHARES_ONLY,
-            "samples": found.samples,
-            "refused": found.refused,
-            "not varied": list(found.left_out),
-            "verdicts": [_verdict_band(one) for one in found.verdicts],
-            "hottest inside": [self.inside(one) for one in found.inside],
-        }
-
     def inside(self, one: InsideBand) -> Block:
         return {
             "part": one.limit.part,
             "zone": one.zone,
+            "units": self.stated,
             "clause": one.limit.clause,
             "form": one.limit.form,
             "limit": one.limit.words,

@@ -104,13 +104,44 @@ def test_traces_are_the_prediction_in_its_unit(predicted: Predicted, kept: dict[
     assert vessel == pytest.approx((seen.pressure.at(predicted.prediction.t) - seen.site) / 6894.757293168, abs=1e-3)
 
 
+def test_numbers_of_a_part_are_in_the_units_of_its_specification_and_say_so(
+    predicted: Predicted, kept: dict[str, bytes], kept_replay: dict[str, bytes]
+) -> None:
+    """00102 follows a specification in degrees Fahrenheit and psi, 00103 one in degrees Celsius and bar: 0 °C is 273.15 K."""
+    rows = rows_of(kept)
+    found = np.array([float(row["TC07 predicted [degC]"]) for row in rows])
+    assert found == pytest.approx(predicted.prediction.places["TC07"] - 273.15, abs=6e-4)
+    assert {"BAG-2 predicted [psi gauge]", "BAG-3 predicted [bar gauge]"} <= rows[0].keys()
+    metric, other = (
+        {"temperature": "degC", "pressure difference": "bar"},
+        {"temperature": "degF", "pressure difference": "psi"},
+    )
+    document = document_of(kept)
+    hottest = next(one for one in document["sensors"] if one["sensor"] == "TC07")
+    assert float(hottest["hottest"]["temperature"]) == pytest.approx(found.max(), abs=2e-3)
+    for blocks in (document["sensors"], document["zones"], document["band"]["zones"]):
+        assert {one["part"]: one["units"] for one in blocks} == {
+            "00101": other,
+            "00102": other,
+            "00103": metric,
+            "00104": metric,
+        }
+    of_sensors = {one["sensor"]: one for one in document["band"]["sensors"]}
+    assert of_sensors["TC04"]["units"] == other
+    assert of_sensors["TC07"]["units"] == metric
+    assert max(float(value) for value in of_sensors["TC07"]["high"]) < 200.0  # 00103 gets to about 182 °C, 360 °F
+    replayed = {one["sensor"]: one["units"] for one in document_of(kept_replay)["residuals"]}
+    assert (replayed["TC04"], replayed["TC07"]) == (other, metric)
+
+
 def test_a_replay_says_what_was_recorded_and_what_was_replayed(kept_replay: dict[str, bytes]) -> None:
     headings = rows_of(kept_replay)[0].keys()
     assert {
         "air recorded [degF]",
         "vessel recorded [psi gauge]",
-        "BAG-3 recorded [psi gauge]",
+        "BAG-3 recorded [bar gauge]",  # its part follows the specification in degrees Celsius and bar
         "TC01 replayed [degF]",
+        "TC07 replayed [degC]",
     } <= headings
     assert not [heading for heading in headings if "predicted" in heading]
     assert len(document_of(kept_replay)["residuals"]) == 12
