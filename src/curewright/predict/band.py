@@ -40,6 +40,10 @@ if TYPE_CHECKING:
 MIDDLE = 0.95
 ENDS = ((1 - MIDDLE) / 2, (1 + MIDDLE) / 2)
 FEWEST = 20
+NOT_CARDS = (
+    "the band is of the inputs listed, and the choice of the material card is not in it: another published card of the same resin can "
+    "differ by more (docs/predictions.md, How sure)"
+)
 SMALLEST = 0.05  # a factor is never below this, however far out a sample lies
 DOUBTS = (
     "convection",

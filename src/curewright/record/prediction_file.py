@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from curewright.predict.band import NOT_CARDS
 from curewright.predict.stands_on import factors_of
 from curewright.predict.verdict_band import RISKS, SHARES_ONLY
 from curewright.record.cautions import CAUTIONS
@@ -146,7 +147,7 @@ class _Writer:
     def band(self, one: Band, times: NDArray[np.float64] | None) -> Block:
         at = [] if times is None else [self.time(t) for t in times.tolist()]
         return {
-            "says": "the middle 95 % of the samples",
+            "says": f"the middle 95 % of the samples; {NOT_CARDS}",
             "samples": one.samples,
             "refused": one.refused,
             "not varied": list(one.left_out),

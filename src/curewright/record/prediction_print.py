@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
+from curewright.predict.band import NOT_CARDS
 from curewright.predict.stands_on import TOLD
 from curewright.record.cautions import CAUTIONS
 from curewright.record.state_words import EXTRAPOLATED, clock, ends, marked
@@ -215,6 +216,7 @@ def band_tables(band: Band, units: ShownByPart) -> Iterator[RenderableType]:
     table.title = f"Band: the middle 95 % of {band.samples} samples"
     table.title_justify = "left"
     yield table
+    yield Text(NOT_CARDS[:1].upper() + NOT_CARDS[1:])
     if band.left_out:
         yield Text("Not varied, because nobody stated how well it is known: " + ", ".join(band.left_out))
     if band.refused:

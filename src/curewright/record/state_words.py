@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from curewright.predict.band import NOT_CARDS
 from curewright.predict.stands_on import TOLD
 
 if TYPE_CHECKING:
@@ -106,7 +107,7 @@ def band_words(bands: Sequence[StateBand], left_out: Sequence[str]) -> str:
     words = f"varied: {', '.join(varied) or 'nothing'} (along what was recorded the rate of cure alone)"
     if left_out:
         words += f"; not varied, because nobody stated how well it is known: {', '.join(left_out)}"
-    return words
+    return f"{words}; {NOT_CARDS}"
 
 
 LOST = 0.01  # of the planned pressure on the laminate at gel: by less it is not told
