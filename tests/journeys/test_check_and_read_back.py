@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pytest
+
 from tests.journeys.conftest import Curewright
 
 
@@ -46,9 +48,57 @@ def test_without_a_barometer_it_says_that_it_did_not_look(demo_folder: Path, cur
 def test_check_before_there_is_a_log(demo_folder: Path, curewright: Curewright) -> None:
     (demo_folder / "recorder.csv").unlink()
     done = curewright("check", demo_folder)
+    said = " ".join(done.stdout.split())
     assert done.returncode == 0, done.stderr
-    assert "There is no log yet" in done.stdout
-    assert "Traceability" not in done.stdout
+    assert "There is no log yet: recorder.csv is not there. Not checked without it:" in said
+    assert "Traceability, as far as it goes without a log: nothing to put right" in said
+    for name in ("load.yaml", "entries.yaml", "layout.yaml", "build-up.yaml", "cycle.yaml", "vessel-heat.yaml"):
+        assert name in done.stdout
+
+
+def test_a_misspelt_export_is_named_with_the_file_that_is_there(demo_folder: Path, curewright: Curewright) -> None:
+    run = demo_folder / "run.yaml"
+    run.write_text(run.read_text().replace("recorder.csv", "recoder.csv"))
+    done = curewright("check", demo_folder)
+    said = " ".join(done.stdout.split())
+    assert done.returncode == 11, done.stderr
+    assert "file not there: the export 'recoder.csv' is not there; did you mean 'recorder.csv'?" in said
+    judged = curewright("judge", demo_folder, "--no-record")
+    assert judged.returncode == 65
+    assert "did you mean 'recorder.csv'?" in " ".join(judged.stderr.split())
+
+
+@pytest.mark.parametrize(
+    "file, old, new, code, says",
+    [
+        ("load.yaml", "    bag: BAG-3\n", "    bag: BAG-9\n", 11, "part 00103 is in the bag 'BAG-9'"),
+        ("load.yaml", "BAG-4: {ports: [V7, V8]}", "BAG-4: {ports: [V1, V8]}", 11, "port used twice: the port V1"),
+        ("load.yaml", 'AIR2, role: air}', 'AIR2, role: air, channel: A9}', 11, "channel A9 for AC-2 (air), and no layout has it"),
+        ("load.yaml", "jack: J9,", "jack: J99,", 65, "no sensor is behind the jack J99"),
+        ("load.yaml", 'role: judging, part: "00104"', 'role: judging, part: "00194"', 65, "on part 00104"),
+        ("entries.yaml", 'part: "00101"', 'part: "00171"', 11, "is about '00171', which no other paper knows"),
+        ("cycle.yaml", "cycle:", "cyle:", 65, "cyle"),
+    ],
+)  # fmt: skip
+def test_without_a_log_all_other_papers_are_held_against_one_another(
+    file: str, old: str, new: str, code: int, says: str, demo_folder: Path, curewright: Curewright
+) -> None:
+    (demo_folder / "recorder.csv").unlink()
+    paper = demo_folder / file
+    assert old in paper.read_text()
+    paper.write_text(paper.read_text().replace(old, new))
+    done = curewright("check", demo_folder)
+    assert done.returncode == code, done.stdout
+    assert says in " ".join((done.stdout + done.stderr).split())
+
+
+def test_without_a_log_and_a_day_it_says_that_no_date_was_looked_at(demo_folder: Path, curewright: Curewright) -> None:
+    (demo_folder / "recorder.csv").unlink()
+    run = demo_folder / "run.yaml"
+    run.write_text(run.read_text().split("closing:")[0])
+    done = curewright("check", demo_folder)
+    assert done.returncode == 0, done.stderr
+    assert "Nobody says when the run starts: whether calibrations" in " ".join(done.stdout.split())
 
 
 def test_read_back_says_every_choice(demo_folder: Path, curewright: Curewright) -> None:

@@ -216,9 +216,8 @@ def show_check(given: dict[str, Any]) -> int:
         screen.print(f"  {one.number} revision {one.revision} ({one.status}): {len(one.clauses)} clauses")
     for note in checked.notes:
         screen.print(note)
-    if not checked.traced:
-        return MET
-    screen.print(f"Traceability: {len(checked.findings) or 'nothing'} to put right.")
+    how = "" if checked.traced else ", as far as it goes without a log"
+    screen.print(f"Traceability{how}: {len(checked.findings) or 'nothing'} to put right.")
     for finding in checked.findings:
         screen.print(f"- {finding_words(finding_block(finding))}")
     return NOT_SHOWN if checked.findings else MET

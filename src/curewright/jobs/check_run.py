@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from curewright.jobs.materials import Materials
-from curewright.jobs.understand_run import RunFiles, specifications_of, understand_run
+from curewright.jobs.understand_run import RunFiles, needed_thermocouples, read_specifications, understand_run
 from curewright.judge.judge import specification_of
 from curewright.predict.against_load import factor_questions, thickness_findings
+from curewright.read.before_the_run import read_before_the_run
 from curewright.read.folder import RUN_SHEET
 from curewright.read.plan_folder import build_up_of
 from curewright.read.run_sheet import named_files, read_run_sheet
-from curewright.read.vessel import read_vessel
+from curewright.read.traceability import trace
 from curewright.terms.errors import FileError, Place, raise_all
 from curewright.terms.units import UNITS
 from curewright.understand.attainable import attainable
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from curewright.read.before_the_run import BeforeTheRun
     from curewright.read.forms import Filled
     from curewright.terms.finding import Finding
     from curewright.terms.load import Load
@@ -29,14 +32,27 @@ NO_AIR = (
     "The local air pressure is not stated: whether every vacuum that is asked for can be reached here is not checked. "
     "State 'barometer' in the run sheet or 'site pressure' in the vessel file."
 )
-NO_LOG = "There is no log yet: whether channels, sensor map and times fit it is not checked."
+NO_LOG = "There is no log yet"
+NO_SAMPLES = (
+    "Not checked without it: the header, units and times of the export, how thermocouples agree at ambient and pressures at the start, "
+    "sensor faults, and whether hand entries and rulings fall into the record."
+)
+NO_LOAD = "No load sheet is named: parts, bags, ports, sensor map and calibrations are not checked."
+NO_LAYOUT = (
+    "Not every export has a layout that is there: whether the channels of the sensor map will be recorded, and by which recorder, "
+    "is not checked."
+)
+NO_DATE = (
+    "Nobody says when the run starts: whether calibrations and corrections are valid on the day is not checked. "
+    "State 'start' in the run sheet."
+)
 
 
 @dataclass(frozen=True)
 class Checked:
     """What a check found: the files by their SHA-256, the specifications, what cannot be led back, and what was not looked at.
 
-    ``traced``: whether everything was led back; without a log it cannot be.
+    ``traced``: whether everything was led back; without a log it is only as far as papers go.
     """
 
     run: str
@@ -50,13 +66,13 @@ class Checked:
 def check_run(files: RunFiles) -> Checked:
     """Read and lead back everything that is there. Raises :class:`CurewrightError` for what cannot be read, or cannot be met here.
 
-    Before the run there is no log: then run sheet, vessel and specifications are read, and the local atmosphere is looked at.
+    Before the run there is no export: then every other paper is read, and led back as far as it goes without samples.
     """
     sheet_path = files.named.get("run") or (files.folder or Path()) / RUN_SHEET
     sheet = _sheet(sheet_path)
     logs = files.named.get("logs") or [sheet_path.parent / name for name in named_files(sheet)["logs"]]
-    if not logs or not all(Path(log).exists() for log in logs):
-        return _before_the_run(files, sheet, sheet_path)
+    if not any(Path(log).exists() for log in logs):
+        return _before_the_run(files, sheet)
     understood = understand_run(files)
     for part in understood.inputs.load.parts:
         specification_of(part, understood.specifications)
@@ -86,22 +102,39 @@ def _sheet(path: Path) -> Filled:
     return read_run_sheet(path.read_bytes(), path.name)
 
 
-def _before_the_run(files: RunFiles, sheet: Filled, sheet_path: Path) -> Checked:
-    names = {what: [sheet_path.parent / name for name in found] for what, found in named_files(sheet).items()}
-    papers = list(files.named.get("specifications") or names["specifications"])
-    vessels = [files.named["vessel"]] if files.named.get("vessel") else names["vessel"]
-    if not papers or not vessels:
-        raise FileError(
-            "nothing names the vessel or the specifications", where=sheet.place(), remedy="name them in the run sheet"
-        )
-    contents = {path: path.read_bytes() for path in (sheet_path, *vessels, *papers)}
-    vessel = read_vessel(contents[vessels[0]], vessels[0].name, lambda name: (vessels[0].parent / name).read_bytes())
-    specifications = specifications_of([(path, contents[path]) for path in papers])
-    barometer = sheet["barometer"]
-    known = barometer["reading"] if barometer else vessel.site_pressure
-    notes = (NO_LOG, _atmosphere(specifications, known.grains if known else None))
-    hashes = tuple((path.name, sha256(content).hexdigest()) for path, content in contents.items())
-    return Checked(sheet["run"], hashes, specifications, (), notes, traced=False)
+def _before_the_run(files: RunFiles, sheet: Filled) -> Checked:
+    papers = read_before_the_run(files.folder, **files.named)
+    specifications, hashes = read_specifications(papers.specifications)
+    findings = papers.findings
+    questions: tuple[str, ...] = ()
+    if papers.load is not None:
+        for part in papers.load.parts:
+            specification_of(part, specifications)
+        needs = needed_thermocouples(papers.load, specifications)
+        findings += trace(papers.vessel, papers.load, papers.run, needs, papers.rulings, far=papers.far)
+        differs, questions = _build_up(files.home, sheet, papers.load)
+        findings += differs
+    air = _atmosphere(specifications, papers.barometer.grains if papers.barometer else None)
+    notes = (*_not_done(papers), air, *questions)
+    return Checked(papers.run.number, (*papers.run.files, *hashes), specifications, findings, notes, traced=False)
+
+
+def _not_done(papers: BeforeTheRun) -> Iterator[str]:
+    """What is not there, and what therefore was not checked."""
+    exports = [name for what, name in papers.missing if what == "export"]
+    others = [f"{what} '{name}'" for what, name in papers.missing if what != "export"]
+    why = f"{', '.join(exports)} {'is' if len(exports) == 1 else 'are'} not there" if exports else "none is named"
+    yield f"{NO_LOG}: {why}. {NO_SAMPLES}"
+    if others:
+        yield f"Not there yet either, and not read: {', '.join(others)}."
+    if papers.missing and papers.unnamed:
+        yield f"In the folder, and named by nothing: {', '.join(papers.unnamed)}."
+    if papers.load is None:
+        yield NO_LOAD
+    elif not papers.far.channels:
+        yield NO_LAYOUT
+    if not papers.far.dated:
+        yield NO_DATE
 
 
 def _atmosphere(specifications: tuple[Specification, ...], ambient: float | None) -> str:

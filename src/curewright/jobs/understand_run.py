@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from curewright.terms.finding import Finding
+    from curewright.terms.load import Load
     from curewright.terms.requirement import Specification
 
 
@@ -51,7 +52,7 @@ def understand_run(files: RunFiles) -> Understood:
     """Read a run and its specifications and lead everything back. Raises :class:`CurewrightError` with all that is wrong."""
     inputs = files.read()
     specifications, hashes = read_specifications(inputs.specifications)
-    needs = needed_thermocouples(inputs, specifications)
+    needs = needed_thermocouples(inputs.load, specifications)
     findings = trace(inputs.vessel, inputs.load, inputs.run, needs, inputs.rulings)
     return Understood(inputs, specifications, findings, (*inputs.run.files, *hashes))
 
@@ -82,8 +83,8 @@ def specifications_of(read: Sequence[tuple[Path, bytes]]) -> tuple[Specification
     return each(lambda one: understand(one[1], one[0].name), read)
 
 
-def needed_thermocouples(inputs: RunInputs, specifications: Sequence[Specification]) -> dict[str, int]:
+def needed_thermocouples(load: Load, specifications: Sequence[Specification]) -> dict[str, int]:
     """How many judging thermocouples each part needs, as its specification says."""
     by_name = {(one.number, one.revision): one.lost.per_part for one in specifications}
-    needs = {part.serial: by_name.get((part.specification, part.specification_revision)) for part in inputs.load.parts}
+    needs = {part.serial: by_name.get((part.specification, part.specification_revision)) for part in load.parts}
     return {serial: count for serial, count in needs.items() if count is not None}

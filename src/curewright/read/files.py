@@ -11,7 +11,7 @@ from curewright.terms.errors import CurewrightError, FileError, Place, flat, rai
 from curewright.text.near import nearest_file
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
     from pathlib import Path
 
     from curewright.read.layout import Layout
@@ -65,10 +65,15 @@ class Files:
 
     def _other_name(self, name: str) -> str:
         """What to do about a name that leads nowhere, with the files beside it that are called nearly so."""
-        path = self.path(name)
-        beside = [one.name for one in path.parent.iterdir()] if path.parent.is_dir() else []
-        near = nearest_file(path.name, sorted(beside))
+        near = self.near(name)
         return "check its name in the run sheet" + (f"; {near}" if near else "")
+
+    def near(self, name: str, but: Iterable[str] = ()) -> str:
+        """*Did you mean*, of the files that lie where this one should; nothing where none is near. ``but``: names that are taken."""
+        path = self.path(name)
+        taken = {self.path(other).name for other in but if self.path(other).parent == path.parent}
+        beside = [one.name for one in path.parent.iterdir()] if path.parent.is_dir() else []
+        return nearest_file(path.name, sorted(one for one in beside if one not in taken))
 
     def export(self, name: str, found: bytes, layout: Layout) -> Export:
         """An export under its layout; its hash is taken beside the reading."""

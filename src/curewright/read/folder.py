@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from curewright.read.corrections import corrected
 from curewright.read.entries import read_entries
@@ -76,7 +76,19 @@ class RunInputs:
     originals: tuple[Original, ...] = ()
 
 
-def read_folder(
+def read_folder(folder: Path | None = None, *, each: Each = map, **given: Any) -> RunInputs:
+    """The run of a folder; a file given here is taken instead of the one that ``run.yaml`` names, see :func:`opened`.
+
+    One layout serves all logs, or each log has its own, in the same order. ``each`` is a map; one that runs several calls at once makes
+    the reading faster. Raises :class:`CurewrightError` with everything that is
+    wrong in the files, by file, line and column.
+    """
+    files, sheet, names = opened(folder, each=each, **given)
+    _refuse_missing(names, sheet)
+    return _read(files, sheet, names)
+
+
+def opened(
     folder: Path | None = None,
     *,
     run: Path | None = None,
@@ -88,13 +100,8 @@ def read_folder(
     entries: Sequence[Path] = (),
     rulings: Sequence[Path] = (),
     each: Each = map,
-) -> RunInputs:
-    """The run of a folder; a file given here is taken instead of the one that ``run.yaml`` names.
-
-    One layout serves all logs, or each log has its own, in the same order. ``each`` is a map; one that runs several calls at once makes
-    the reading faster. Raises :class:`CurewrightError` with everything that is
-    wrong in the files, by file, line and column.
-    """
+) -> tuple[Files, Filled, dict[str, tuple[str, ...]]]:
+    """The run sheet of a folder, read, and the names of its files by what they are; those given here instead of its own."""
     sheet_path = run or (folder / RUN_SHEET if folder else None)
     if sheet_path is None:
         raise FileError("no folder and no run sheet", expected="a folder with run.yaml in it, or the run sheet itself")
@@ -119,8 +126,7 @@ def read_folder(
     names = named_files(sheet) | {
         what: tuple(files.name(path) for path in paths) for what, paths in given.items() if paths
     }
-    _refuse_missing(names, sheet)
-    return _read(files, sheet, names)
+    return files, sheet, names
 
 
 def _refuse_missing(names: dict[str, tuple[str, ...]], sheet: Filled) -> None:
@@ -146,8 +152,8 @@ def _read(files: Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Run
     clock = Clock(zone, start)
     begun = moment(start, zone or exports[0].layout.zone)
     load = files.try_it(lambda: read_load(files.content(load_name), load_name, vessel, clock, begun))
-    entries = _all(files, names["entries"], lambda name: _entries(files.content(name), name, clock))
-    entries += _all(files, _pairs(names), lambda pair: _event_log(files, pair, clock))
+    entries = _all(files, names["entries"], lambda name: entries_of_file(files.content(name), name, clock))
+    entries += _all(files, _pairs(names), lambda pair: entries_of_log(files, pair, clock))
     rulings = _all(files, names["rulings"], lambda name: read_rulings(files.content(name), name, clock))
     clocks = sheet["clocks"] or ()
     found = files.try_it(lambda: recorded(exports, start, vessel, load, clocks))
@@ -224,7 +230,7 @@ def _read_of(files: Files, export: Export) -> FileRead:
     )
 
 
-def _entries(content: bytes, name: str, clock: Clock) -> tuple[Entry, ...]:
+def entries_of_file(content: bytes, name: str, clock: Clock) -> tuple[Entry, ...]:
     """Hand entries: a file of them, or a sheet (CSV or Excel) with one in each row."""
     return read_entry_sheet(content, name, clock) if is_table(name) else read_entries(content, name, clock)
 
@@ -233,7 +239,7 @@ def _pairs(names: dict[str, tuple[str, ...]]) -> tuple[tuple[str, str], ...]:
     return tuple(zip(names.get("event logs", ()), names.get("event log layouts", ()), strict=True))
 
 
-def _event_log(files: Files, pair: tuple[str, str], clock: Clock) -> tuple[Entry, ...]:
+def entries_of_log(files: Files, pair: tuple[str, str], clock: Clock) -> tuple[Entry, ...]:
     """The entries of an event log under its layout."""
     log, name = pair
     return read_event_log(files.content(log), log, read_event_log_layout(files.content(name), name), clock)

@@ -90,17 +90,18 @@ def read_prediction(folder: Path, load: Load, to_write: Path | None = None) -> P
 def build_up_of(folder: Path, sheet: Filled, load: Load) -> tuple[BuildUp, dict[str, Card | SolidCard]]:
     """The build-up that a run sheet names, with the run's own cards. Raises where it names none, or what is wrong in them."""
     files, name = Files(folder), _named(sheet, "build-up")
-    return read_build_up(files.content(name), name, load), _own_cards(files, sheet)
+    return read_build_up(files.content(name), name, load), own_cards_of(files, sheet)
 
 
 def vessel_heat_of(folder: Path, load: Load) -> tuple[bytes, VesselHeat] | None:
     """How the vessel of a run heats, with the bytes of the file that says so; None where the run sheet names none."""
     files = Files(folder)
     name = read_run_sheet(files.content(RUN_SHEET), RUN_SHEET)["vessel heat"]
-    return None if name is None else (files.content(name), _heat(files, name, load))
+    return None if name is None else (files.content(name), heat_of(files, name, load))
 
 
-def _heat(files: Files, name: str, load: Load) -> VesselHeat:
+def heat_of(files: Files, name: str, load: Load) -> VesselHeat:
+    """How the vessel of a load heats. Raises where the file is written for another vessel."""
     heat = read_vessel_heat(files.content(name), name)
     if heat.vessel != load.vessel:
         raise FileError(
@@ -114,13 +115,13 @@ def _heat(files: Files, name: str, load: Load) -> VesselHeat:
 def _prediction(files: Files, sheet: Filled, load: Load, to_write: Path | None = None) -> PredictionInputs:
     build_up_name, heat_name, cycle_name = _named(sheet, "build-up"), _named(sheet, "vessel heat"), sheet["cycle"]
     build_up = read_build_up(files.content(build_up_name), build_up_name, load)
-    heat = _heat(files, heat_name, load)
+    heat = heat_of(files, heat_name, load)
     cycle = read_cycle(files.content(cycle_name), cycle_name) if cycle_name else None
-    learnt = _learnt(files, sheet, load, to_write)
-    return PredictionInputs(build_up, heat, cycle, _own_cards(files, sheet), learnt, tuple(files.read.items()))
+    learnt = learnt_of(files, sheet, load, to_write)
+    return PredictionInputs(build_up, heat, cycle, own_cards_of(files, sheet), learnt, tuple(files.read.items()))
 
 
-def _learnt(files: Files, sheet: Filled, load: Load, to_write: Path | None) -> tuple[LearntZone, ...]:
+def learnt_of(files: Files, sheet: Filled, load: Load, to_write: Path | None = None) -> tuple[LearntZone, ...]:
     """What earlier runs taught; nothing where no file is named, or only the one that is about to be written."""
     name = sheet["learnt"]
     if name is None or (to_write and not to_write.exists() and files.path(name).resolve() == to_write.resolve()):
@@ -131,7 +132,8 @@ def _learnt(files: Files, sheet: Filled, load: Load, to_write: Path | None) -> t
     return found
 
 
-def _own_cards(files: Files, sheet: Filled) -> dict[str, Card | SolidCard]:
+def own_cards_of(files: Files, sheet: Filled) -> dict[str, Card | SolidCard]:
+    """The material cards of one's own that a run sheet names."""
     return own_cards({name: files.content(name).decode("utf-8", "replace") for name in sheet["cards"] or ()})
 
 

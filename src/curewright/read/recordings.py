@@ -66,6 +66,11 @@ def second_recorders(exports: Sequence[Export], vessel: Vessel) -> tuple[str, ..
         recorder: {column.channel for export in group for column in export.layout.columns}
         for recorder, group in by_recorder(exports).items()
     }
+    return second_among(carried, vessel)
+
+
+def second_among(carried: Mapping[str, set[str]], vessel: Vessel) -> tuple[str, ...]:
+    """Recorders that are second to another one, by the channels that each has."""
     return tuple(
         recorder
         for recorder, channels in carried.items()
@@ -101,7 +106,7 @@ def recorded(
         found, said, remarks = _of_recorder(groups[recorder], start)
         notes += said
         if recorder in second:
-            found = _beside(found, recorder, vessel, channels)
+            found = beside(found, recorder, vessel, channels)
         _refuse_one_name_for_two(found, channels)
         clock = None
         if recorder != order[0]:
@@ -178,7 +183,7 @@ def _refuse_one_name_for_two(found: Mapping[str, Channel], channels: Mapping[str
             )
 
 
-def _beside(
+def beside(
     found: Mapping[str, Channel], recorder: str, vessel: Vessel, channels: Mapping[str, Channel]
 ) -> dict[str, Channel]:
     """The channels of a second recorder: those of sensors that are on the first one too stand under a name of their own."""

@@ -7,6 +7,7 @@ or bags cannot be judged because of it; the rest is judged. Thermocouples that n
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from curewright.read.ambient import at_ambient
@@ -35,13 +36,26 @@ QUANTITIES = {"temperature": "temperature", "pressure": "pressure", "vacuum": "p
 LEAST_VACUUM_PORTS = 2  # source and transducer: common practice, no source
 
 
+@dataclass(frozen=True)
+class Far:
+    """How far a load can be led back: whether there are ``samples``, ``channels`` (by layouts at least), and whether it is ``dated``."""
+
+    samples: bool = True
+    channels: bool = True
+    dated: bool = True
+
+
+ALL = Far()
+
+
 def trace(
-    vessel: Vessel, load: Load, run: Run, needs: Mapping[str, int], rulings: tuple[Ruling, ...] = ()
+    vessel: Vessel, load: Load, run: Run, needs: Mapping[str, int], rulings: tuple[Ruling, ...] = (), *, far: Far = ALL
 ) -> tuple[Finding, ...]:
     """Every finding about a load, in the order of the chain.
 
     ``needs``: the least number of judging thermocouples for each part by its serial, as its specification says (none stated: one).
     A sensor that ``rulings`` set aside over the whole record blocks nothing by its disagreement at ambient.
+    ``far``: how far anything can be led back while samples, layouts or the day are missing.
     """
     day = run.start.date()
     checks = (
@@ -52,12 +66,12 @@ def trace(
         _ports(vessel, load),
         _transducers(vessel, load),
         _overlaps(load),
-        _channels(vessel, load, run),
+        _channels(vessel, load, run, before=not far.samples) if far.channels else (),
         _enough_thermocouples(load, needs),
-        _calibrations(vessel, load, run, day),
-        _corrections(vessel, load, day),
-        at_ambient(vessel, load, run, rulings),
-        at_start(load, run),
+        _calibrations(vessel, load, run, day if far.dated else None),
+        _corrections(vessel, load, day) if far.dated else (),
+        at_ambient(vessel, load, run, rulings) if far.samples else (),
+        at_start(load, run) if far.samples else (),
         entries_in_the_record(run),
         _out_time(load),
         _nobody_knows(vessel, load, run, rulings),
@@ -251,8 +265,14 @@ def _spot(a: Assignment) -> str:
     return f"{a.thing} ({', '.join(word for word in (a.role, a.place) if word)})"
 
 
-def _channels(vessel: Vessel, load: Load, run: Run) -> Iterator[Finding]:
-    """Every channel is claimed, every claimed channel was recorded, each by one sensor, in a unit that suits it."""
+def _channels(vessel: Vessel, load: Load, run: Run, *, before: bool = False) -> Iterator[Finding]:
+    """Every channel is claimed, every claimed channel was recorded, each by one sensor, in a unit that suits it.
+
+    ``before``: nothing was recorded yet, and the channels are those of the layouts.
+    """
+    recorded, not_recorded = (
+        ("is in the layout", "no layout has it") if before else ("was recorded", "it was not recorded")
+    )
     claims: dict[str, list[Assignment]] = defaultdict(list)
     for a in load.map:
         claims[a.channel].append(a)
@@ -263,12 +283,12 @@ def _channels(vessel: Vessel, load: Load, run: Run) -> Iterator[Finding]:
         if name not in claims and channel.second_of not in claims:
             sensors = owners.get(name, [])
             known = f" (the sensor {sensors[0].name} of the vessel)" if sensors else ""
-            message = f"the channel {name}{known} was recorded, and no line of the map claims it"
+            message = f"the channel {name}{known} {recorded}, and no line of the map claims it"
             yield Finding("channel nobody claims", name, message, (Place(channel.file), Place(load.file)))
     for name, lines in claims.items():
         places = tuple(Place(a.file, a.line) for a in lines)
         if name not in run.channels:
-            message = f"the map has the channel {name} for {' and '.join(dict.fromkeys(_spot(a) for a in lines))}, and it was not recorded"
+            message = f"the map has the channel {name} for {' and '.join(dict.fromkeys(_spot(a) for a in lines))}, and {not_recorded}"
             yield Finding("claimed channel not recorded", name, message, places, blocked_by(lines), sensors_of(lines))
     for name, sensors in owners.items():
         blocks, doubted = blocked_by(claims.get(name, ())), sensors_of(claims.get(name, ()))
@@ -328,7 +348,8 @@ def _too_few(load: Load, part: Part, count: int, least: int) -> Finding:
 
 
 # ----------------------------------------------------------------------------------------------- calibrations and corrections
-def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[Finding]:
+def _calibrations(vessel: Vessel, load: Load, run: Run, day: date | None) -> Iterator[Finding]:
+    """``day`` is None where nobody said when the run is: then only whether a calibration is stated."""
     for sensor in vessel.sensors:
         lines = [a for a in load.map if a.sensor == sensor.name]
         where = Place(vessel.file, sensor.line)
@@ -356,12 +377,12 @@ def _calibrations(vessel: Vessel, load: Load, run: Run, day: date) -> Iterator[F
 
 
 def _due(
-    calibration: Calibration | None, what: str, name: str, day: date, where: Place, lines: list[Assignment]
+    calibration: Calibration | None, what: str, name: str, day: date | None, where: Place, lines: list[Assignment]
 ) -> Iterator[Finding]:
     if calibration is None:
         message = f"no calibration of {what} is stated"
         yield Finding("calibration not stated", name, message, (where,))
-    elif calibration.due < day:
+    elif day is not None and calibration.due < day:
         message = f"the calibration of {what} (certificate {calibration.certificate}) was due on {calibration.due}, the run was on {day}"
         yield Finding("calibration out of date", name, message, (where,), blocked_by(lines), sensors_of(lines))
 
