@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 MIN = 60 * 10**9
 LOST_AFTER, REMAIN = 3 * MIN, 4
 WORST = {NOT_MET: 0, NOT_SHOWN: 1, MET: 3}
+REACHES, EXCEEDS, FALLS_BELOW = (-1, -1), (1, 1), (1, -1)  # beside its crossing [s], on which side of the level
+AT = 2.0  # grains: how near to a level the value at its crossing is, which is rounded to a nanosecond
 
 
 def grains(number: float, unit: str) -> float:
@@ -315,13 +317,31 @@ class Peer:
     def _orders(self) -> None:
         for serial in self.serials:
             dwell = self.events["dwell starts", serial, False]
-            self._put(serial, 5, serial, reduced.ordered(self.on, dwell, 30 * MIN, 120 * MIN))
+            found = reduced.ordered(self.on, dwell, 30 * MIN, 120 * MIN)
             self._put(
                 serial,
-                24,
-                "B" + serial[1:],
-                reduced.ordered(self.vents[self.data.valves[serial]], self.on, None, 30 * MIN),
+                5,
+                serial,
+                replace(found, channel=self._crosses(self.data.parts[serial], F(255), REACHES, found)),
             )
+            found = reduced.ordered(self.vents[self.data.valves[serial]], self.on, None, 30 * MIN)
+            self._put(
+                serial, 24, "B" + serial[1:], replace(found, channel=self._crosses(["P1"], psi(85), REACHES, found))
+            )
+
+    def _crosses(self, names: Sequence[str], level: float, way: tuple[int, int], answer: Answer) -> str:
+        """The first by name that is at a level at the instant that decides, and beyond it a second before or after; '?' where none is
+        (a loss decides, or it was so already).
+        """
+        if answer.at is None:
+            return answer.channel
+        there = self.tool.values([(name, answer.at) for name in names])
+        beside = self.tool.values([(name, answer.at + way[0] * 10**9) for name in names])
+        for name, value, later in zip(names, there, beside, strict=True):
+            at = value is not None and abs(value - level) <= AT
+            if at and later is not None and way[1] * (later - level) > AT:
+                return name
+        return "?"
 
     # ------------------------------------------------------------------------------------------------------------------ rates
     def _rates(self) -> None:
@@ -683,11 +703,15 @@ class Peer:
     def _durations(self) -> None:
         for serial in self.serials:
             dwell, soak = ("dwell starts", "dwell ends"), ("soak starts", "soak ends")
-            self._put(serial, 9, serial, self._duration(serial, serial, dwell, 255, "restarts", 60 * MIN, 150 * MIN))
-            self._put(serial, 14, serial, self._duration(serial, serial, soak, 340, "pauses", 120 * MIN, 180 * MIN))
+            tcs = self.data.parts[serial]
+            found = self._duration(serial, serial, dwell, 255, "restarts", 60 * MIN, 150 * MIN)
+            self._put(serial, 9, serial, replace(found, channel=self._crosses(tcs, F(285), EXCEEDS, found)))
+            found = self._duration(serial, serial, soak, 340, "pauses", 120 * MIN, 180 * MIN)
+            self._put(serial, 14, serial, replace(found, channel=self._crosses(tcs, F(340), FALLS_BELOW, found)))
             options = [self._duration(serial, serial, soak, 345, "pauses", 100 * MIN, None)]
             options.append(self._duration(serial, serial, soak, 340, "pauses", 140 * MIN, None))
-            self._put(serial, 16, serial, max(options, key=lambda answer: (WORST[answer.outcome], answer.margin)))
+            found = max(options, key=lambda answer: (WORST[answer.outcome], answer.margin))
+            self._put(serial, 16, serial, replace(found, channel=self._crosses(tcs, F(340), FALLS_BELOW, found)))
             for tc in self.data.parts[serial]:
                 found = self._duration(serial, tc, ("hot", (self.end, self.end)), 340, "pauses", 115 * MIN, None)
                 some = found.outcome == NOT_SHOWN and self.rule and tc in self._aside(serial, "ch")

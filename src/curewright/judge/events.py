@@ -29,11 +29,11 @@ def when(scene: Scene, name: str, thing: Thing) -> When:
     found = scene.events.get(seen)
     if found is None:
         event = scene.specification.event(name)
-        seen_from = _owner(scene, event, thing)
-        key = (name, seen_from.kind, seen_from.name)
+        owner = seen_from(scene, event, thing)
+        key = (name, owner.kind, owner.name)
         found = scene.events.get(key)
         if found is None:
-            found = scene.events[key] = _when(scene, event, seen_from)
+            found = scene.events[key] = _when(scene, event, owner)
         scene.events[seen] = found
     return found
 
@@ -48,7 +48,7 @@ def _of_the_record(scene: Scene, name: str) -> When:
     return scene.events[key]
 
 
-def _owner(scene: Scene, event: Event, thing: Thing) -> Thing:
+def seen_from(scene: Scene, event: Event, thing: Thing) -> Thing:
     """The thing for which an event is found: the thermocouple judged for events of each thermocouple, else its part,
     bag or the run.
     """
@@ -77,17 +77,24 @@ def _not_shown(scene: Scene, after: When) -> When:
     return When(min(after.earliest, NEVER), NEVER, ("nothing in this run shows it",), beyond=not scene.hall.covers)
 
 
+def source_of(scene: Scene, event: Event, owner: Thing) -> Source | None:
+    """The source that shows an event of a thing in this run; None where it has none."""
+    after = when(scene, event.after, owner) if event.after else When(0, 0)
+    shown = (source for source in event.sources if _by_source(scene, event, source, owner, after) is not None)
+    return next(shown, None)
+
+
 def state_behind(scene: Scene, name: str, thing: Thing) -> Steps | None:
     """The state by which a run shows an event, over the whole record; None where something else shows it."""
     if name in (RECORD_STARTS, RECORD_ENDS):
         return None
     event = scene.specification.event(name)
-    seen_from = _owner(scene, event, thing)
-    after = when(scene, event.after, seen_from) if event.after else When(0, 0)
+    owner = seen_from(scene, event, thing)
+    after = when(scene, event.after, owner) if event.after else When(0, 0)
     for source in event.sources:
-        if source.by == "state" and source.condition is not None and _has_channel(scene, source, seen_from):
-            return steps_of(scene, source.condition, seen_from)
-        if _by_source(scene, event, source, seen_from, after) is not None:
+        if source.by == "state" and source.condition is not None and _has_channel(scene, source, owner):
+            return steps_of(scene, source.condition, owner)
+        if _by_source(scene, event, source, owner, after) is not None:
             return None
     return None
 

@@ -14,7 +14,7 @@ from curewright.judge.applies import applies
 from curewright.judge.aside import may_yet_be_set_aside
 from curewright.judge.behind import sensors_behind, why_not_aside
 from curewright.judge.concession import check_concessions, conceded, with_limits
-from curewright.judge.envelope import Envelope
+from curewright.judge.envelope import Atom, Envelope
 from curewright.judge.events import when
 from curewright.judge.evidence import quoted_around
 from curewright.judge.forms import judge_form, look_at_form
@@ -440,7 +440,14 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         share=_share(form, result),
         behind=sensors_behind(scene, form, thing),
     )
-    return verdict.quoting(quoted_around(result.atoms, margin.channel, margin.at)) if margin else verdict
+    return verdict.quoting(quoted_around(_quotable(result), margin.channel, margin.at)) if margin else verdict
+
+
+def _quotable(result: Result) -> tuple[Atom, ...]:
+    """The sensors of its own signal, and those of the event that is its deciding instant, each once."""
+    if not result.deciding:
+        return result.atoms
+    return tuple({atom.label: atom for atom in (*result.deciding, *result.atoms)}.values())
 
 
 def _share(form: Requirement, result: Result) -> tuple[int, int] | None:

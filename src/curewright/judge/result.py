@@ -37,6 +37,7 @@ class Result:
     unknown: tuple[Unknown, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
     atoms: tuple[Atom, ...] = ()
+    deciding: tuple[Atom, ...] = ()  # quoted besides: the sensors of the event that is the deciding instant
     others: tuple[Reading, ...] = ()
     notes: tuple[str, ...] = ()
     beyond: bool = False

@@ -125,7 +125,7 @@ def test_an_event_of_each_thermocouple_is_its_own():
 )
 def test_for_whom_an_event_is_found(for_each, thing, owner):
     wanted = event("x", None, for_each=for_each, by="entry")
-    assert events._owner(scene_of(wanted), wanted, thing) == owner
+    assert events.seen_from(scene_of(wanted), wanted, thing) == owner
 
 
 def by_entry(*entries, which="first", after=(0, 0), name="closed"):

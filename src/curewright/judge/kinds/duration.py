@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.judge.conditions import compares, signals_in, steps_of, unit_of
+from curewright.judge.decider import decider
 from curewright.judge.events import Stretch, stretch_of
 from curewright.judge.kinds.forgiven import forgiven
 from curewright.judge.limits import Held, held
@@ -23,7 +24,7 @@ from curewright.terms.units import in_unit
 from curewright.terms.verdict import Margin, Outcome, Reading
 
 if TYPE_CHECKING:
-    from curewright.judge.envelope import Envelope
+    from curewright.judge.envelope import Atom, Envelope
     from curewright.judge.scene import Scene, Thing
     from curewright.terms.requirement import Condition, Duration
 
@@ -60,14 +61,17 @@ def _alternative(scene: Scene, asked: Alternative, thing: Thing) -> Result:
     spent = spent_in(stretch, clock, asked.clock.when_it_leaves)
     outcome, reason = ruled(spent, limits, stretch)
     signal = _signal(scene, asked.clock.runs_while, thing)
+    at = stretch.end.earliest if stretch.end.earliest < NEVER else stretch.record_end
+    label, deciding = _decided(scene, asked, thing, signal, at) if stretch.possible else ("", ())
     result = Result(
         outcome,
         reason,
         limits.text,
-        margin=_margin(spent, limits, stretch, signal, outcome),
+        margin=_margin(spent, limits, at if stretch.possible else None, label, outcome),
         phase=stretch.bounds(asked.phase.start, asked.phase.end),
         set_aside=signal.aside if signal else (),
         atoms=signal.all_sensors if signal else (),
+        deciding=deciding,
         notes=(*stretch.notes, *_both_times(spent, limits)),
         needs_whole_phase=True,
         beyond=outcome is Outcome.NOT_SHOWN and stretch.open_end,
@@ -125,8 +129,10 @@ def ruled(spent: Spent, limits: Held, stretch: Stretch) -> tuple[Outcome, str]:
     return Outcome.NOT_SHOWN, why
 
 
-def _margin(spent: Spent, limits: Held, stretch: Stretch, signal: Envelope | None, outcome: Outcome) -> Margin:
-    """The distance to the nearer limit: worst case as value, both ends where they differ, beside the time that has it."""
+def _margin(spent: Spent, limits: Held, at: int | None, label: str, outcome: Outcome) -> Margin:
+    """The distance to the nearer limit: worst case as value, both ends where they differ, beside the time that has it; when the
+    phase ends, and on which sensor.
+    """
     unit = limits.unit
     found: list[
         tuple[float, float, tuple[int, int]]
@@ -137,15 +143,14 @@ def _margin(spent: Spent, limits: Held, stretch: Stretch, signal: Envelope | Non
         found.append((limits.high.grains - spent.elapsed[1], limits.high.grains - spent.elapsed[0], spent.elapsed))
     value, _, nearer = min(found)
     high = min(best for _, best, _ in found)
-    at = stretch.end.earliest if stretch.end.earliest < NEVER else stretch.record_end
     open_low, open_high = value < -(NEVER // 2), high > NEVER // 2
     text = in_unit(high if open_low else value, unit)
     differ = value != high
     return Margin(
         text,
         unit.name,
-        at if stretch.possible else None,
-        _last_to_arrive(stretch, signal),
+        at,
+        label,
         _span(nearer, limits),
         limits.text,
         None if not differ else ("not known" if open_low else in_unit(value, unit)),
@@ -169,12 +174,19 @@ def _span(pair: tuple[int, int], limits: Held) -> str:
     return f"{in_unit(pair[0], limits.unit)} to {upper}"
 
 
-def _last_to_arrive(stretch: Stretch, signal: Envelope | None) -> str:
-    """The sensor that decided the start."""
-    if signal is None or stretch.start.latest >= NEVER:
-        return ""
-    found = signal.value(stretch.start.latest)
-    return found.label if found else ""
+def _decided(
+    scene: Scene, asked: Alternative, thing: Thing, signal: Envelope | None, at: int
+) -> tuple[str, tuple[Atom, ...]]:
+    """The sensor on which the phase ends, where an event on sensors ends it; else that which has the value of the clock's signal
+    then. A thermocouple that is judged for itself is named itself.
+    """
+    found: tuple[str, tuple[Atom, ...]] = ("", ())
+    if signal is None or thing.member is None:
+        found = decider(scene, asked.phase.end, thing, at)
+    if found[0] or signal is None:
+        return found
+    value = signal.value(at)
+    return (value.label if value else ""), ()
 
 
 def _signal(scene: Scene, condition: Condition | None, thing: Thing) -> Envelope | None:

@@ -6,8 +6,10 @@ not met.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from curewright.judge.decider import decider
 from curewright.judge.events import when
 from curewright.judge.limits import Held, held
 from curewright.judge.result import Result
@@ -35,10 +37,12 @@ def judge_order(scene: Scene, form: Order, thing: Thing) -> Result:
     between = (then.earliest - first.latest, then.latest - first.earliest)
     outcome, reason = _ruled(between, limits)
     beyond = outcome is Outcome.NOT_SHOWN and (first.beyond or then.beyond)
-    margin = None
-    if first.latest < NEVER and then.latest < NEVER:
-        margin = _margin(between, limits, then.earliest, text, of_known=outcome is Outcome.NOT_SHOWN)
-    return Result(outcome, reason, text, margin=margin, phase=bounds, notes=notes, beyond=beyond)
+    result = Result(outcome, reason, text, phase=bounds, notes=notes, beyond=beyond)
+    if first.latest >= NEVER or then.latest >= NEVER:
+        return result
+    label, deciding = decider(scene, form.then, thing, then.earliest)
+    margin = _margin(between, limits, then.earliest, text, of_known=outcome is Outcome.NOT_SHOWN)
+    return result.but(margin=replace(margin, channel=label), deciding=deciding)
 
 
 def _ruled(between: tuple[int, int], limits: Held | None) -> tuple[Outcome, str]:
