@@ -122,3 +122,15 @@ def test_the_commands_on_what_will_happen_can_be_followed(demo_folder, curewrigh
         assert done.returncode == 0, (words, done.stderr)
     assert (demo_folder / "learnt.yaml").is_file()
     assert (demo_folder / "vessel-heat-fitted.yaml").is_file()
+
+
+def test_the_bare_command_of_the_blocks_is_found_as_the_line_before_them_says(tmp_path: Path) -> None:
+    """The line is copied into a shell in a folder with a ``.venv`` as ``make setup`` leaves it; then the block's command is found."""
+    before = README[: README.index(block("## From a recorder's file to a signed record"))]
+    (line,) = re.findall(r"`(export PATH=[^`]*)`", before)
+    command = tmp_path / ".venv" / "bin" / "curewright"
+    command.parent.mkdir(parents=True)
+    command.write_text("#!/bin/sh\necho found $1\n")
+    command.chmod(0o755)
+    done = subprocess.run(["bash", "-c", f"{line}\ncurewright layout"], cwd=tmp_path, capture_output=True, text=True)
+    assert done.stdout == "found layout\n"

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 Block = dict[str, Any]
 NOT_TOLD = "What is met, for people or noted is not printed here; verdicts.csv and the cure record have it."
 NOBODY = "by nobody named ('--person \"your name\"' prints who asked for it)"
+UNDATED = "not dated ('--dated' with date, time and zone prints when; no clock is read)"
 MANY = 300  # met verdicts, from which on they are told clause by clause
 
 
@@ -107,7 +108,7 @@ def _head(document: Block) -> Iterator[RenderableType]:
     start = run["start"]["time"].replace("T", " ")
     yield Text(f"Run {run['number']} in vessel {run['vessel']}, started {start}", style="bold")
     by = f" by {judgement['person']}" if judgement["person"] else f" {NOBODY}"
-    dated = f" on {judgement['at']}" if judgement["at"] else ""
+    dated = f" on {judgement['at']}" if judgement["at"] else f", {UNDATED}"
     yield Text(f"Judgement {judgement['number']}{by}{dated}, {document['program']}")
     yield from (Text(f"Read: {words}") for words in reading_words(document))
     yield Text(

@@ -85,6 +85,13 @@ def test_that_nobody_is_named_is_told_with_the_option_that_names_somebody(docume
     assert "by nobody named ('--person \"your name\"' prints who asked for it)" in words(printed(document))
 
 
+def test_that_no_date_is_given_is_told_with_the_option_that_gives_one(document: Document) -> None:
+    assert "not dated" not in printed(document)
+    document["judgement"]["at"] = ""
+    said = "by operator A, not dated ('--dated' with date, time and zone prints when; no clock is read)"
+    assert said in words(printed(document))
+
+
 def test_the_short_print_has_the_deviations_and_says_where_the_rest_is(document: Document) -> None:
     out = io.StringIO()
     print_verdicts(document, Console(file=out, width=80), deviations_only=True)
