@@ -282,6 +282,11 @@ def test_audit_operator_and_training(text: str) -> None:
     assert "qualified until" in text  # a place for stamp and date of the qualification
 
 
+def test_audit_air_pressure_with_its_number(text: str) -> None:
+    """As the demo's vessel.yaml states it: site pressure: 98.2 kPa absolute."""
+    assert "Air pressure 98.20 kPa absolute: site pressure of the vessel AC-2" in text
+
+
 def test_audit_software_change_control(text: str) -> None:
     for piece in (
         "Program curewright 0.1.0",

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 from curewright.judge.events import stretch_of
 from curewright.judge.scene import Thing
 from curewright.terms.errors import CurewrightError
+from curewright.terms.requirement import Duration
 from curewright.terms.verdict import Stretch as Uncovered
+from curewright.understand.things import groups_in
 
 if TYPE_CHECKING:
     from curewright.judge.scene import Scene
-    from curewright.terms.requirement import Requirement
+    from curewright.terms.requirement import Phase, Requirement
 
 LOOKS_AT = {
     "part thermocouple": "part temperature",
@@ -21,12 +23,12 @@ LOOKS_AT = {
 
 
 def uncovered(scene: Scene) -> list[Uncovered]:
-    """For each quantity that the specification looks at at all: where, between start and end of the record, it does not."""
-    looked: dict[str, list[tuple[int, int]]] = {}
+    """For each quantity: where, between start and end of the record, no clause looks at it; all of it where none does at all."""
+    looked: dict[str, list[tuple[int, int]]] = {quantity: [] for quantity in LOOKS_AT.values()}
     for clause in scene.specification.clauses:
         for form in clause.forms:
             for quantity in _quantities(form):
-                looked.setdefault(quantity, []).extend(_where(scene, form))
+                looked[quantity].extend(_where(scene, form))
     return [
         Uncovered(scene.part.serial, quantity, start, end)
         for quantity, stretches in sorted(looked.items())
@@ -40,18 +42,22 @@ def _quantities(form: Requirement) -> set[str]:
     while signal is not None:
         roles.add(signal.group.role)
         signal = signal.minus
+    if isinstance(form, Duration):
+        roles |= {group.role for way in form.alternatives for group in groups_in(way.clock.runs_while)}
     return {LOOKS_AT[role] for role in roles if role in LOOKS_AT}
 
 
 def _where(scene: Scene, form: Requirement) -> list[tuple[int, int]]:
-    phase = getattr(form, "phase", None)
-    if phase is None:
-        return []
+    ways = form.alternatives if isinstance(form, Duration) else (form,)
+    phases = [phase for way in ways if (phase := getattr(way, "phase", None)) is not None]
+    return [found for phase in phases if (found := _possible(scene, phase)) is not None]
+
+
+def _possible(scene: Scene, phase: Phase) -> tuple[int, int] | None:
     try:
-        possible = stretch_of(scene, phase, Thing("part", scene.part.serial)).possible
+        return stretch_of(scene, phase, Thing("part", scene.part.serial)).possible
     except CurewrightError:
-        return []
-    return [] if possible is None else [possible]
+        return None
 
 
 def _gaps(stretches: list[tuple[int, int]], end: int) -> list[tuple[int, int]]:

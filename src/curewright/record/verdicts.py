@@ -113,6 +113,7 @@ class Writer:
             "vessel": self.run.vessel,
             "start": self.instant(0),
             "closed": closed,
+            "air_pressure": air_pressure_block(self.run),
             "notes": list(self.run.notes),
         }
 
@@ -316,6 +317,14 @@ def shown(file: str) -> str:
     """A file's name as the record shows it: an absolute path says nothing on another machine, so only its last part."""
     path = PurePath(file)
     return path.name if path.is_absolute() else file
+
+
+def air_pressure_block(run: Run) -> Document | None:
+    """The air pressure of a run [kPa absolute], as a decimal, and where it is from; None where none is stated."""
+    if run.barometer is None:
+        return None
+    value = f"{run.barometer / 1e6:.3f}".removesuffix("0")  # grains are mPa
+    return {"value": value, "unit": "kPa absolute", "from": run.barometer_from}
 
 
 def outcome_or_none(outcome: Outcome | None) -> str | None:

@@ -12,10 +12,14 @@ from curewright.judge.scene import Options
 from curewright.terms.errors import CurewrightError, NeedsBarometer
 from curewright.terms.load import Bag, Concession, Ruling, Vessel
 from curewright.terms.requirement import (
+    Alternative,
     AtEvent,
     AttributeCondition,
     Band,
     Clause,
+    Clock,
+    Compare,
+    Duration,
     Exposure,
     Group,
     Limits,
@@ -429,7 +433,7 @@ def test_the_head_of_a_judgement():
         "2031-03-04",
         "1.0",
     )
-    assert (found.inputs, found.notes, found.uncovered) == ((("log.csv", "abc"),), ("two rows at one instant",), ())
+    assert (found.inputs, found.notes) == ((("log.csv", "abc"),), ("two rows at one instant",))
     plain = judged(specification(band(at_most("185 degC"))), tc(180, 181))
     assert (plain.number, plain.person, plain.at, plain.program, plain.inputs, plain.notes) == (1, "", "", "", (), ())
 
@@ -438,7 +442,23 @@ def test_what_no_clause_looks_at():
     found = judged(
         specification(band(at_most("185 degC"), phase=Phase("record starts", "record starts"))), tc(180, 181)
     )
-    assert found.uncovered == (Stretch("S1", "part temperature", 0, minutes(1)),)
+    assert Stretch("S1", "part temperature", 0, minutes(1)) in found.uncovered
+
+
+def test_what_no_clause_looks_at_at_all_is_told_for_the_whole_record():
+    found = judged(specification(band(at_most("185 degC"))), tc(180, 181))
+    assert found.uncovered == (
+        Stretch("S1", "bag vacuum", 0, minutes(1)),
+        Stretch("S1", "vessel pressure", 0, minutes(1)),
+    )
+
+
+def test_a_duration_looks_at_what_its_clock_runs_by():
+    clock = Clock("coldest", Compare(COLDEST, at_least("174 degC")), "pauses")
+    way = Alternative(WHOLE, clock, Limits(quantity("0 min"), None))
+    soak = Duration("duration", "part", unit_named("min"), None, None, (way,))
+    found = judged(specification(soak), tc(180, 181))
+    assert [one.quantity for one in found.uncovered] == ["bag vacuum", "vessel pressure"]
 
 
 def test_another_map_over_the_parts():

@@ -146,3 +146,14 @@ def test_rulings_answer_the_flags_that_they_are_about(judgement: Judgement, load
         (ruled("set aside", "CH7", 0, ALWAYS), []),
     ):
         assert writer.document((ruling,))["flags"][0]["answers"] == answers
+
+
+def test_the_air_pressure_has_its_number_and_its_source(judgement: Judgement, load: Load, run: Run) -> None:
+    """1003 hPa is 100.30 kPa, kept as 100 300 000 mPa."""
+    sited = replace(run, barometer=100_300_000.0, barometer_from="site pressure of the vessel A2")
+    found = Writer(judgement, (), load, sited).document()
+    assert found["run"]["air_pressure"] == {
+        "value": "100.30", "unit": "kPa absolute", "from": "site pressure of the vessel A2",
+    }  # fmt: skip
+    jsonschema.validate(json.loads(verdicts_text(found)), SCHEMA)
+    assert Writer(judgement, (), load, run).document()["run"]["air_pressure"] is None

@@ -92,7 +92,7 @@ def _identities(papers: Papers) -> Iterator[Block]:
                 or "no date given, and no clock is read; the PDF carries the date on which the run was closed, or began",
             ),
             ("Program", document["program"]),
-            ("Air pressure", papers.run.barometer_from or "not stated"),
+            ("Air pressure", _air_pressure(run)),
             ("Load sheet", papers.load.file),
             ("Record seal", digits(papers.seal)),
             ("Verdicts seal", digits(papers.verdicts_seal)),
@@ -102,6 +102,11 @@ def _identities(papers: Papers) -> Iterator[Block]:
     yield from _specifications(document)
     yield title("Files that this judgement was made from")
     yield from _files(papers)
+
+
+def _air_pressure(run: dict[str, Any]) -> str:
+    air = run["air_pressure"]
+    return f"{air['value']} {air['unit']}: {air['from']}" if air else "not stated"
 
 
 def _closing(closed: dict[str, Any]) -> str:
