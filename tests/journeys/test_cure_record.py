@@ -287,6 +287,15 @@ def test_audit_air_pressure_with_its_number(text: str) -> None:
     assert "Air pressure 98.20 kPa absolute: site pressure of the vessel AC-2" in text
 
 
+def test_audit_choices_that_nobody_answers_for(text: str) -> None:
+    """Levels of events and what a clock does: the demo's specification gives no 'because' for these."""
+    for piece in (
+        "vessel pressure falls below 80 psi gauge for good no reason and approver stated",
+        "when it leaves, the clock pauses no reason and approver stated",
+    ):
+        assert piece in text
+
+
 def test_audit_software_change_control(text: str) -> None:
     for piece in (
         "Program curewright 0.1.0",

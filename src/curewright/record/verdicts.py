@@ -20,6 +20,7 @@ from curewright.record.seal import opened, sealed_text
 from curewright.terms.errors import FileError, Place
 from curewright.terms.load import ALWAYS
 from curewright.terms.verdict import Outcome
+from curewright.understand.choices import choices
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from curewright.terms.requirement import Clause, Specification
     from curewright.terms.run import FileRead, Flag, Recording, Run
     from curewright.terms.verdict import Bounds, Excursion, Judgement, Margin, Sample, SetAside, Unknown, Verdict
+    from curewright.understand.choices import Choice
 
 FORMAT = "curewright verdicts"
 VERSION = 1
@@ -137,12 +139,7 @@ class Writer:
             "source": one.source,
             "sha256": one.sha256,
             "clauses": [clause_block(clause) for clause in one.clauses],
-            "choices": [
-                {"what": event.name, "because": event.because.text, "approved_by": event.because.approved_by}
-                for event in one.events
-                if event.because
-            ]
-            + [choice for clause in one.clauses for choice in clause_choices(clause)],
+            "choices": [choice_block(choice) for choice in choices(one)],
         }
 
     def part_block(self, serial: str) -> Document:
@@ -344,13 +341,15 @@ def clause_block(clause: Clause) -> Document:
     }
 
 
-def clause_choices(clause: Clause) -> list[Document]:
-    """The choices of a clause that the paper does not make, with why and by whom."""
-    return [
-        {"what": f"{clause.number} {form.name}", "because": form.because.text, "approved_by": form.because.approved_by}
-        for form in clause.forms
-        if form.because
-    ]
+def choice_block(choice: Choice) -> Document:
+    """What was chosen that the paper does not say, with why and by whom; both empty where nobody stated it."""
+    because = choice.because
+    return {
+        "what": choice.what,
+        "chosen": choice.chosen,
+        "because": because.text if because else "",
+        "approved_by": because.approved_by if because else "",
+    }
 
 
 def finding_block(finding: Finding) -> Document:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.terms.errors import FileError, Place
+from curewright.understand.choices import UNSTATED, clock_words, events_used, unanswered
 from curewright.understand.coverage import uncovered
 from curewright.understand.forms.common import WHY
 from curewright.understand.forms.duration import WAY_SENTENCES
@@ -24,7 +25,7 @@ from curewright.understand.writer import specification_tree
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from curewright.terms.requirement import Clause, Requirement, Specification
+    from curewright.terms.requirement import Clause, Event, Requirement, Specification
     from curewright.understand.tree import Tree
 
 HEADING = (
@@ -83,11 +84,16 @@ def english(specification: Specification) -> str:
     events, clauses = _names(tree.pop("events", {})), _names(tree.pop("clauses"))
     lines = ["# Specification", *said_by(HEADING, tree)]
     lines += _notes((*counts(specification), *rule_notes(specification), *specification.notes))
+    used = events_used(specification)
     if events:
         lines += ["", "# Events"]
     for event in specification.events:
         said = said_by(EVENT_SENTENCES, _names(events[event.name]))
-        lines += ["", *EVENT.said({"name": event.name}), *_indented(said + _notes(event_notes(event)), 2)]
+        lines += [
+            "",
+            *EVENT.said({"name": event.name}),
+            *_indented(said + _notes((*event_notes(event), *_unstated(event, used))), 2),
+        ]
     lines += ["", "# Clauses"]
     for clause in specification.clauses:
         lines += [
@@ -108,7 +114,7 @@ def _clause(clause: Clause, tree: dict[str, Tree]) -> list[str]:
     lines += _notes(clause_notes(clause))
     for form in clause.forms:
         lines += FORM.said({"name": form.name})
-        lines += _indented(_form(form, _names(tree[form.name])) + _notes(form_notes(form)), 2)
+        lines += _indented(_form(form, _names(tree[form.name])) + _notes((*form_notes(form), *_unanswered(form))), 2)
     return lines
 
 
@@ -119,6 +125,17 @@ def _form(form: Requirement, tree: dict[str, Tree]) -> list[str]:
         lines += WAY.said({"number": str(number)})
         lines += _indented(said_by(WAY_SENTENCES, _names(way)), 2)
     return lines
+
+
+def _unstated(event: Event, used: set[str]) -> tuple[str, ...]:
+    """That nobody answers for how an event is defined that a clause uses."""
+    return (f"{UNSTATED.capitalize()} for this definition.",) if unanswered(event, used) else ()
+
+
+def _unanswered(form: Requirement) -> tuple[str, ...]:
+    """That nobody answers for what a clock does when its signal leaves."""
+    chosen = clock_words(form)
+    return (f"{UNSTATED.capitalize()} for '{chosen}'.",) if chosen and form.because is None else ()
 
 
 def _names(tree: Tree) -> dict[str, Tree]:

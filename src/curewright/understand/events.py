@@ -45,7 +45,7 @@ def read_event(name: str, node: Node, setting: Setting) -> HeardEvent:
         later = fields.required("when", phrase(lambda words: read_later(words, setting)))
         fields.close()
         for_each = settled_thing(thing, (), (), fields.place) if later[0] not in RECORD else thing or "vessel"
-        return HeardEvent(Event(name, for_each, (), *later, place=fields.place), stated=True)
+        return HeardEvent(Event(name, for_each, (), *later, because, fields.place), stated=True)
     sources = _sources(fields, name, setting.seen_from(thing))
     after = fields.optional("after", lambda value: _event_name(value, setting), None)
     delay = fields.optional("delay", duration(setting.units.get("time")), 0)
@@ -161,7 +161,7 @@ def event_tree(event: Event) -> Tree:
     tree: dict[str, Tree] = {"for each": event.for_each}
     if not event.sources:
         tree["when"] = f"{duration_text(event.delay)} after {event.after}"
-        return tree
+        return tree if event.because is None else {**tree, "because": because_tree(event.because)}
     plain = [source_text(source) for source in event.sources if source.by != "inferred"]
     inferred: list[Tree] = [source_text(source) for source in event.sources if source.by == "inferred"]
     if plain:

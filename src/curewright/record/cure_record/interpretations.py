@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from curewright.record.cure_record.blocks import degrees, paragraph, section, table, title
+from curewright.understand.choices import UNSTATED
 from curewright.understand.english import english
 
 if TYPE_CHECKING:
@@ -17,20 +18,20 @@ if TYPE_CHECKING:
 def interpretations(papers: Papers) -> Iterator[Block]:
     """The chapter of choices, and a chapter for each specification as it was understood."""
     rows: list[list[Cell]] = [
-        [one["number"], choice["what"], choice["because"], choice["approved_by"]]
+        [one["number"], choice["what"], degrees(choice["chosen"]), choice["because"] or UNSTATED, choice["approved_by"]]
         for one in papers.document["specifications"]
         for choice in one["choices"]
     ]
     illustrative: list[list[Cell]] = [
-        [one["number"], clause["number"], f"illustrative, no controlling limit: {clause['illustrative']}", ""]
+        [one["number"], clause["number"], "", f"illustrative, no controlling limit: {clause['illustrative']}", ""]
         for one in papers.document["specifications"]
         for clause in one["clauses"]
         if clause["illustrative"]
     ]
-    head = ("Specification", "Event or requirement", "Chosen because", "Approved by")
+    head = ("Specification", "Event or requirement", "What is chosen", "Because", "Approved by")
     none = "None: the paper leaves no choice open."
     yield section(
-        "Interpretations and who approved them", [table(head, (1.2, 1.6, 3.4, 1.6), rows + illustrative, none)]
+        "Interpretations and who approved them", [table(head, (1.1, 1.4, 3, 2.2, 1.3), rows + illustrative, none)]
     )
     used = {(one["number"], one["revision"]) for one in papers.document["specifications"]}
     for one in papers.specifications:
