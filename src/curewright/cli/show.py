@@ -196,7 +196,8 @@ def show_read_back(file: str, pictures: str | None) -> int:
 
     specification, text = read_back(Path(file))
     click.echo(text)
-    for path in draw_clauses(specification, Path(pictures)) if pictures else ():
+    drawn = draw_clauses(specification, Path(pictures), lambda why: click.echo(f"not drawn: {why}")) if pictures else ()
+    for path in drawn:
         click.echo(f"drawn: {path}")
     return MET
 

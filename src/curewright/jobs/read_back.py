@@ -11,7 +11,7 @@ from curewright.understand.english import english
 from curewright.understand.specification import understand
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from curewright.terms.requirement import Specification
@@ -25,9 +25,14 @@ def read_back(file: Path) -> tuple[Specification, str]:
     return specification, english(specification)
 
 
-def draw_clauses(specification: Specification, folder: Path) -> Iterator[Path]:
-    """Draw every requirement of a specification into SVG and PNG files; gives their paths as they are made."""
-    from curewright.picture.clause_traces import draw, save  # here: matplotlib takes its time
+def draw_clauses(
+    specification: Specification, folder: Path, tell: Callable[[str], None] = lambda _: None
+) -> Iterator[Path]:
+    """Draw every requirement of a specification into SVG and PNG files; gives their paths as they are made.
+
+    A requirement for which no run could be drawn up gets no picture; ``tell`` is told so, and where one of the two traces is missing.
+    """
+    from curewright.picture.clause_traces import draw_found, examples, save  # here: matplotlib takes its time
 
     folder.mkdir(parents=True, exist_ok=True)
     cards = cards_of((specification,))
@@ -35,7 +40,15 @@ def draw_clauses(specification: Specification, folder: Path) -> Iterator[Path]:
     for clause in specification.clauses:
         for form in clause.forms:
             name = _file_name(f"{specification.number}-{clause.number}-{form.name}", taken)
-            figure = draw(specification, clause, form, cards)
+            found = examples(specification, clause, form, cards)
+            missing = [outcome.value for outcome, each in found if each is None]
+            if missing:
+                tell(
+                    f"{clause.number} {form.name}: no small run could be drawn up in which it is {' or '.join(missing)}"
+                )
+            if len(missing) == len(found):
+                continue
+            figure = draw_found(specification, clause, form, found)
             for ending in ("svg", "png"):
                 path = folder / f"{name}.{ending}"
                 save(figure, path)

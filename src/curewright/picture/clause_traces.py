@@ -61,11 +61,23 @@ ROWS = (
 HATCHED = {Duration: "hatched: the clock does not run", Rate: "hatched: not looked at"}
 
 
-def draw(specification: Specification, clause: Clause, form: Requirement, cards: tuple[Card, ...] = ()) -> Figure:
-    """The two traces of a requirement. Where no run could be drawn up that comes out as wanted, the panel says so."""
-    found = [
+Found = list[tuple[Outcome, Example | None]]
+
+
+def examples(specification: Specification, clause: Clause, form: Requirement, cards: tuple[Card, ...] = ()) -> Found:
+    """A run in which a requirement is met and one in which it is not; None beside an outcome for which none could be drawn up."""
+    return [
         (outcome, example(specification, clause, form, outcome, cards)) for outcome in (Outcome.MET, Outcome.NOT_MET)
     ]
+
+
+def draw(specification: Specification, clause: Clause, form: Requirement, cards: tuple[Card, ...] = ()) -> Figure:
+    """The two traces of a requirement. Where no run could be drawn up that comes out as wanted, the panel says so."""
+    return draw_found(specification, clause, form, examples(specification, clause, form, cards))
+
+
+def draw_found(specification: Specification, clause: Clause, form: Requirement, found: Found) -> Figure:
+    """The traces that :func:`examples` found."""
     sorts = sorted({sort for _, each in found if each for sort in _rows(each)}, key=ROWS.index) or ["temperature"]
     heights = [STATES if sort == "state" else 1.0 for sort in sorts]
     figure = Figure(figsize=(WIDTH, HEIGHT * sum(heights) + 1.0), layout="constrained")

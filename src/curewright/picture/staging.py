@@ -45,7 +45,8 @@ class Stage:
         self.form = form
         self.step_apart = step_apart
         self.attributes = attributes_of(clause, form)
-        lengths = [step for step in (specification.largest_gap / MINUTE / 2, 0.5, self.window() / 12) if step > 0]
+        rows = max(12, getattr(getattr(form, "definition", None), "samples", None) or 0)  # in each window of a rate
+        lengths = [step for step in (specification.largest_gap / MINUTE / 2, 0.5, self.window() / rows) if step > 0]
         self.step = min(lengths)
 
     def window(self) -> float:

@@ -156,3 +156,27 @@ def test_the_words_of_a_limit_are_inside_the_axes() -> None:
                 extent = text.get_window_extent(renderer)
                 assert box.y0 - 1 <= extent.y0, (clause, text.get_text())
                 assert extent.y1 <= box.y1 + 1, (clause, text.get_text())
+
+
+def test_a_rate_that_wants_many_samples_in_its_window_has_a_row_interval_that_gives_them() -> None:
+    """30 samples in 5 min are one every 10 s; a row every 25 s (a twelfth of the window) would never hold them."""
+    text = (FILES / "specification-EX-177-2.yaml").read_text(encoding="utf-8")
+    old = "least squares over 10 min with at least 8 samples"
+    assert text.count(old) >= 1
+    many = text.replace(old, "least squares over 5 min with at least 30 samples")
+    figure = drawn(understand(many, "many.yaml"), "4.5", "rate")
+    assert "no example could be drawn up" not in texts(figure)
+    assert "✗ NOT MET" in texts(figure)
+
+
+def test_a_requirement_without_an_example_is_said_to_be_not_drawn(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from curewright.jobs.read_back import draw_clauses
+
+    monkeypatch.setattr("curewright.picture.clause_traces.example", lambda *_: None)
+    told: list[str] = []
+    specification = demo("EX-177-2")
+    assert list(draw_clauses(specification, tmp_path, told.append)) == []
+    assert len(told) == sum(len(clause.forms) for clause in specification.clauses)
+    assert "4.5 rate: no small run could be drawn up in which it is met or not met" in told
