@@ -26,7 +26,7 @@ def _exponential(x: float) -> float:
 
     Splits x = n ln 2 + r and takes r by its series to the 9th power. Source: common practice.
 
-    >>> bool(abs(_exponential(1.0) - 2.718281828459045) < 3e-11)
+    >>> bool(abs(exponential(1.0) - 2.718281828459045) < 3e-11)
     True
     """
     x = min(max(x, -700.0), 700.0)
@@ -48,7 +48,7 @@ def _logarithm(x: float) -> float:
     Splits x = 2^k m with m between √½ and √2 and takes ln m = 2 artanh((m - 1)/(m + 1)) by its series to the 13th power.
     Source: common practice.
 
-    >>> bool(abs(_logarithm(10.0) - 2.302585092994046) < 1e-12)
+    >>> bool(abs(logarithm(10.0) - 2.302585092994046) < 1e-12)
     True
     """
     bits = np.float64(x).view(np.int64)

@@ -642,3 +642,15 @@ def test_looking_leaves_behind_what_judging_does():
     judged, looked = left(lambda scene: judge_part(scene, {})), left(lambda scene: list(looked_at(scene)))
     assert looked == judged
     assert len(looked[0]) > 3
+
+
+def test_a_duration_is_asked_ahead_what_it_is_judged_by():
+    clock = Clock("coldest", Compare(COLDEST, at_least("25 degC")), "pauses")
+    way = Alternative(Phase("hot", "record ends"), clock, at_least("5 min"))
+    form = Duration("d", "part", unit_named("min"), None, None, (way,))
+    scene = scene_of(form)
+    ahead = replace(scene, events={}, kept={})
+    for _ in looked_at(ahead):
+        pass
+    assert set(ahead.events) == set(scene.events)
+    assert {key for key in scene.kept if key[0] in ("envelope", "condition")} <= set(ahead.kept)
