@@ -29,6 +29,7 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
     from curewright.predict.summary import zones
     from curewright.record.prediction_print import (
         band_tables,
+        exotherm_lines,
         head,
         not_shown_lines,
         share_table,
@@ -64,7 +65,8 @@ def show_prediction(folder: str, samples: int | None, shares: bool, out: Path | 
         screen.print()
         _risk(screen, judged, units, waits=waits(cycle))
         screen.print()
-    for line in void_lines(zones(found.prediction, found.plan.load, found.materials.resin_of), units):
+    told_zones = zones(found.prediction, found.plan.load, found.materials.resin_of)
+    for line in (*exotherm_lines(told_zones), *void_lines(told_zones, units)):
         screen.print(line)
     for line in not_shown_lines(found.document, unpredicted(found.plan.load, found.run)):
         screen.print(line)
@@ -81,7 +83,7 @@ def show_replay(folder: str, samples: int | None, out: Path | None) -> int:
     from curewright.jobs.predict_run import band_of, predict_load, replay_run
     from curewright.jobs.understand_run import RunFiles
     from curewright.predict.summary import zones
-    from curewright.record.prediction_print import band_tables, head, residual_table, void_lines
+    from curewright.record.prediction_print import band_tables, exotherm_lines, head, residual_table, void_lines
     from curewright.text.in_units import shown_by_part
 
     with Progress() as progress:
@@ -114,7 +116,8 @@ def show_replay(folder: str, samples: int | None, out: Path | None) -> int:
             "'curewright judge'; nothing here changes them."
         )
         _risk(screen, judged, units, waits=False)
-    for line in void_lines(zones(found.prediction, found.inputs.load, found.materials.resin_of), units):
+    told_zones = zones(found.prediction, found.inputs.load, found.materials.resin_of)
+    for line in (*exotherm_lines(told_zones), *void_lines(told_zones, units)):
         screen.print(line)
     _foot(screen, found.prediction)
     _kept(screen, out, banded=samples is not None)

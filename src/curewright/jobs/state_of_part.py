@@ -16,6 +16,7 @@ from curewright.jobs.predict_run import Replayed, predict_load, replay_run
 from curewright.predict.band import DOUBTS, ZoneAsked, doubts_of
 from curewright.predict.further_hold import further_hold
 from curewright.predict.part_state import PartState, PlaceState
+from curewright.predict.predicted import of_part, warnings_of_part
 from curewright.predict.resin import of_trace, of_zone, pressed_until_gel, state_at
 from curewright.predict.sensors import channel_of, known
 from curewright.predict.state_band import band_of_trace, band_of_zone
@@ -77,7 +78,9 @@ def state_at_instant(
     _within(replayed, t)
     courses = tuple(_courses(replayed, nominal, part))
     places = tuple(_place(*one, t, hold_at) for one in courses)
-    warnings = [*replayed.prediction.warnings, *(note for _, course, _, _ in courses for note in course.notes)]
+    told = warnings_of_part(replayed.asked, replayed.prediction, serial)
+    of_cards = replayed.materials.notes(of_part(replayed.asked, serial).build_up)
+    warnings = [*told, *of_cards, *(note for _, course, _, _ in courses for note in course.notes)]
     return PartState(serial, t, places, tuple(dict.fromkeys(warnings)))
 
 

@@ -21,7 +21,7 @@ from curewright.terms.course import Course, first_reached
 from curewright.terms.errors import CurewrightError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 STEP = 5.0  # s: how finely the air is followed
 VENTING = 30.0  # s
+STEEPER = 1.001  # times the vessel's greatest rate: a ramp at just that rate is followed
 LONGEST_RUN = 14 * 86400.0  # s
 
 
@@ -153,6 +154,7 @@ def surroundings(
         f"cycle {cycle.name} revision {cycle.revision}{f' ({cycle.file})' if cycle.file else ''}, written by {cycle.author}",
         f"air by a lumped vessel: {heat.file or heat.vessel}, written by {heat.author}{fitted}",
         "bags without leaks",
+        *_not_followed(cycle, heat),
     ]
     if cycle.vented_at is not None and vented is None:
         notes.append("the pressure at which the bags are vented is never reached")
@@ -168,6 +170,28 @@ def surroundings(
         set_point=table.set_point,
     )
     return found, table
+
+
+def _not_followed(cycle: Cycle, heat: VesselHeat) -> Iterator[str]:
+    """Ramps that are steeper than the vessel can heat or cool: the air falls behind its set point there."""
+    before = cycle.air
+    for segment in cycle.segments:
+        if segment.target is None or segment.rate is None:
+            continue
+        up = segment.target > before
+        most = (heat.heating if up else heat.cooling) / heat.thermal_mass
+        if segment.target != before and segment.rate > STEEPER * most:
+            yield (
+                f"! segment '{segment.name}' is planned at {segment.rate * 60:.3g} K/min, and the vessel can {'heat' if up else 'cool'} at "
+                f"{most * 60:.2g} K/min at most: its air falls behind its set point and would "
+                f"arrive about {_late(abs(segment.target - before), segment.rate, most):.0f} min late"
+            )
+        before = segment.target
+
+
+def _late(by: float, wanted: float, most: float) -> float:
+    """By how much longer [min] a ramp takes at the vessel's own greatest rate."""
+    return (by / most - by / wanted) / 60.0
 
 
 def _bag(vacuum: float, vented: float | None, end: float) -> Course:

@@ -5,7 +5,7 @@ One call for a planned cycle, one for a recorded run's air (replay). Whoever wan
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,9 +19,10 @@ from curewright.predict.stands_on import build_up_notes, card_notes, factor_note
 from curewright.predict.zone import case_of, probe_of
 from curewright.terms.course import first_reached
 from curewright.terms.errors import CurewrightError
+from curewright.terms.stack import Layer
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -145,7 +146,7 @@ def _warnings(asked: LoadToPredict, seen: Surroundings, zones: Sequence[Predicte
         if isinstance(one.found, CurewrightError):
             said.append(f"{one.case.stack.name} is not predicted: {one.found}")
         else:
-            said += one.found.notes
+            said += _of_zone(one, one.found)
     said += card_notes(one.case.stack for one in zones)
     said += outside_notes(one.found for one in zones)
     differs = thickness_findings(asked.load, asked.build_up, lambda layer: asked.material(layer).reacts)
@@ -154,6 +155,25 @@ def _warnings(asked: LoadToPredict, seen: Surroundings, zones: Sequence[Predicte
     said.append(f"convection{f' in {asked.gas}' if asked.gas else ''}: {asked.convection.source}")
     said += factor_notes((one.part, one.zone) for one in zones)
     return tuple(dict.fromkeys(said))
+
+
+def _of_zone(one: PredictedZone, found: Solution) -> Iterator[str]:
+    """What the solver said: of the materials as it stands, once for all zones; of what this zone did, with its name."""
+    layers = [layer for layer in found.stack.layers if isinstance(layer, Layer)]
+    of_materials = {f"layer '{layer.name}': {words}" for layer in layers for words in layer.material.warnings}
+    return (note if note in of_materials else f"{one.case.stack.name}: {note}" for note in found.notes)
+
+
+def warnings_of_part(asked: LoadToPredict, prediction: Prediction, serial: str) -> tuple[str, ...]:
+    """What everybody has to be told who reads a number of one part: nothing of the other parts' layers, faces and cards."""
+    return _warnings(of_part(asked, serial), prediction.seen, prediction.of_part(serial))
+
+
+def of_part(asked: LoadToPredict, serial: str) -> LoadToPredict:
+    """The same with nothing but one part."""
+    load = replace(asked.load, parts=tuple(one for one in asked.load.parts if one.serial == serial))
+    parts = tuple(one for one in asked.build_up.parts if one.serial == serial)
+    return replace(asked, load=load, build_up=replace(asked.build_up, parts=parts))
 
 
 def predict_cycle(

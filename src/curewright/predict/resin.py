@@ -137,7 +137,7 @@ def of_zone(zone: PredictedZone, card: Card, layer: str, share: float, seen: Sur
     solution = zone.solution
     temperature, cure = temperature_at(solution, layer, 1.0 - share), cure_at(solution, layer, 1.0 - share)
     place = f"part {zone.part.serial}, {zone.zone.name}, {layer} at {share:g}"
-    notes = (*card.warnings, *_outside(card, temperature))
+    notes = (*card.warnings, *_outside(place, card, temperature))
     return _course(place, card, (solution.t, temperature, cure), _Around(zone.part, seen, bag), notes)
 
 
@@ -152,8 +152,9 @@ def of_trace(
     wide = for_estimates(card)
     cure = integrate_cure(wide, t_ns, temperature, part.degree_of_cure)
     out = leaves(wide, t_ns, temperature)
-    notes = (*card.warnings, f"not known from {out.t / 60e9:.0f} min on: {out.why}") if out else card.warnings
-    return _course(place, card, (t, temperature, cure), _Around(part, seen, bag), notes)
+    notes = (*card.warnings, f"{place}: not known from {out.t / 60e9:.0f} min on: {out.why}") if out else card.warnings
+    extrapolated = _extrapolated(place, card, temperature, cure)
+    return _course(place, card, (t, temperature, cure), _Around(part, seen, bag), (*notes, *extrapolated))
 
 
 def for_estimates(card: Card) -> Card:
@@ -161,22 +162,24 @@ def for_estimates(card: Card) -> Card:
     return replace(card, temperature=card.predictions or card.temperature)
 
 
-def _outside(card: Card, temperature: Array) -> tuple[str, ...]:
+def _outside(place: str, card: Card, temperature: Array) -> tuple[str, ...]:
     wide = card.predictions or card.temperature
     if temperature.min() < wide.low - 1e-6 or temperature.max() > wide.high + 1e-6:
         low, high = temperature.min() - 273.15, temperature.max() - 273.15
-        return (f"{low:.0f} to {high:.0f} °C goes beyond what card {card.title} is for",)
+        return (f"{place}: {low:.0f} to {high:.0f} °C goes beyond what card {card.title} is for",)
     return ()
 
 
-def _extrapolated(card: Card, temperature: Array, outside: Array) -> tuple[str, ...]:
-    """What has to be said where a course was colder or hotter than the card's law covers."""
+def _extrapolated(place: str, card: Card, temperature: Array, cure: Array) -> tuple[str, ...]:
+    """What has to be said where a thermocouple was colder or hotter than the card's law covers (a zone's note says it of a replay)."""
     low, high = card.temperature.low, card.temperature.high
+    outside = gained_outside(temperature, cure, (low, high))
     known = np.isfinite(outside) & np.isfinite(temperature)
     if not is_outside(temperature[known], (low, high)).any():
         return ()
     coldest, hottest = float(temperature[known].min()), float(temperature[known].max())
-    return (outside_words(OutsideLaw(card.title, low, high, coldest, hottest, float(outside[known].max()))),)
+    law = OutsideLaw(card.title, low, high, coldest, hottest, float(outside[known].max()))
+    return (f"{place}: {outside_words(law)}",)
 
 
 def _course(
@@ -204,7 +207,7 @@ def _course(
     return ResinCourse(
         place, card.title, t, temperature, cure, glass_low, glass_high, np.where(solid, np.nan, flows), margin,
         _pressed(t, around), gel, full_pressure(around.seen), outside,
-        tuple(dict.fromkeys((*notes, *_extrapolated(card, temperature, outside), *lacking, *why))),
+        tuple(dict.fromkeys((*notes, *lacking, *why))),
         around.seen.pressure.at(t) - around.seen.site,
     )  # fmt: skip
 

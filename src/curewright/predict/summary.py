@@ -44,7 +44,8 @@ class PlaceSummary:
 
 @dataclass(frozen=True, eq=False)
 class ZoneSummary:
-    """A zone. hottest [K], when [s], in which layer; ``over``: the most that it is above the air [K].
+    """A zone. hottest [K], when [s], in which layer; ``over``: the most that it is above the air before the final
+    cooling [K], and when [s].
 
     ``resin``: the courses looked at, from the bag side down; none where nothing cures. Lowest and highest of them at the end: cure [1]
     and glass transition [K]; ``gels``: the first and the last place to gel [s], None where one does not; ``margin``: the least margin
@@ -59,6 +60,7 @@ class ZoneSummary:
     hottest_at: float = np.nan
     layer: str = ""
     over: float = np.nan
+    over_at: float = np.nan
     resin: tuple[ResinCourse, ...] = ()
     cure: tuple[float, float] | None = None
     glass: tuple[float, float] | None = None
@@ -111,13 +113,15 @@ def _zone(
     found = one.found
     at, cell = np.unravel_index(int(np.argmax(found.T)), found.T.shape)
     layer = next(name for name, (first, end) in found.grid.parts.items() if first <= cell < end)
-    over = float(np.max((found.T.max(axis=1) - air)[: _cooling(air)]))
+    above = (found.T.max(axis=1) - air)[: _cooling(air)]
+    most = int(np.argmax(above))
     of = resin_of(one.zone)
     courses = () if of is None else tuple(
         of_zone(one, of[1], of[0].name, share, prediction.seen, bag) for share in SHARES
     )  # fmt: skip
     return ZoneSummary(
-        one.part.serial, one.zone.name, float(found.T[at, cell]), float(found.t[at]), layer, over, courses,
+        one.part.serial, one.zone.name, float(found.T[at, cell]), float(found.t[at]), layer, float(above[most]),
+        float(found.t[most]), courses,
         _ends([course.cure for course in courses]),
         _ends([course.glass_low for course in courses] + [course.glass_high for course in courses]),
         _gels(courses), _least_margin(courses), courses[0].full if courses else None, outside=outside_law(found),

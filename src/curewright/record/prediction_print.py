@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 Block = dict[str, Any]
 DOUBTFUL = 3.0  # K: a recorded air that lies farther off a lumped vessel is told
+EXOTHERM = 10.0  # K above the air: from there on it is told (our own choice)
 NEAREST = 5  # so many verdicts with the least margin are shown
 OF_THE_MAP = (
     "count",
@@ -108,7 +109,8 @@ def zone_table(zones: Iterable[ZoneSummary], units: ShownByPart) -> Table:
             _void_margin(one, units),
         )
     table.caption = (
-        "hottest: anywhere inside, and when; cure and glass transition (Tg) at the end, over the depth and all published laws; "
+        "hottest: anywhere inside, and when; over air: the most by which the hottest place lies above the air before the last cooling "
+        "(exotherm, or lag behind an air that falls); cure and glass transition (Tg) at the end, over the depth and all published laws; "
         + VOID_MARGIN_MEANS
         + (f". {EXTRAPOLATED}" if any(one.outside and one.outside.gained >= TOLD for one in told) else "")
     )
@@ -144,6 +146,15 @@ def void_lines(zones: Iterable[ZoneSummary], units: ShownByPart) -> Iterator[Ren
         shown = units.of(one.part)
         least = f"{shown.pressed(one.margin[0])} {shown.pressure_difference} at {clock(one.margin[1])}"
         yield Text(f"- part {one.part}, {one.zone}: {least}")
+
+
+def exotherm_lines(zones: Iterable[ZoneSummary]) -> Iterator[RenderableType]:
+    """Every zone that cures and gets much hotter than its air, the most first; nothing where none does. Differences in kelvin."""
+    told = sorted((one for one in zones if one.resin and one.over >= EXOTHERM), key=lambda one: -one.over)
+    if told:
+        yield Text(f"Exotherm: hottest place {EXOTHERM:g} K or more above the air (our own choice of figure):")
+    for one in told:
+        yield Text(f"- part {one.part}, {one.zone}: exotherm {one.over:.0f} K above the air at {clock(one.over_at)}")
 
 
 def verdict_lines(document: Block, *, ranked: bool = False) -> Iterator[RenderableType]:

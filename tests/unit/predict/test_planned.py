@@ -111,3 +111,17 @@ def test_a_straightened_line_is_near_every_sample_and_has_few_kinks() -> None:
     assert line.t.size < 400
     assert (line.t[0], line.t[-1]) == (t[0], t[-1])
     assert set(line.t.tolist()) <= set(t.tolist())
+
+
+def test_a_ramp_that_the_vessel_cannot_follow_is_remarked() -> None:
+    """100 kW on 1000 kJ/K is 0.1 K/s = 6 K/min: 120 K take 20 min instead of the 6 min planned; at 6 K/min it follows."""
+    for rate, told in ((20 / 60, True), (0.1, False)):
+        one = cycle(
+            air=300.0, segments=(Segment("up", target=420.0, rate=rate), Segment("down", target=400.0, rate=0.01))
+        )
+        notes = surroundings(one, heat(heating=1e5, cooling=1e5), ["B1"], SITE, {})[0].notes
+        remarks = [note for note in notes if note.startswith("! segment")]
+        assert bool(remarks) is told
+        if told:
+            assert "'up' is planned at 20 K/min, and the vessel can heat at 6 K/min at most" in remarks[0]
+            assert "about 14 min late" in remarks[0]

@@ -7,7 +7,7 @@ import pytest
 from rich.console import Console
 
 from curewright.predict.planned import surroundings
-from curewright.predict.predicted import LoadToPredict, predict
+from curewright.predict.predicted import LoadToPredict, predict, warnings_of_part
 from curewright.predict.resin import of_trace, state_at
 from curewright.predict.stands_on import factors_of, gained_outside, outside_law
 from curewright.predict.summary import zones
@@ -122,3 +122,27 @@ def test_a_build_up_of_another_load_is_told() -> None:
     other = replace(question, load=replace(question.load, run="r2"))
     warnings = predict(other, surroundings(RAMP, HEAT, ["B1"], SITE, {})[0]).warnings
     assert "the build-up sheet is for load r, and this is load r2: is it the right one?" in warnings
+
+
+def test_what_a_zone_left_the_range_of_is_said_with_the_zone_and_a_part_is_told_of_its_own_alone() -> None:
+    """Two plates: of the first the metal's numbers hold up to 350 K only, and the air goes to 400 K."""
+    cold = replace(NARROW, name="a cold one", temperature=(250.0, 350.0), warnings=("card c: x rests on memory",))
+    materials = {"cold": cold, "metal": replace(NARROW, name="a warm one", law_covers=(250.0, 450.0))}
+    of = [
+        part(
+            serial,
+            Zone("z", (ZoneLayer("plate", 0.01, name),), ZoneFace(1.0), ZoneFace(0.5)),
+            degree_of_cure=0.1,
+            places=(),
+        )
+        for serial, name in (("1", "cold"), ("2", "metal"))
+    ]
+    question = replace(asked(*of), material=lambda layer: materials[layer.material])
+    found = predict(question, surroundings(RAMP, HEAT, ["B1"], SITE, {})[0])
+    assert [words for words in found.warnings if words.startswith("part 1, zone z: layer 'plate' is at")]
+    assert "layer 'plate': card c: x rests on memory" in found.warnings
+    for serial, there in (("1", True), ("2", False)):
+        told = " ".join(warnings_of_part(question, found, serial))
+        assert ("cold one" in told) is there
+        assert ("part 2 z bag side" in told) is not there
+        assert "no build-up" not in told

@@ -9,7 +9,7 @@ from rich.console import Console
 from curewright.predict.resin import of_trace, pressed_until_gel
 from curewright.predict.summary import ZoneSummary, _least_margin
 from curewright.predict.surroundings import Surroundings
-from curewright.record.prediction_print import void_lines, zone_table
+from curewright.record.prediction_print import exotherm_lines, void_lines, zone_table
 from curewright.terms.course import course
 from curewright.text.in_units import Shown, ShownByPart
 from tests.unit.predict.test_resin import HUBERT, part
@@ -67,3 +67,11 @@ def test_a_margin_above_0_and_one_that_there_is_not() -> None:
     assert "0.10 at 0:12 !" not in printed(zone_table([zone(margin=(1e4, 700.0))], METRIC))
     assert "gels before full pressure" in printed(zone_table([zone(gels=(300.0, 500.0))], METRIC))
     assert "not known" in printed(zone_table([zone()], METRIC))
+
+
+def test_an_exotherm_is_told_in_words_from_ten_kelvin_on() -> None:
+    cures = (along(),)
+    hot, mild = zone(over=75.6, over_at=7440.0, resin=cures), zone(over=9.9, over_at=60.0, resin=cures)
+    assert printed(*exotherm_lines([mild, hot])).endswith("- part 1, web: exotherm 76 K above the air at 2:04")
+    assert printed(*exotherm_lines([mild, zone(over=20.0)])) == ""  # nothing cures there
+    assert "over air: the most by which the hottest place lies above the air" in printed(zone_table([hot], METRIC))
