@@ -16,7 +16,7 @@ from curewright.judge.behind import sensors_behind, why_not_aside
 from curewright.judge.concession import check_concessions, conceded, with_limits
 from curewright.judge.envelope import Atom, Envelope
 from curewright.judge.events import when
-from curewright.judge.evidence import quoted_around
+from curewright.judge.evidence import quoted_around, quoted_beside
 from curewright.judge.forms import judge_form, look_at_form
 from curewright.judge.limits import MissingAttributeError
 from curewright.judge.probability import probability_text
@@ -440,7 +440,10 @@ def _verdict(scene: Scene, clause: Clause, form: Requirement, thing: Thing, resu
         share=_share(form, result),
         behind=sensors_behind(scene, form, thing),
     )
-    return verdict.quoting(quoted_around(_quotable(result), margin.channel, margin.at)) if margin else verdict
+    quoted = quoted_around(_quotable(result), margin.channel, margin.at) if margin else ()
+    if outcome is Outcome.NOT_SHOWN:
+        quoted += quoted_beside(result.atoms, result.unknown, quoted)
+    return verdict.quoting(quoted) if quoted else verdict
 
 
 def _quotable(result: Result) -> tuple[Atom, ...]:

@@ -39,7 +39,9 @@ def _row(verdict: dict[str, Any]) -> list[str]:
     margin = verdict["margin"] or {}
     at = margin.get("at") or {}
     possible = (verdict["phase"] or {}).get("possible", {})
-    evidence = _deciding(verdict["evidence"], at.get("ns"))
+    named = (margin.get("channel") or "").split(" - ")
+    own = [sample for sample in verdict["evidence"] if sample["channel"] in named]  # not what stands beside a dropout
+    evidence = _deciding(own or verdict["evidence"], at.get("ns"))
     cells = [
         *(
             verdict[name]

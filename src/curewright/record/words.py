@@ -128,6 +128,7 @@ def lines_of(verdict: Block, document: Block) -> Iterator[tuple[str, str]]:
         yield "outside", excursion_words(excursion, document)
     for unknown in verdict["unknown"]:
         yield "unknown", f"{unknown['channel']}: {stretch_words(unknown, document)}, {unknown['why']}"
+        yield from _beside(unknown, verdict["evidence"], document)
     for aside in verdict["set_aside"]:
         yield "set aside", f"{aside['channel']}: {stretch_words(aside, document)}, by {aside['by']}: {aside['why']}"
     yield from otherwise(verdict)
@@ -135,6 +136,19 @@ def lines_of(verdict: Block, document: Block) -> Iterator[tuple[str, str]]:
         yield "evidence", sample_words(sample, document)
     if len(verdict["evidence"]) > 3:
         yield "", f"and {len(verdict['evidence']) - 3} more in verdicts.json"
+
+
+def _beside(unknown: Block, evidence: list[Block], document: Block) -> Iterator[tuple[str, str]]:
+    """The last good sample before an unknown stretch and the first good one after it."""
+    good = [sample for sample in evidence if sample["channel"] == unknown["channel"] and sample["value"] != "bad"]
+    before = [sample for sample in good if unknown["from"] and sample["at"]["ns"] <= unknown["from"]["ns"]]
+    after = [sample for sample in good if unknown["to"] and sample["at"]["ns"] >= unknown["to"]["ns"]]
+    if before:
+        yield "last good", sample_words(max(before, key=lambda sample: sample["at"]["ns"]), document)
+    if after:
+        yield "good again", sample_words(min(after, key=lambda sample: sample["at"]["ns"]), document)
+    elif before:
+        yield "good again", f"{unknown['channel']}: no good sample after it"
 
 
 def _cause(verdict: Block) -> Iterator[tuple[str, str]]:

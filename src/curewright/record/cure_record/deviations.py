@@ -33,7 +33,8 @@ STRETCHES = 12  # told of one sort
 QUOTED = 10  # samples; the verdicts file has them all
 LABELS = {
     "limit": "Limit", "found": "Found", "where": "Where", "why": "Why", "left": "Allowance left", "from": "From", "to": "To", "at": "At",
-    "outside": "Outside", "unknown": "Unknown", "set aside": "Set aside", "otherwise": "Otherwise",
+    "outside": "Outside", "unknown": "Unknown",
+    "last good": "Last good", "good again": "Good again", "set aside": "Set aside", "otherwise": "Otherwise",
     OTHER_READING: "Other reading", "chance": "Chance", "note": "Note",
 }  # fmt: skip
 
