@@ -25,6 +25,30 @@ def test_check_names_what_cannot_be_led_back(demo_folder: Path, curewright: Cure
     assert "BAG-4" in done.stdout
 
 
+def test_one_vacuum_port_is_a_remark(demo_folder: Path, curewright: Curewright) -> None:
+    load = demo_folder / "load.yaml"
+    load.write_text(load.read_text().replace("BAG-4: {ports: [V7, V8]}", "BAG-4: {ports: [V8]}"))
+    done = curewright("check", demo_folder)
+    assert done.returncode == 0, done.stdout
+    assert "Traceability: nothing to put right, 1 remark." in done.stdout
+    assert "fewer than two vacuum ports" in done.stdout
+
+
+def test_a_largest_gap_below_the_interval_is_told_once(demo_folder: Path, curewright: Curewright) -> None:
+    # The demo's recorder writes a row every 30 s.
+    paper = demo_folder / "specification-EX-177-2.yaml"
+    paper.write_text(paper.read_text().replace("largest gap: 2 min", "largest gap: 20 s"))
+    said = "the largest gap of EX-177-2 (20 s) is shorter than the recorder's usual interval (30 s): every stretch between rows"
+    done = curewright("check", demo_folder)
+    assert done.returncode == 11
+    assert " ".join(done.stdout.split()).count(said) == 1
+    judged = curewright("judge", demo_folder, "--no-record")
+    words = " ".join(judged.stdout.split())
+    assert words.count(said) == 1
+    assert "and 14 more in verdicts.json (which names no more than 20)" in words
+    assert max(len(block.split("unknown     ")) for block in judged.stdout.split("clause")) <= 1 + 6
+
+
 def test_an_impossible_vacuum_is_refused_before_the_run(demo_folder: Path, curewright: Curewright) -> None:
     # At 70.0 kPa there are 70.0 / 3.386389 = 20.67 inHg (NIST SP 811: 1 inHg = 3.386389 kPa); the paper asks for 22.
     (demo_folder / "recorder.csv").unlink()

@@ -217,11 +217,14 @@ def show_check(given: dict[str, Any]) -> int:
         screen.print(f"  {one.number} revision {one.revision} ({one.status}): {len(one.clauses)} clauses")
     for note in checked.notes:
         screen.print(note)
+    wrong = sum(not finding.remark for finding in checked.findings)
+    count = len(checked.findings) - wrong
+    remarks = f", {count} remark{'s' * (count > 1)}" if count else ""
     how = "" if checked.traced else ", as far as it goes without a log"
-    screen.print(f"Traceability{how}: {len(checked.findings) or 'nothing'} to put right.")
+    screen.print(f"Traceability{how}: {wrong or 'nothing'} to put right{remarks}.")
     for finding in checked.findings:
         screen.print(f"- {finding_words(finding_block(finding))}")
-    return NOT_SHOWN if checked.findings else MET
+    return NOT_SHOWN if wrong else MET
 
 
 def show_layout(export: str, out: str | None, keep: str | None) -> int:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from curewright.terms.load import Assignment, Load
     from curewright.terms.verdict import Judgement, Verdict
 
+OF_THE_SENSOR = ("calibration out of date", "correction not valid")
 NUMBERS = (Outcome.MET, Outcome.NOT_MET, Outcome.OPEN)
 
 
@@ -48,8 +49,12 @@ def _blocked(verdict: Verdict, findings: Sequence[Finding], load: Load) -> Verdi
 def _doubts(finding: Finding, verdict: Verdict, lines: Sequence[Assignment], load: Load) -> bool:
     """Whether a finding is about the part or the thing judged, or about what a sensor of the verdict sits on.
 
-    The vessel has sensors of many sorts: a finding about one of them doubts what that one speaks for, not the others.
+    The vessel has sensors of many sorts: a finding about one of them doubts what that one speaks for, not the others. What a
+    calibration or a correction is missing for doubts what stands on that very sensor; where anything is set aside, another sensor may
+    have decided that, and the thing as a whole is in doubt.
     """
+    if finding.sensors and finding.kind in OF_THE_SENSOR and lines and not verdict.set_aside:
+        return any(line.sensor in finding.sensors for line in lines)
     own = {verdict.part, verdict.thing}
     speaking = lines
     if finding.sensors:

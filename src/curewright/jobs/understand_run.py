@@ -11,12 +11,12 @@ from curewright.jobs.cores import in_threads
 from curewright.read.folder import RunInputs, read_folder
 from curewright.read.traceability import trace
 from curewright.terms.errors import FileError, Place, each
+from curewright.terms.finding import Finding
 from curewright.understand.specification import understand
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
-    from curewright.terms.finding import Finding
     from curewright.terms.load import Load
     from curewright.terms.requirement import Specification
 
@@ -54,7 +54,22 @@ def understand_run(files: RunFiles) -> Understood:
     specifications, hashes = read_specifications(inputs.specifications)
     needs = needed_thermocouples(inputs.load, specifications)
     findings = trace(inputs.vessel, inputs.load, inputs.run, needs, inputs.rulings)
+    findings += tuple(gaps_too_short(inputs, specifications))
     return Understood(inputs, specifications, findings, (*inputs.run.files, *hashes))
+
+
+def gaps_too_short(inputs: RunInputs, specifications: Sequence[Specification]) -> Iterator[Finding]:
+    """Specifications whose largest gap is shorter than the usual interval of the first recorder: nothing is joined under them."""
+    followed = {(part.specification, part.specification_revision) for part in inputs.load.parts}
+    interval = inputs.run.recordings[0].interval if inputs.run.recordings else 0
+    for one, path in zip(specifications, inputs.specifications, strict=True):
+        if (one.number, one.revision) in followed and one.largest_gap < interval:
+            message = (
+                f"the largest gap of {one.number} ({one.largest_gap / 1e9:g} s) is shorter than the recorder's usual interval "
+                f"({interval / 1e9:g} s): every stretch between rows counts as unknown. To do: correct 'largest gap' if the paper says "
+                "otherwise; else the recorder is too slow for it"
+            )
+            yield Finding("largest gap shorter than the interval", one.number, message, (Place(path.name),))
 
 
 def read_specifications(

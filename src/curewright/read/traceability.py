@@ -201,7 +201,7 @@ def _nobody_knows(vessel: Vessel, load: Load, run: Run, rulings: tuple[Ruling, .
 
 # ---------------------------------------------------------------------------------------------------------------------- ports
 def _ports(vessel: Vessel, load: Load) -> Iterator[Finding]:
-    """Each vacuum port serves one bag, and the vessel has it."""
+    """Each vacuum port serves one bag, and the vessel has it; the vessel lists the sensor behind each port."""
     bags: dict[str, list[Bag]] = defaultdict(list)
     for bag in load.bags:
         for port in bag.ports:
@@ -216,6 +216,14 @@ def _ports(vessel: Vessel, load: Load) -> Iterator[Finding]:
         if port not in known:
             message = f"the bag {names[0]} is connected to the port {port}, which is no vacuum port of the vessel file"
             yield Finding("unknown port", port, message, (*places, Place(vessel.file)), names)
+    sensors = [sensor.name for sensor in vessel.sensors]
+    for one in vessel.ports:
+        if one.sensor is not None and one.sensor not in sensors:
+            message = (
+                f"the sensor {one.sensor} is behind the port {one.number}, and the vessel file does not list it under 'sensors'"
+                f"{_perhaps(one.sensor, sensors)}"
+            )
+            yield Finding("unknown sensor at a port", one.sensor, message, (Place(one.file or vessel.file, one.line),))
 
 
 def _transducers(vessel: Vessel, load: Load) -> Iterator[Finding]:
@@ -228,8 +236,11 @@ def _transducers(vessel: Vessel, load: Load) -> Iterator[Finding]:
             message = f"no sensor is mapped to the bag {bag.name} as its transducer: its vacuum is not known"
             yield Finding("bag without a transducer", bag.name, message, where, (bag.name,))
         if len(set(bag.ports)) < LEAST_VACUUM_PORTS:
-            message = f"the bag {bag.name} has {len(set(bag.ports))} vacuum port(s); source and transducer need one each (common practice)"
-            yield Finding("fewer than two vacuum ports", bag.name, message, where)
+            message = (
+                f"the bag {bag.name} has {len(set(bag.ports))} vacuum port(s); source and transducer need one each (common practice). "
+                "It blocks nothing. To do: if the bag has a second port, name it under 'ports'; else nothing"
+            )
+            yield Finding("fewer than two vacuum ports", bag.name, message, where, remark=True)
         for a in mine:
             port = behind.get(a.sensor)
             if port is not None and port.number not in bag.ports:

@@ -5,6 +5,7 @@ Written for 80 columns, for paper and for eyes that see no colour: nothing is cu
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rich.padding import Padding
@@ -33,7 +34,7 @@ from curewright.record.words import (
 from curewright.text.shown import is_number, plain, shortened
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from rich.console import Console, RenderableType
 
@@ -41,6 +42,7 @@ Block = dict[str, Any]
 NOT_TOLD = "What is met, for people or noted is not printed here; verdicts.csv and the cure record have it."
 NOBODY = "by nobody named ('--person \"your name\"' prints who asked for it)"
 UNDATED = "not dated ('--dated' with date, time and zone prints when; no clock is read)"
+STRETCHES, MOST = 6, 20  # told of one sort; unknown ones that a verdict names
 MANY = 300  # met verdicts, from which on they are told clause by clause
 
 
@@ -143,9 +145,20 @@ def _in_full(verdict: Block, document: Block) -> Iterator[RenderableType]:
     table = Table.grid(padding=(0, 1))
     table.add_column(min_width=11, max_width=13, overflow="fold")
     table.add_column(overflow="fold")
-    for label, words in lines_of(verdict, document):
+    for label, words in _few(lines_of(verdict, document)):
         table.add_row(label, Text(words if label == "paper" else shortened(words)))
     yield Padding(table, (0, 0, 0, 2))
+
+
+def _few(lines: Iterable[tuple[str, str]]) -> Iterator[tuple[str, str]]:
+    """The lines, of stretches of one sort only the first; how many more there are follows them."""
+    for label, group in groupby(lines, key=lambda line: line[0]):
+        found = list(group)
+        shown = found[:STRETCHES] if label in ("outside", "unknown", "set aside") else found
+        yield from shown
+        if len(found) > len(shown):
+            most = f" (which names no more than {MOST})" if label == "unknown" and len(found) >= MOST else ""
+            yield "", f"and {len(found) - len(shown)} more in verdicts.json{most}"
 
 
 def _for_people(document: Block) -> Iterator[RenderableType]:

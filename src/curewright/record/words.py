@@ -30,6 +30,7 @@ NOT_THE_CLAUSE = (
     "“Other reading” is for information: what the outcome would be if the paper were read in a way that its clause does not state. "
     "The verdict stands as it is; it shows which outcomes hang on the definition that was chosen."
 )
+OF_THE_SENSOR = ("calibration out of date", "correction not valid")  # these doubt only what stands on the sensor
 FATES = ("left out", "kept, flagged")
 NAMED = 4  # channels in the line of a part
 Block = dict[str, Any]
@@ -285,7 +286,8 @@ def _outcome_words(change: Block, when: str) -> str:
 def finding_words(finding: Block) -> str:
     """A traceability finding in words, with the places in the user's files."""
     spots = "".join(f" [{_spot(place)}]" for place in finding["places"] if place["file"])
-    blocks = f" Cannot be judged because of it: {', '.join(finding['blocks'])}." if finding["blocks"] else ""
+    what = f"what stands on {finding['name']}, of " if finding["kind"] in OF_THE_SENSOR else ""
+    blocks = f" Cannot be judged because of it: {what}{', '.join(finding['blocks'])}." if finding["blocks"] else ""
     return f"{finding['kind']}: {finding['message']}{spots}{blocks}"
 
 

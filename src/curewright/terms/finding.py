@@ -16,7 +16,7 @@ class Finding:
     ``kind`` is the cause (``port used twice``), ``name`` the thing it is about, ``message`` a sentence with what to
     do, ``places`` where it stands in the user's files, ``blocks`` the things (part serials, bags, the vessel) that
     cannot be judged because of it. ``sensors``: those that it is about, where it is about sensors; what many things
-    share (the vessel) is then in doubt only as far as one of them speaks for it.
+    share (the vessel) is then in doubt only as far as one of them speaks for it. ``remark``: nothing has to be put right.
     """
 
     kind: str
@@ -25,6 +25,7 @@ class Finding:
     places: tuple[Place, ...] = ()
     blocks: tuple[str, ...] = ()
     sensors: tuple[str, ...] = ()
+    remark: bool = False
 
     def __str__(self) -> str:
         spots = "".join(f" [{place}]" for place in self.places if str(place))

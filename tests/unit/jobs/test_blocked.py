@@ -7,7 +7,7 @@ import pytest
 from curewright.jobs.blocked import with_blocked
 from curewright.terms.finding import Finding
 from curewright.terms.load import ALWAYS, Assignment, Load, Part
-from curewright.terms.verdict import Judgement, Margin, Outcome, Verdict
+from curewright.terms.verdict import Judgement, Margin, Outcome, SetAside, Verdict
 
 
 def line(sensor: str, role: str, thing: str) -> Assignment:
@@ -74,6 +74,28 @@ def test_a_doubtful_sensor_of_the_vessel_doubts_what_it_speaks_for_alone() -> No
     )
     made = with_blocked(Judgement(1, "R-1", verdicts, (), 1, 0, 0), pressure, load).verdicts
     assert [each.outcome is Outcome.NOT_SHOWN for each in made] == [True, False, False, True]
+
+
+def test_a_calibration_doubts_what_stands_on_that_sensor_alone() -> None:
+    # What the pressure of a bag shows does not stand on a thermocouple of its part, unless an event behind it does.
+    due = (Finding("calibration out of date", "TC1", "the calibration of TC1 was due", (), ("1",), ("TC1",)),)
+    vacuum = verdict("1", "BAG-1", Outcome.MET, "BT1", behind=("BT1",))
+    assert outcomes(
+        due,
+        vacuum,
+        replace(vacuum, behind=("BT1", "TC1")),
+        verdict("1", "1", Outcome.MET, "TC1", behind=("TC1",)),
+        replace(vacuum, used=(), behind=()),
+        verdict("2", "2", Outcome.MET, "TC2", behind=("TC2",)),
+    ) == [Outcome.MET, Outcome.NOT_SHOWN, Outcome.NOT_SHOWN, Outcome.NOT_SHOWN, Outcome.MET]
+
+
+def test_where_anything_is_set_aside_a_calibration_doubts_the_thing_as_a_whole() -> None:
+    due = (Finding("calibration out of date", "TC1", "the calibration of TC1 was due", (), ("1",), ("TC1",)),)
+    aside = replace(
+        verdict("1", "BAG-1", Outcome.MET, "BT1", behind=("BT1",)), set_aside=(SetAside("TC3", 0, 1, "rule", "lost"),)
+    )
+    assert outcomes(due, aside) == [Outcome.NOT_SHOWN]
 
 
 def test_a_sensor_inside_a_mean_counts() -> None:

@@ -110,7 +110,13 @@ CASES = [
     (("load", "  - {sensor: G2, role: bag transducer, bag: B2}\n", "  - {sensor: G2, role: other}\n"),
      "bag without a transducer: no sensor is mapped to the bag B2 as its transducer: its vacuum is not known [load.yaml:9]", ("B2",)),
     (("load", "ports: [S2, M2]", "ports: [M2]"),
-     "fewer than two vacuum ports: the bag B2 has 1 vacuum port(s); source and transducer need one each (common practice) [load.yaml:9]", ()),
+     "fewer than two vacuum ports: the bag B2 has 1 vacuum port(s); source and transducer need one each (common practice). It blocks nothing. To do: "
+     "if the bag has a second port, name it under 'ports'; else nothing [load.yaml:9]", ()),
+    (("vessel", "  S2: {kind: vacuum, sensor: none}", "  S2: {kind: vacuum, sensor: VT9}"),
+     "unknown sensor at a port: the sensor VT9 is behind the port S2, and the vessel file does not list it under 'sensors' [vessel.yaml:17]", ()),
+    (("vessel", "  M2: {kind: vacuum, sensor: G2}", "  M2: {kind: vacuum, sensor: g2}"),
+     "unknown sensor at a port: the sensor g2 is behind the port M2, and the vessel file does not list it under 'sensors'; did you mean 'G2'? "
+     "[vessel.yaml:18]", ()),
     (("load", "  - {sensor: T4, role: judging", "  - {sensor: T4, role: information only"),
      "too few thermocouples: part 002 has 1 judging thermocouple(s); its specification EX-1 asks for at least 2 [load.yaml:6]", ("002",)),
     (("vessel", "certificate: C-4, due: 2031-03-04", "certificate: C-4, due: 2031-03-03"),
@@ -157,6 +163,7 @@ def test_each_break_is_one_finding_by_name(
     found = findings(tmp_path, change)
     assert [str(finding) for finding in found] == [said]
     assert found[0].blocks == blocks
+    assert found[0].remark == said.startswith("fewer than two vacuum ports")  # the only one with nothing to put right
 
 
 def test_a_serial_twice(tmp_path: Path) -> None:
