@@ -129,7 +129,7 @@ def show_places(folder: str, out: str | None) -> int:
     from curewright.cli.progress import Progress
     from curewright.jobs.learn_places import learn_places
     from curewright.jobs.understand_run import RunFiles
-    from curewright.record.prediction_print import learnt_table
+    from curewright.record.prediction_print import learnt_table, not_kept_lines, sensors_before_and_after
 
     with Progress() as progress:
         taught = learn_places(RunFiles(Path(folder)), Path(out) if out else None, progress.step)
@@ -137,6 +137,10 @@ def show_places(folder: str, out: str | None) -> int:
     screen.print(f"What run {taught.run} taught (position factors of the tool's side, with standard errors)")
     screen.print()
     screen.print(learnt_table(taught.zones))
+    screen.print()
+    screen.print(sensors_before_and_after(taught.zones))
+    for line in (*not_kept_lines(taught.zones), *taught.remarks):
+        screen.print(line)
     for name, why in taught.refused:
         screen.print(f"{name}: not learnt. {why}")
     if out and taught.zones:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from curewright.jobs.predict_run import replay_run
-from curewright.predict.learn import learn
+from curewright.predict.learn import apart, learn
 from curewright.read.learnt import learnt_text, read_learnt
 from curewright.terms.errors import CurewrightError, FileError, Place
 
@@ -25,17 +25,19 @@ class Taught:
     run: str
     zones: tuple[LearntZone, ...]
     refused: tuple[tuple[str, CurewrightError], ...]
+    remarks: tuple[str, ...] = ()
 
 
 def learn_places(files: RunFiles, out: Path | None = None, step: Callable[[str], None] = lambda _: None) -> Taught:
     """What a recorded run teaches. With ``out``, it is added to that file: what this run taught before is replaced, the rest is kept.
 
-    The fit starts from the build-up and from what was learnt before. Raises :class:`CurewrightError` where the run cannot be replayed.
+    The fit starts from the build-up alone, and is held against it. Raises :class:`CurewrightError` where the run cannot be replayed.
     """
     replayed = replay_run(files, step, to_write=out)
     step("fitting position factors")
-    zones, refused = learn(replayed.asked, replayed.prediction.seen, replayed.inputs.run)
-    taught = Taught(replayed.inputs.run.number, zones, refused)
+    stated, load = replayed.given.build_up, replayed.inputs.load
+    zones, refused = learn(replace(replayed.asked, build_up=stated), replayed.prediction.seen, replayed.inputs.run)
+    taught = Taught(replayed.inputs.run.number, zones, refused, tuple(apart(stated, load, zones)))
     if out is not None and zones:
         _keep(out, replayed.inputs.load.vessel, taught)
     return taught

@@ -13,7 +13,7 @@ from curewright.jobs.materials import Materials
 from curewright.jobs.understand_run import RunFiles, Understood, read_specifications
 from curewright.judge.judge import judge
 from curewright.predict.band import Band, Share, ZoneAsked, band, shares
-from curewright.predict.learn import with_learnt
+from curewright.predict.learn import learnt_notes, with_learnt
 from curewright.predict.predicted import LoadToPredict, Prediction, predict, predict_cycle
 from curewright.predict.recorded import recorded, site_of
 from curewright.predict.residuals import Residual, residuals
@@ -86,7 +86,7 @@ def predict_load(folder: Path, step: Callable[[str], None] = lambda _: None) -> 
     asked, materials = _asked(plan.load, plan.prediction)
     step("predicting the cure")
     prediction = predict_cycle(asked, cycle, plan.prediction.heat, site_of(plan.vessel), in_threads)
-    prediction = _with_notes_of_cards(prediction, asked, materials)
+    prediction = _with_notes(prediction, plan.load, plan.prediction, materials)
     run = run_of(prediction, plan.load, plan.number, plan.start)
     step("judging the predicted run")
     understood, judgement = _judged(plan, run)
@@ -133,12 +133,14 @@ def replay_run(
     asked, materials = _asked(inputs.load, given)
     seen = recorded(inputs.run, inputs.vessel, inputs.load)
     step("predicting the cure")
-    prediction = _with_notes_of_cards(predict(asked, seen, in_threads), asked, materials)
+    prediction = _with_notes(predict(asked, seen, in_threads), inputs.load, given, materials)
     return Replayed(inputs, given, asked, materials, prediction)
 
 
-def _with_notes_of_cards(prediction: Prediction, asked: LoadToPredict, materials: Materials) -> Prediction:
-    return replace(prediction, warnings=(*prediction.warnings, *materials.notes(asked.build_up)))
+def _with_notes(prediction: Prediction, load: Load, given: PredictionInputs, materials: Materials) -> Prediction:
+    """With what the cards say of themselves, and what of the learnt file is used."""
+    learnt = learnt_notes(given.build_up, load, given.learnt, given.learnt_file) if given.learnt_file else ()
+    return replace(prediction, warnings=(*prediction.warnings, *materials.notes(given.build_up), *learnt))
 
 
 def _asked(load: Load, given: PredictionInputs) -> tuple[LoadToPredict, Materials]:

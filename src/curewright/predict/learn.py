@@ -26,7 +26,7 @@ from curewright.terms.errors import CurewrightError
 from curewright.terms.learnt import LearntOffset, LearntZone
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -42,7 +42,8 @@ FEWEST = 30  # samples of a sensor
 LEAST_HEATING = 20.0  # K: a run that hardly heats tells nothing of how a place is heated
 BOUNDS = (0.05, 5.0)  # of a position factor
 FARTHEST = 15.0  # K: of an offset
-WORST = 1.0 / 3.0  # relative standard error of a factor that is still an answer
+WORST = 1.0 / 3.0  # relative standard error of a factor or an offset that is still an answer
+APART = 3.0  # standard uncertainties: a factor that is farther from the build-up's is remarked (our own choice)
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,15 +57,22 @@ class _Heard:
 
 @dataclass(frozen=True, eq=False)
 class _Trial:
-    """The sensors of a zone, and what they would show for a position factor of its tool's side. Tried are the factor and an offset each."""
+    """The sensors of a zone, and what they would show for a position factor of its tool's side. Tried are the factor and some offsets."""
 
     heard: tuple[_Heard, ...]
     shown: Callable[[float], list[NDArray[np.float64]]]
+    free: tuple[int, ...]
+    """the sensors whose offset is tried; that of the others is 0"""
 
     def residuals(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
         """Recorded less shown [K], of one sensor after the other."""
+        return np.concatenate(self.by_sensor(x))
+
+    def by_sensor(self, x: NDArray[np.float64]) -> list[NDArray[np.float64]]:
+        """The same, one array a sensor."""
+        offsets = dict(zip(self.free, x[1:], strict=True))
         pairs = zip(self.heard, self.shown(float(x[0])), strict=True)
-        return np.concatenate([one.recorded - was - x[i + 1] for i, (one, was) in enumerate(pairs)])
+        return [one.recorded - was - offsets.get(i, 0.0) for i, (one, was) in enumerate(pairs)]
 
     def slopes(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
         """Exact for offsets; over the factor by central differences, which is all that costs a simulation."""
@@ -72,7 +80,7 @@ class _Trial:
         up, down = self.shown(float(x[0]) + h), self.shown(float(x[0]) - h)
         of_factor = np.concatenate([(low - high) / (2.0 * h) for high, low in zip(up, down, strict=True)])
         count, sizes = len(self.heard), [one.at.size for one in self.heard]
-        of_offsets = [np.repeat(-1.0 * (np.arange(count) == i), sizes) for i in range(count)]
+        of_offsets = [np.repeat(-1.0 * (np.arange(count) == i), sizes) for i in self.free]
         return np.column_stack([of_factor, *of_offsets])
 
 
@@ -87,22 +95,42 @@ def learn_zone(asked: LoadToPredict, seen: Surroundings, run: Run, part: PartBui
         case = case_of(part, tried, seen, asked.convection, asked.material, times)
         return _replayed(case, tried, heard)
 
-    trial, first = _Trial(heard, shown), [zone.tool_side.position_factor, *[0.0] * len(heard)]
-    names = ["position factor", *(f"offset of {one.place.sensor}" for one in heard)]
-    bounds = [BOUNDS, *[(-FARTHEST, FARTHEST)] * len(heard)]
-    found = fit(trial.residuals, [first], names, bounds=bounds, slopes=trial.slopes, rank=1e-4, tight=1e-7)
-    before, left = trial.residuals(np.array(first)), trial.residuals(found.values)
-    errors = found.standard_errors * _widening(left, heard)
-    _refuse(found.on_bound, found.values[0], errors[0], zone)
+    trial = _Trial(heard, shown, tuple(range(len(heard))))
+    start = zone.tool_side.position_factor
+    (values, errors), not_kept = _found(trial, start, zone), []
+    while weak := [i for i in range(1, values.size) if not errors[i] <= WORST * abs(values[i])]:
+        not_kept += [_offset(asked.load, heard[trial.free[i - 1]], values[i], errors[i]) for i in weak]
+        trial = replace(trial, free=tuple(one for i, one in enumerate(trial.free, 1) if i not in weak))
+        values, errors = _found(trial, start, zone)
     number, tool = _again(asked.load, part.serial)
-    offsets = tuple(
-        LearntOffset(_name(asked.load, one.place.sensor), float(value), float(error))
-        for one, value, error in zip(heard, found.values[1:], errors[1:], strict=True)
-    )
+    kept = zip(trial.free, values[1:], errors[1:], strict=True)
+    offsets = tuple(_offset(asked.load, heard[i], value, error) for i, value, error in kept)
+    before, left = trial.by_sensor(_unmoved(trial, start)), trial.by_sensor(values)
+    each = tuple((one.place.sensor, rms(b), rms(a)) for one, b, a in zip(heard, before, left, strict=True))
+    of_all = np.concatenate(left)
     return LearntZone(
-        number, tool, zone.name, float(found.values[0]), float(errors[0]), offsets,
-        run.number, run.start.date().isoformat(), rms(before), rms(left), left.size,
+        number, tool, zone.name, float(values[0]), float(errors[0]), offsets, run.number, run.start.date().isoformat(),
+        rms(np.concatenate(before)), rms(of_all), of_all.size, not_kept=tuple(not_kept), by_sensor=each,
     )  # fmt: skip
+
+
+def _unmoved(trial: _Trial, factor: float) -> NDArray[np.float64]:
+    return np.array([factor, *[0.0] * len(trial.free)])
+
+
+def _found(trial: _Trial, start: float, zone: Zone) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The factor and the offsets that are tried, with widened standard errors. Refuses a factor that is no answer."""
+    names = ["position factor", *(f"offset of {trial.heard[i].place.sensor}" for i in trial.free)]
+    bounds = [BOUNDS, *[(-FARTHEST, FARTHEST)] * len(trial.free)]
+    first = _unmoved(trial, start).tolist()
+    found = fit(trial.residuals, [first], names, bounds=bounds, slopes=trial.slopes, rank=1e-4, tight=1e-7)
+    errors = found.standard_errors * _widening(trial.residuals(found.values), trial.heard)
+    _refuse(found.on_bound, found.values[0], errors[0], zone)
+    return found.values, errors
+
+
+def _offset(load: Load, heard: _Heard, value: float, error: float) -> LearntOffset:
+    return LearntOffset(_name(load, heard.place.sensor), float(value), float(error))
 
 
 def learn(
@@ -130,6 +158,53 @@ def with_learnt(build_up: BuildUp, load: Load, learnt: Sequence[LearntZone]) -> 
         places = tuple(_moved(place, own.get(place.zone), load) for place in part.places)
         parts.append(replace(part, zones=zones, places=places))
     return replace(build_up, parts=tuple(parts))
+
+
+def learnt_notes(build_up: BuildUp, load: Load, learnt: Sequence[LearntZone], file: str) -> Iterator[str]:
+    """Which of what earlier runs taught is used here, place by place, and in place of what; ``build_up``: without it."""
+    used = False
+    for part in build_up.parts:
+        for zone in part.zones:
+            one = _of_zone(learnt, load, part.serial, zone)
+            if one is not None:
+                used = True
+                instead = f"in place of {zone.tool_side.position_factor:.3g} of the build-up{_offsets_of(one)}"
+                yield (
+                    f"{file}: part {part.serial}, zone {zone.name}, tool side: position factor {one.factor:.2f} ± "
+                    f"{one.standard_error:.2f} (standard error), {one.origin}, {instead}"
+                )
+                yield from apart(build_up, load, (one,), part.serial)
+    if not used:
+        yield f"{file}: nothing of it is used, for no line is for a part number, tool and zone of this build-up"
+
+
+def apart(build_up: BuildUp, load: Load, learnt: Sequence[LearntZone], serial: str = "") -> Iterator[str]:
+    """The learnt factors that lie farther from the build-up's than :data:`APART` of either's standard uncertainty."""
+    for part in build_up.parts:
+        for zone in part.zones if serial in ("", part.serial) else ():
+            one, side = _of_zone(learnt, load, part.serial, zone), zone.tool_side
+            if one is None:
+                continue
+            stated = side.position_factor * (side.position_error or 0.0)
+            off = abs(one.factor - side.position_factor)
+            if off > APART * max(one.standard_error, stated):
+                sure = f" ± {100 * side.position_error:.2g} %" if side.position_error else ""
+                yield (
+                    f"! part {part.serial}, zone {zone.name}: the learnt factor {one.factor:.2f} ± {one.standard_error:.2f} and the "
+                    f"build-up's {side.position_factor:.3g}{sure} are more than {APART:g} standard uncertainties apart: one of "
+                    "them is wrong, or the layers, the convection or the places of the thermocouples are; look before you use it"
+                )
+
+
+def _of_zone(learnt: Sequence[LearntZone], load: Load, serial: str, zone: Zone) -> LearntZone | None:
+    """What was learnt of a zone; the last line written counts."""
+    key = (*_again(load, serial), zone.name)
+    return next((one for one in reversed(learnt) if (one.part_number, one.tool, one.zone) == key), None)
+
+
+def _offsets_of(one: LearntZone) -> str:
+    told = ", ".join(f"{each.place} {each.offset:+.1f} ± {each.standard_error:.1f} K" for each in one.offsets)
+    return f"; offsets: {told}" if told else ""
 
 
 def _taught(zone: Zone, by: LearntZone | None) -> Zone:

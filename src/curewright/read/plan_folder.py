@@ -42,6 +42,7 @@ class PredictionInputs:
     cycle: Cycle | None
     own_cards: dict[str, Card | SolidCard]
     learnt: tuple[LearntZone, ...]
+    learnt_file: str  # its name; '' where none is named
     files: tuple[tuple[str, str], ...]
 
 
@@ -118,7 +119,8 @@ def _prediction(files: Files, sheet: Filled, load: Load, to_write: Path | None =
     heat = heat_of(files, heat_name, load)
     cycle = read_cycle(files.content(cycle_name), cycle_name) if cycle_name else None
     learnt = learnt_of(files, sheet, load, to_write)
-    return PredictionInputs(build_up, heat, cycle, own_cards_of(files, sheet), learnt, tuple(files.read.items()))
+    files_read, named = tuple(files.read.items()), sheet["learnt"] or ""
+    return PredictionInputs(build_up, heat, cycle, own_cards_of(files, sheet), learnt, named, files_read)
 
 
 def learnt_of(files: Files, sheet: Filled, load: Load, to_write: Path | None = None) -> tuple[LearntZone, ...]:

@@ -277,6 +277,34 @@ def learnt_table(zones: Iterable[LearntZone]) -> Table:
     return table
 
 
+WORSE = 0.05  # K: a root mean square that grew by more is marked (our own choice)
+
+
+def sensors_before_and_after(zones: Iterable[LearntZone]) -> Table:
+    """Recorded against predicted of every thermocouple, with the build-up alone and with what was learnt; those that got worse marked."""
+    table = headed("thermocouple", "root mean square with the build-up, K", "with what was learnt")
+    worse = False
+    for one in zones:
+        for sensor, before, after in one.by_sensor:
+            grew = after > before + WORSE
+            worse |= grew
+            table.add_row(sensor, f"{before:.2f}", f"{after:.2f}" + (" ! worse" if grew else ""))
+    if worse:
+        table.caption = "! worse: with what was learnt the model meets this thermocouple worse than before; look at its place and its layer"
+        table.caption_justify = "left"
+    return table
+
+
+def not_kept_lines(zones: Iterable[LearntZone]) -> Iterator[str]:
+    """The offsets that are no answer, by the rule that a factor is refused by."""
+    for one in zones:
+        for each in one.not_kept:
+            yield (
+                f"offset of {each.place} ({one.part_number}, {one.tool}, {one.zone}): {each.offset:+.1f} ± {each.standard_error:.1f} K is "
+                "not kept: smaller than three standard errors, and a factor is refused for that too"
+            )
+
+
 def vessel_table(found: FittedVessel, stated: VesselHeat | None, shown: Shown) -> Table:
     """What a run tells of its vessel, beside what the vessel heat file says."""
     unit = shown.temperature.difference().name

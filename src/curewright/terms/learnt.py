@@ -33,6 +33,10 @@ class LearntZone:
     rms_after: float
     samples: int
     line: int = 0
+    not_kept: tuple[LearntOffset, ...] = ()
+    """offsets that came out smaller than three standard errors: no answer, as of a factor (not in the file)"""
+    by_sensor: tuple[tuple[str, float, float], ...] = ()
+    """root mean square [K] of each thermocouple with the build-up alone and with this (not in the file)"""
 
     @property
     def origin(self) -> str:

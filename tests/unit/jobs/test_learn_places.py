@@ -7,7 +7,9 @@ import pytest
 from curewright.jobs.learn_places import learn_places
 from curewright.jobs.predict_run import predict_load, replay_run
 from curewright.jobs.understand_run import RunFiles
+from curewright.read.learnt import learnt_text
 from curewright.terms.errors import FileError
+from curewright.terms.learnt import LearntZone
 
 
 def named(folder: Path, old: str, new: str) -> None:
@@ -47,3 +49,16 @@ def test_the_file_that_is_about_to_be_written_may_be_named_before_it_is_there(de
     taught = learn_places(RunFiles(demo_folder), demo_folder / "learnt.yaml")
     assert taught.zones
     assert (demo_folder / "learnt.yaml").is_file()
+
+
+def test_a_prediction_and_a_replay_say_what_of_the_learnt_file_they_use(demo_folder: Path) -> None:
+    one = LearntZone("FRAME-3", "T-08", "lee side", 0.1, 0.01, (), "R-0", "2026-01-01", 9.0, 1.0, 200)
+    (demo_folder / "learnt.yaml").write_text(learnt_text("AC-2", (one,)), encoding="utf-8")
+    named(demo_folder, "cycle: cycle.yaml", "cycle: cycle.yaml\nlearnt: learnt.yaml")
+    for found in (predict_load(demo_folder), replay_run(RunFiles(demo_folder))):
+        told = [words for words in found.prediction.warnings if words.startswith("learnt.yaml: part ")]
+        assert told
+        assert all(
+            "position factor 0.10 ± 0.01 (standard error), fit to run R-0, 2026-01-01, in place of" in words
+            for words in told
+        )

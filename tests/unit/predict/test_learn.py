@@ -7,12 +7,13 @@ import numpy as np
 import pytest
 
 from curewright.physics.fitting.least_squares import CannotTellError
-from curewright.predict.learn import learn, learn_zone, with_learnt
+from curewright.predict.learn import apart, learn, learn_zone, learnt_notes, with_learnt
 from curewright.predict.planned import surroundings
 from curewright.predict.predicted import predict
 from curewright.predict.run import run_of
 from curewright.read.learnt import learnt_text, read_learnt
-from curewright.terms.build_up import PartBuildUp, ZoneFace
+from curewright.record.prediction_print import not_kept_lines, sensors_before_and_after
+from curewright.terms.build_up import BuildUp, PartBuildUp, ZoneFace
 from curewright.terms.cycle import Segment
 from tests.unit.predict.test_predicted import HEAT, SITE, asked, cycle, load, part, zone
 
@@ -105,3 +106,54 @@ def test_the_file_reads_back_what_was_written() -> None:
     )  # fmt: skip
     assert back.factor == pytest.approx(one.factor, abs=5e-5)
     assert [each.offset for each in back.offsets] == pytest.approx([each.offset for each in one.offsets], abs=5e-4)
+
+
+def test_an_offset_is_kept_by_the_rule_that_a_factor_is_refused_by() -> None:
+    """Noise of 2 K and no offset: what comes out is scatter. With 1.5 K and no noise it is an answer."""
+    noisy = taught(made_with(0.8, noise=2.0, seed=3))
+    assert len(noisy.offsets) + len(noisy.not_kept) == 2
+    for each in noisy.offsets:
+        assert abs(each.offset) >= 3 * each.standard_error
+    assert noisy.not_kept
+    for each in noisy.not_kept:
+        assert abs(each.offset) < 3 * each.standard_error
+    assert len(list(not_kept_lines((noisy,)))) == len(noisy.not_kept)
+    assert taught(made_with(0.8, offset=1.5)).not_kept == ()
+
+
+def test_every_thermocouple_is_told_before_and_after() -> None:
+    found = taught(made_with(0.8, offset=1.5))
+    assert [sensor for sensor, _, _ in found.by_sensor] == ["TC1", "TC2"]
+    assert all(after < 0.05 < before for _, before, after in found.by_sensor)
+    worse = replace(found, by_sensor=(("TC1", 1.0, 0.4), ("TC2", 1.0, 1.2)))
+    assert list(sensors_before_and_after((worse,)).columns[2].cells) == ["0.40", "1.20 ! worse"]
+
+
+@pytest.mark.parametrize(
+    "factor, error, stated, doubt, told",
+    [
+        (0.60, 0.17, 1.15, 0.15, True),  # 0.55 apart; three times 0.17 is 0.51, three times 0.1725 is 0.5175
+        (0.65, 0.17, 1.15, 0.15, False),  # 0.50 apart
+        (0.60, 0.05, 1.15, 0.30, False),  # three times 0.345
+        (0.60, 0.05, 0.80, None, True),
+        (0.70, 0.05, 0.80, None, False),
+    ],
+)
+def test_a_factor_far_from_the_build_up_is_remarked(
+    factor: float, error: float, stated: float, doubt: float | None, told: bool
+) -> None:
+    one = replace(taught(made_with(0.8)), factor=factor, standard_error=error)
+    plate = part("1", replace(zone(), tool_side=ZoneFace(stated, position_error=doubt)))
+    assert bool(list(apart(BuildUp("r", "P", (plate,)), load(), (one,)))) is told
+
+
+def test_what_is_used_of_a_learnt_file_is_told_place_by_place() -> None:
+    one = replace(taught(made_with(0.8, offset=1.0)), factor=0.8, standard_error=0.1)
+    stated = asked().build_up
+    told = list(learnt_notes(stated, load(), (one,), "learnt.yaml"))
+    assert told[0].startswith(
+        "learnt.yaml: part 1, zone z, tool side: position factor 0.80 ± 0.10 (standard error), fit to run R-1, 2031-03-04, in place of "
+        "0.5 of the build-up; offsets: "
+    )
+    (none,) = learnt_notes(stated, load(), (replace(one, tool="another"),), "learnt.yaml")
+    assert none.startswith("learnt.yaml: nothing of it is used")
