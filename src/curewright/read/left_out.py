@@ -11,6 +11,7 @@ import numpy as np
 
 from curewright.read.header import NAMES, normal
 from curewright.read.kernels.cells import NO_LINE_OF_CELLS
+from curewright.read.plain import CELL
 from curewright.terms.errors import FileError, Place
 from curewright.terms.run import Counted
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
     from curewright.read.lines import Lines, Source
 
+TOLD = 60  # letters of a line that are told
 SHOWN = 5  # so many lines are named in one message, and how many more there are
 RETURNED, CUT_OFF, BEFORE_RESTART = (
     "a header that returned",
@@ -33,18 +35,21 @@ class LeftOut:
 
     def __init__(self, source: Source, before: tuple[str, ...]) -> None:
         self.source, self.before = source, before
-        self.lines: dict[str, list[int]] = {}
+        self.lines: dict[str, list[tuple[int, str]]] = {}
 
-    def add(self, cause: str, line: int) -> None:
-        """Counts a line of the file (from 1)."""
-        self.lines.setdefault(cause, []).append(line)
+    def add(self, cause: str, line: int, text: str = "") -> None:
+        """Counts a line of the file (from 1), with what stands in it where that is told."""
+        self.lines.setdefault(cause, []).append((line, _shortened(text)))
 
     def counted(self) -> tuple[Counted, ...]:
         """What was left out, by cause."""
-        return tuple(
-            Counted(cause, "rows", len(lines), tuple(sorted(lines)[:SHOWN]), left_out=True)
-            for cause, lines in self.lines.items()
-        )
+        found = []
+        for cause, lines in self.lines.items():
+            first = sorted(lines)[:SHOWN]
+            texts = tuple(text for _, text in first) if any(text for _, text in first) else ()
+            numbers = tuple(line for line, _ in first)
+            found.append(Counted(cause, "rows", len(lines), numbers, left_out=True, texts=texts))
+        return tuple(found)
 
     def rows(self, lines: Lines) -> tuple[NDArray[np.int64], int | None]:
         """Which of the lines are rows, and at which line another header begins (None where none does)."""
@@ -62,7 +67,7 @@ class LeftOut:
                 continue
             drop.add(i)
             if cause:
-                self.add(cause, lines.first + i)
+                self.add(cause, lines.first + i, lines.line(i) if cause == DECLARED else "")
         self._last_row(lines, count, drop, wrong)
         if wrong:
             raise self._ragged(lines, wrong)
@@ -123,7 +128,7 @@ class LeftOut:
             last -= 1
         if last >= 0 and last not in drop and last in set(lines.odd.tolist()) and 0 < lines.found[last] < lines.usual:
             drop.add(last)
-            self.add(BEFORE_RESTART, lines.first + last)
+            self.add(BEFORE_RESTART, lines.first + last, lines.line(last))
         return start
 
     def _no_row(self, lines: Lines, i: int) -> str | None:
@@ -149,7 +154,7 @@ class LeftOut:
         unended = not self.source.plain.ended and last == count - 1
         if short or (unended and not self._whole(lines, last, drop)):
             drop.add(last)
-            self.add(CUT_OFF, lines.first + last)
+            self.add(CUT_OFF, lines.first + last, lines.line(last))
             if last in wrong:
                 wrong.remove(last)
 
@@ -185,6 +190,12 @@ class LeftOut:
             remedy="check the separator in the layout, and whether the export was cut off or edited; no row is dropped in silence. "
             "A line that the recorder spoilt is named under 'lines left out' in the layout, by its beginning, and counted",
         )
+
+
+def _shortened(text: str) -> str:
+    """The text of a line as it is told: no longer than it takes to know it again, with what separates cells seen."""
+    words = " ".join(text.replace(CELL, " | ").replace("\0", " ").split())
+    return words if len(words) <= TOLD else f"{words[: TOLD - 1]}…"
 
 
 def _without_blanks(cells: list[str]) -> list[str]:

@@ -7,6 +7,7 @@ confirmed a proposal: a person writes the name behind ``confirmed by`` after loo
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import TYPE_CHECKING
@@ -39,7 +40,8 @@ if TYPE_CHECKING:
 NAMES_OF_SIGNS = {"point": ".", "comma": ",", IN_QUOTES: ","}
 THOUSANDS = {".": "point", ",": "comma", " ": "blank", "'": "apostrophe"}
 MOST_WORDS_OF_A_TAG = 2000
-MOST_SPOILT = 5  # rows with too few cells that are proposed to be left out; more of them are another matter
+MOST_SPOILT = 50  # rows with too few cells that are proposed to be left out one by one; of more of them it is asked
+NO_TABLE = 2000  # so many, or half of all rows, are no spoilt rows but another table
 
 
 @dataclass(frozen=True)
@@ -92,6 +94,7 @@ def propose(
     _refuse_other_cells(body, head, header, file)
     columns = [n for n in range(body.width) if n not in body.time_columns]
     sign, signs, thousands = decimal_sign(body, columns)
+    spoilt = _spoilt(body, header)
     draft = Draft(
         file=file,
         sheet=sheet,
@@ -106,7 +109,8 @@ def propose(
         time_columns=tuple(header.names[n] for n in body.time_columns if n < len(header.names)),
         clock=body.clock,
         start=_start(body, head) if _counts(body) else None,
-        left_out=_left_out(body, header, head),
+        left_out=(*_left_out(body, head, header), *spoilt[:MOST_SPOILT]),
+        more_spoilt=spoilt[MOST_SPOILT:],
         first_row=body.first,
         last_row=body.rows[-1],
         asks_start=_counts(body),
@@ -183,7 +187,7 @@ def _trial_layout(draft: Draft, sign: str, thousands: str) -> Layout:
         time_format=form,
         zone=None,
         columns=(),
-        left_out=draft.left_out_texts,
+        left_out=(*draft.left_out_texts, *(text for text, _ in draft.more_spoilt)),
         thousands=thousands,
         newest_first=draft.clock.newest_first,
         widths=draft.widths,
@@ -300,7 +304,7 @@ def _start(body: Body, head: Head) -> tuple[str, str, str] | None:
     return before, form, f"line {i + 1}: '{body.lines[i].replace(CELL, ' ').strip()}'"
 
 
-def _left_out(body: Body, header: Header, head: Head) -> tuple[tuple[str, Found], ...]:
+def _left_out(body: Body, head: Head, header: Header) -> tuple[tuple[str, Found], ...]:
     """Texts that begin lines among or behind the rows that are no rows, with where they stand."""
     rows = set(body.rows)
     returned = [normal(cell) for cell in header.names]
@@ -320,32 +324,27 @@ def _left_out(body: Body, header: Header, head: Head) -> tuple[tuple[str, Found]
         begins = _beginning(line, body.sign)
         if begins:
             found.setdefault(begins, Found(begins, f"line {i + 1}: '{line.replace(CELL, ' ').strip()[:60]}'"))
-    return (*found.items(), *_spoilt(body, header))
+    return tuple(found.items())
 
 
 def _spoilt(body: Body, header: Header) -> tuple[tuple[str, Found], ...]:
-    """Single rows with too few cells among the others, each by all that stands in it; none where there are many, or one is no other's."""
+    """Rows with too few cells among the others, each by all that stands in it; none where most are so, or for one that is no other's."""
     width = len(header.names)
     if body.sign == CELL or width < 2:
         return ()
     digits = [i for i in range(body.first, body.rows[-1]) if body.lines[i].lstrip('" ')[:1].isdigit()]
     short = [i for i in digits if len(cells_of(body.lines[i], body.sign)) < width]
-    if len(short) > MOST_SPOILT:
+    if len(short) > min(NO_TABLE, len(digits) // 2):
         return ()
+    ordered = sorted(body.lines) if short else []
     found = []
     for i in short:
         line = body.lines[i].rstrip()
-        if sum(each.startswith(line) for each in body.lines) == 1:
+        at = bisect_left(ordered, line)  # all lines that begin with it stand together from here on
+        if not any(each.startswith(line) for each in ordered[at + 1 : at + 2]):
             cells = len(cells_of(line, body.sign))
-            found.append(
-                (
-                    line,
-                    Found(
-                        line,
-                        f"line {i + 1} is spoilt: {cells} cells instead of {width}; without this the export is refused",
-                    ),
-                )
-            )
+            why = f"line {i + 1} is spoilt: {cells} cells instead of {width}; without this the export is refused"
+            found.append((line, Found(line, why)))
     return tuple(found)
 
 

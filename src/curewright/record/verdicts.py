@@ -376,6 +376,7 @@ def reading_block(one: FileRead) -> Document:
                 "cause": counted.cause,
                 "left_out": counted.left_out,
                 "lines": list(counted.lines),
+                "texts": list(counted.texts),
                 "channels": list(counted.channels),
             }
             for counted in one.counted

@@ -205,6 +205,7 @@ class Counted:
     lines: tuple[int, ...] = ()  # the first few, from 1
     channels: tuple[str, ...] = ()  # for cells
     left_out: bool = False
+    texts: tuple[str, ...] = ()  # what stands in those lines, shortened; for rows that were left out
 
 
 @dataclass(frozen=True)

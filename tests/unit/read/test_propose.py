@@ -367,9 +367,44 @@ def test_a_spoilt_row_that_begins_like_others_is_refused() -> None:
         propose(("\n".join(lines) + "\n").encode(), "log.csv")
 
 
-def test_many_rows_with_too_few_cells_are_no_single_spoilt_ones() -> None:
-    lines = PLAIN.replace("Time,T1\n,C", "Time,T1,T2\n,C,C").splitlines()
-    lines = lines[:2] + [f"{line},{n}.5" if n % 6 else line for n, line in enumerate(lines[2:])]
+def shortened_rows(every: int, count: int) -> tuple[bytes, list[int]]:
+    """An export of three cells a row, each ``every``-th without its last cell; and the numbers of these lines (from 1)."""
+    lines = ["Time,T1,T2", ",C,C", *many("2031-03-04 <time>,<degrees>,<n>.5\n", count).splitlines()]
+    short = [i for i in range(3, len(lines) - 1) if i % every == 0]
+    for i in short:
+        lines[i] = lines[i].rpartition(",")[0]
+    return ("\n".join(lines) + "\n").encode(), [i + 1 for i in short]
+
+
+def test_up_to_fifty_rows_that_were_spoilt_are_all_proposed() -> None:
+    content, short = shortened_rows(6, N)
+    assert len(short) == 10
+    proposal = propose(content, "log.csv")
+    assert all(f"# line {line} is spoilt" in proposal.yaml() for line in short)
+    assert "more spoilt rows" not in [question.key for question in proposal.questions]
+    export, found = read(content, proposal)
+    assert len(found["T1"].t) == N - 10
+    (counted,) = export.counted()
+    assert (counted.count, counted.lines) == (10, tuple(short[:5]))
+    assert counted.texts == tuple(content.decode().splitlines()[line - 1] for line in short[:5])
+
+
+def test_of_more_than_fifty_the_rest_is_asked_and_refused_until_they_are_named() -> None:
+    content, short = shortened_rows(2, 119)
+    assert len(short) == 58
+    proposal = propose(content, "log.csv")
+    assert sum(f"# line {line} is spoilt" in proposal.yaml() for line in short) == 50
+    (asked,) = [question.asks for question in proposal.questions if question.key == "more spoilt rows"]
+    rest = ", ".join(map(str, short[50:]))
+    assert asked.startswith(f"8 more rows have too few cells (lines {rest}): what happened to this export?")
+    assert f"# asked: {asked}" in proposal.yaml()
+    with pytest.raises(FileError, match=f"{short[50]} .2 cells.,.*do not have the 3 cells of the header"):
+        read(content, proposal)
+
+
+def test_where_most_rows_have_too_few_cells_they_are_no_spoilt_ones() -> None:
+    lines = ["Time,T1,T2", ",C,C", *many("2031-03-04 <time>,<degrees>,<n>.5\n").splitlines()]
+    lines = [line.rpartition(",")[0] if i > 1 and i % 3 else line for i, line in enumerate(lines)]
     with pytest.raises(FileError, match="do not have the 3 cells of the header"):
         propose(("\n".join(lines) + "\n").encode(), "log.csv")
 

@@ -36,6 +36,7 @@ HEADING = (
     "# Behind each '#' stands what it was read from, or what is asked. Look at every line beside the export, answer what is '?', correct",
     "# what is wrong, then write your name behind 'confirmed by'. Nothing is judged by it before.",
 )
+LINES_ASKED = 20  # line numbers of more spoilt rows that are told
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,9 @@ class Draft:
     sheet: str = ""
     not_read: tuple[str, ...] = ()
     widths: tuple[int, ...] = ()
+    more_spoilt: tuple[
+        tuple[str, Found], ...
+    ] = ()  # rows with too few cells, beyond those that are proposed to be left out
 
     @property
     def separator_sign(self) -> str:
@@ -84,6 +88,18 @@ class Draft:
     def left_out_texts(self) -> tuple[str, ...]:
         """What lines begin with that are no rows."""
         return tuple(text for text, _ in self.left_out)
+
+    @property
+    def more_spoilt_rows(self) -> str:
+        """What is asked of the rows with too few cells that are not proposed to be left out."""
+        lines = ", ".join(
+            found.why.split(" is spoilt")[0].removeprefix("line ") for _, found in self.more_spoilt[:LINES_ASKED]
+        )
+        more = ", …" if len(self.more_spoilt) > LINES_ASKED else ""
+        return (
+            f"{len(self.more_spoilt)} more rows have too few cells (lines {lines}{more}): what happened to this export? Name each of them "
+            "under 'lines left out' too, or export it anew; as it is, it is refused"
+        )
 
     @property
     def questions(self) -> tuple[Question, ...]:
@@ -99,6 +115,8 @@ class Draft:
             )
         if self.asks_start and self.start is None:
             asked.append(Question("time start", "when did the recording start? The export does not say"))
+        if self.more_spoilt:
+            asked.append(Question("more spoilt rows", self.more_spoilt_rows))
         asked += _question_of_codes(self.columns)
         for seen in self.columns:
             asked += _questions_of(seen)
@@ -265,6 +283,8 @@ def _of_the_header(draft: Draft) -> list[str]:
         lines.append("lines left out:")
         for text, found in draft.left_out:
             lines += _said(f"  - {quoted(text)}", found.why)
+    if draft.more_spoilt:
+        lines.append(f"  # asked: {draft.more_spoilt_rows}")
     if draft.clock.newest_first:
         lines += _said("order: newest first", "the times fall from row to row")
     return lines

@@ -22,7 +22,7 @@ BEGINNING = "before the run"
 CERTIFIED = ("Sensor", "Wire, tolerance", "Roll", "Certificate", "Due", "Uncertainty", "Corrections in force")
 RECORDED = ("Recorder", "Files", "From", "To", "Every", "Silences", "Clock against the first recorder's")
 READ = ("File", "Rows read", "Encoding", "Layout", "Confirmed by", "Header SHA-256 (first digits)")
-COUNTED = ("File", "How many", "Cause", "What became of them", "Lines", "Channels")
+COUNTED = ("File", "How many", "Cause", "What became of them", "Lines, and what stands in them", "Channels")
 LINES = 8  # line numbers quoted of one cause
 
 
@@ -113,7 +113,7 @@ def _recorders(papers: Papers) -> Iterator[Block]:
     yield table(READ, (2, 1, 1, 1.6, 1.4, 1.6), [_file(one) for one in run.reading], "Nothing is said about that.")
     yield title("Rows and cells left out or flagged while reading")
     rows = [_counted(one, file) for file in run.reading for one in file.counted]
-    yield table(COUNTED, (1.6, 0.9, 2, 1.3, 1.8, 2), rows, "None was counted.")
+    yield table(COUNTED, (1.5, 0.9, 1.9, 1.1, 3, 1.4), rows, "None was counted.")
     yield title("Sensors that somebody should look at")
     flagged: list[list[Cell]] = [
         [name, flag.kind, papers.when(flag.start), papers.when(flag.end, "the end of the record"), flag.text]
@@ -155,7 +155,9 @@ def _file(one: FileRead) -> list[Cell]:
 
 
 def _counted(one: Counted, file: FileRead) -> list[Cell]:
-    shown = ", ".join(map(str, one.lines[:LINES]))
+    told = dict(zip(one.lines, one.texts, strict=False))
+    between = "; " if told else ", "
+    shown = between.join(f"{line}: ‘{told[line]}’" if told.get(line) else f"{line}" for line in one.lines[:LINES])
     more = ", …" if one.lines and one.count > len(one.lines[:LINES]) else ""
     fate = "left out" if one.left_out else "kept, flagged"
     return [file.file, f"{one.count} {one.of}", one.cause, fate, shown + more, ", ".join(one.channels)]

@@ -82,6 +82,10 @@ def papers(document: Document, load: Load, run: Run) -> Papers:
                 "log.csv", "0" * 64, 99, "cp1252", 5, "layout.yaml", "engineer C", "ab" * 32, "REC-1",
                 counted=(
                     Counted("cut off at the end of the file", "rows", 1, (12,), left_out=True),
+                    Counted(
+                        "lines that the layout leaves out", "rows", 2, (31, 40), left_out=True,
+                        texts=("2031-03-04 21:45,176.3", "2031-03-04 21:46,1…"),
+                    ),
                     Counted("open code", "cells", 20, tuple(range(3, 13)), ("CH7",)),
                 ),
             ),

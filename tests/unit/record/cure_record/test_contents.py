@@ -115,6 +115,8 @@ def test_what_was_left_out_is_counted_by_cause(papers: Papers) -> None:
     found = rows(papers, "Recorders")
     assert ["log.csv", "1 rows", "cut off at the end of the file", "left out", "12", ""] in found
     assert ["log.csv", "20 cells", "open code", "kept, flagged", "3, 4, 5, 6, 7, 8, 9, 10, …", "CH7"] in found
+    quoted = "31: ‘2031-03-04 21:45,176.3’; 40: ‘2031-03-04 21:46,1…’"
+    assert ["log.csv", "2 rows", "lines that the layout leaves out", "left out", quoted, ""] in found
     assert ["log.csv", "5", "cp1252", "layout.yaml", "engineer C", "ab" * 8] in found
 
 
