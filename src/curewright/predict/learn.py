@@ -43,7 +43,7 @@ LEAST_HEATING = 20.0  # K: a run that hardly heats tells nothing of how a place 
 BOUNDS = (0.05, 5.0)  # of a position factor
 FARTHEST = 15.0  # K: of an offset
 WORST = 1.0 / 3.0  # relative standard error of a factor or an offset that is still an answer
-APART = 3.0  # standard uncertainties: a factor that is farther from the build-up's is remarked (our own choice)
+APART = 2.0  # combined standard uncertainties (about 95 %, as the GUM's coverage factor): a factor that is farther off is remarked
 
 
 @dataclass(frozen=True, eq=False)
@@ -179,7 +179,7 @@ def learnt_notes(build_up: BuildUp, load: Load, learnt: Sequence[LearntZone], fi
 
 
 def apart(build_up: BuildUp, load: Load, learnt: Sequence[LearntZone], serial: str = "") -> Iterator[str]:
-    """The learnt factors that lie farther from the build-up's than :data:`APART` of either's standard uncertainty."""
+    """The learnt factors that lie farther from the build-up's than :data:`APART` of both standard uncertainties combined."""
     for part in build_up.parts:
         for zone in part.zones if serial in ("", part.serial) else ():
             one, side = _of_zone(learnt, load, part.serial, zone), zone.tool_side
@@ -187,11 +187,11 @@ def apart(build_up: BuildUp, load: Load, learnt: Sequence[LearntZone], serial: s
                 continue
             stated = side.position_factor * (side.position_error or 0.0)
             off = abs(one.factor - side.position_factor)
-            if off > APART * max(one.standard_error, stated):
+            if off > APART * float(np.hypot(one.standard_error, stated)):
                 sure = f" ± {100 * side.position_error:.2g} %" if side.position_error else ""
                 yield (
                     f"! part {part.serial}, zone {zone.name}: the learnt factor {one.factor:.2f} ± {one.standard_error:.2f} and the "
-                    f"build-up's {side.position_factor:.3g}{sure} are more than {APART:g} standard uncertainties apart: one of "
+                    f"build-up's {side.position_factor:.3g}{sure} are more than {APART:g} combined standard uncertainties apart: one of "
                     "them is wrong, or the layers, the convection or the places of the thermocouples are; look before you use it"
                 )
 

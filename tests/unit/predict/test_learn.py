@@ -132,11 +132,11 @@ def test_every_thermocouple_is_told_before_and_after() -> None:
 @pytest.mark.parametrize(
     "factor, error, stated, doubt, told",
     [
-        (0.60, 0.17, 1.15, 0.15, True),  # 0.55 apart; three times 0.17 is 0.51, three times 0.1725 is 0.5175
-        (0.65, 0.17, 1.15, 0.15, False),  # 0.50 apart
-        (0.60, 0.05, 1.15, 0.30, False),  # three times 0.345
+        (0.60, 0.17, 1.15, 0.15, True),  # 0.55 apart; twice the root of 0.17² + 0.1725² is 0.484
+        (0.70, 0.17, 1.15, 0.15, False),  # 0.45 apart
+        (0.60, 0.05, 1.15, 0.30, False),  # twice the root of 0.05² + 0.345² is 0.697
         (0.60, 0.05, 0.80, None, True),
-        (0.70, 0.05, 0.80, None, False),
+        (0.72, 0.05, 0.80, None, False),
     ],
 )
 def test_a_factor_far_from_the_build_up_is_remarked(
