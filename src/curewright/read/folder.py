@@ -287,8 +287,11 @@ def _closing(sheet: Filled, clock: Clock, zone: tzinfo | None, end: int) -> Clos
         return None
     at = clock.instant(filled["at"].text, filled["at"].place)
     if at < end:
+        last = moment(clock.start + end, zone).isoformat(sep=" ", timespec="seconds")
         raise FileError(
-            "the run was closed before its last sample", where=filled.place("at"), remedy="correct the time of closing"
+            f"the run was closed before its last sample, which is read as {last}",
+            where=filled.place("at"),
+            remedy="correct the time of closing; or, where the last sample was not then, the time format or zone in the layout",
         )
     return Closing(filled["by"], filled["covers the whole run"], end, moment(clock.start + at, zone).isoformat())
 

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     Each = Callable[..., Iterable[Any]]
 
 TWICE, TWO_VALUES = "the same instant and value again", "two values for one instant"
+FEW_CELLS = 3  # fewer tell nothing of a decimal sign
 MOST_MISSING, MOST_NAMED = 4, 12  # columns of a layout that may be missing one by one; headings told in one message
 NAME_IN_THE_LAYOUT = "correct the name in the layout, or the separator and the header row"
 
@@ -74,7 +75,7 @@ class Export:
         found = list(self.each(self._samples_of, self.layout.columns))
         errors = [error for _, _, _, refused in found for error in refused]
         if errors:
-            raise _few(errors, self.table.file)
+            raise _few(_by_sign(errors, self.layout), self.table.file)
         return tuple((column, samples, rows) for column, samples, rows, _ in found)
 
     def _samples_of(self, column: Column) -> tuple[Column, Samples, NDArray[np.int64] | None, list[CurewrightError]]:
@@ -331,6 +332,26 @@ def _counted(cause: str, by_channel: dict[str, NDArray[np.int64]]) -> Counted:
     first = sorted({line for lines in by_channel.values() for line in lines[:SHOWN].tolist()})[:SHOWN]
     count = sum(len(lines) for lines in by_channel.values())
     return Counted(cause, "cells", count, tuple(first), tuple(by_channel), left_out=cause == TWICE)
+
+
+def _by_sign(errors: list[CurewrightError], layout: Layout) -> list[CurewrightError]:
+    """The same errors; where most of several cells are numbers with the other decimal sign, one that says so stands for these."""
+    other = {".": ",", ",": "."}[layout.decimal_sign]
+    number = re.compile(rf"'[+-]?[0-9]+{re.escape(other)}([0-9]+)' in the column .* is neither a number")
+    alike = [(error, found[1]) for error in errors if (found := number.match(error.found))]
+    if len(alike) < FEW_CELLS or 2 * len(alike) <= len(errors) or other == layout.thousands:
+        return errors
+    words = {".": "point", ",": "comma"}
+    in_threes = all(len(digits) == 3 for _, digits in alike)  # 1,234 may be a thousand
+    asks = FileError(
+        f"{len(alike)} of the {len(errors)} cells that cannot be read are numbers with a decimal {words[other]}; this is the first",
+        expected=f"a decimal {words[layout.decimal_sign]}, as {layout.file or 'the layout'} says",
+        where=alike[0][0].where,
+        remedy=f"write 'decimal sign: {words[other]}' in the layout"
+        + f"; or 'thousands: {words[other]}' if it marks these" * in_threes,
+    )
+    told = {id(error) for error, _ in alike}
+    return [asks, *(error for error in errors if id(error) not in told)]
 
 
 def _few(errors: list[CurewrightError], file: str) -> Errors:

@@ -168,7 +168,11 @@ def items(read: Reader[T]) -> Reader[tuple[T, ...]]:
 
     def read_all(node: Node) -> tuple[T, ...]:
         if not isinstance(node, Sequence):
-            raise FileError("no list", expected="a list: [one, two], or lines that begin with '- '", where=node.place)
+            none = isinstance(node, Scalar) and not node.text.strip()
+            found = "nothing is written here" if none else "no list"
+            remedy = "write [] where there is none" if none else ""
+            expected = "a list: [one, two], or lines that begin with '- '"
+            raise FileError(found, expected=expected, where=node.place, remedy=remedy)
         return each(read, node.items)
 
     return read_all

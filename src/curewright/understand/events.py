@@ -137,22 +137,24 @@ def leaves(condition: Condition | None) -> bool:
 
 
 def refuse_loose_ending(heard: HeardEvent, node: Node) -> None:
-    """An ending that is an exit says whether it is the first one (and after what) or the last: raises :class:`AmbiguousClause`."""
+    """An ending that is an exit says whether it is the first one (and after what) or the last: raises :class:`AmbiguousClause` where
+    the event is written.
+    """
     event = heard.event
     exits = [source for source in event.sources if source.by in ("trace", "inferred") and leaves(source.condition)]
     if not exits:
         return
-    name = event.name
+    name, where = event.name, event.place or node.place  # what is missing has to be written there
     if not heard.stated:
         choices = (
             f"'{_FOR_GOOD}': the last time, returns before it do not end the phase",
             f"'{_FIRST}', with 'after: EVENT'",
         )
-        raise AmbiguousClause(f"the ending '{name}' does not say which exit it is", choices=choices, where=node.place)
+        raise AmbiguousClause(f"the ending '{name}' does not say which exit it is", choices=choices, where=where)
     if event.after is None and any(source.which == "first" for source in exits):
         choices = ("after: (the event from which the exit is looked for)", f"'{_FOR_GOOD}'")
         found = f"the ending '{name}' is the first exit, but of what? It may be so at the start of the record"
-        raise AmbiguousClause(found, choices=choices, where=node.place)
+        raise AmbiguousClause(found, choices=choices, where=where)
 
 
 # -------------------------------------------------------------------------------------------------------------------- writing

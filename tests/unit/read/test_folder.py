@@ -89,7 +89,8 @@ def test_a_closing_ends_with_the_record(tmp_path: Path) -> None:
     )
     early = "closing: {by: C, at: 2031-03-04 21:40:30, covers the whole run: no}\n"
     assert refused(folder(tmp_path, run=FILES["run.yaml"] + early)) == (
-        "run.yaml:7:18: the run was closed before its last sample. To do: correct the time of closing"
+        "run.yaml:7:18: the run was closed before its last sample, which is read as 2031-03-04 21:41:00+01:00. To do: correct the time of "
+        "closing; or, where the last sample was not then, the time format or zone in the layout"
     )
 
 

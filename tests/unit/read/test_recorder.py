@@ -173,6 +173,18 @@ def test_an_uncertain_number_is_refused_with_its_place(cell: str) -> None:
     )
 
 
+def test_many_cells_with_the_other_decimal_sign_are_told_as_that() -> None:
+    assert refused(rows("20.5", "21.25", "OL", "-3.0")).split("\n") == [
+        "log.csv:2:21: 3 of the 4 cells that cannot be read are numbers with a decimal point; this is the first; expected a decimal comma, "
+        "as layout.yaml says. To do: write 'decimal sign: point' in the layout",
+        "log.csv:4:21: 'OL' in the column 'A' is neither a number (decimal sign ',') nor a declared code. To do: if it stands for an "
+        "open circuit or a fault, name it under 'open codes' in the layout",
+    ]
+    assert refused(rows("1.234", "2.345", "3.456")).endswith(
+        "write 'decimal sign: point' in the layout; or 'thousands: point' if it marks these"
+    )
+
+
 @pytest.mark.parametrize("cell", ["99999999999", "1e300", "1e999"])
 def test_a_number_beyond_every_instrument_is_refused(cell: str) -> None:
     assert refused(rows(cell)).startswith(

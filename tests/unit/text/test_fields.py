@@ -150,6 +150,11 @@ def test_limits() -> None:
             "f.yaml:1:1: no list; expected a list: [one, two], or lines that begin with '- '",
         ),
         (
+            fields.items(fields.text),
+            "''",
+            "f.yaml:1:1: nothing is written here; expected a list: [one, two], or lines that begin with '- '. To do: write [] where there is none",
+        ),
+        (
             fields.table(fields.text),
             "a",
             "f.yaml:1:1: this is 'a'; expected fields, each 'name: value' on its own line. To do: write them one below the other, or as {name: value, name: value}",

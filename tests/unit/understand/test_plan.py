@@ -614,7 +614,7 @@ def test_an_ending_that_is_an_exit_says_which_one(verb: str) -> None:
     with pytest.raises(Errors) as caught:
         ended_by(f"{{for each: part, when: coldest {verb} 3, after: soak starts}}")
     assert str(caught.value) == (
-        "s.yaml:26:68 (clause 1): the ending 'x' does not say which exit it is; expected a choice between: "
+        "s.yaml:13:6 (clause 1): the ending 'x' does not say which exit it is; expected a choice between: "
         "'for good': the last time, returns before it do not end the phase; or 'the first time', with 'after: EVENT'"
         + ADVICE
     )
@@ -625,7 +625,7 @@ def test_the_first_exit_is_the_first_after_something(way: str) -> None:
     with pytest.raises(Errors) as caught:
         ended_by(f"{{for each: part, {way}coldest falls below 3 the first time, because: the paper says so}}")
     assert str(caught.value) == (
-        "s.yaml:26:68 (clause 1): the ending 'x' is the first exit, but of what? It may be so at the start of the record; "
+        "s.yaml:13:6 (clause 1): the ending 'x' is the first exit, but of what? It may be so at the start of the record; "
         "expected a choice between: after: (the event from which the exit is looked for); or 'for good'" + ADVICE
     )
 
