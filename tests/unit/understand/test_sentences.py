@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from curewright.terms.errors import Place
 from curewright.text.yaml import Mapping, Scalar, Sequence, read_text
-from curewright.understand.sentences import Sentence, flattened, hear_into, nested, said_by
+from curewright.understand.sentences import SaidTwiceError, Sentence, flattened, hear_into, nested, said_by
 from curewright.understand.tree import Tree, node_of, yaml_text
 
 PLAIN = Sentence("For each {for each}, {signal} is at {event!q}.")
@@ -55,10 +55,11 @@ def test_a_sentence_that_repeats() -> None:
     assert not hear_into(tree, (PLAIN, LIST), "Nothing.")
 
 
-def test_a_later_line_replaces_a_field_that_does_not_repeat() -> None:
+def test_a_line_about_a_field_that_was_told_before_and_does_not_repeat_is_refused() -> None:
     tree: dict[str, Tree] = {"while": "before"}
-    assert hear_into(tree, (FIXED,), "It is so throughout.")
-    assert tree == {"while": "throughout"}
+    with pytest.raises(SaidTwiceError, match="It is so throughout"):
+        hear_into(tree, (FIXED,), "It is so throughout.")
+    assert tree == {"while": "before"}
 
 
 def test_said_by_says_everything_or_nothing() -> None:
