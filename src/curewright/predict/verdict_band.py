@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from curewright.predict.band import middle
@@ -30,11 +31,26 @@ RISKS = (
 )
 
 
+WIDE_GAP = 0.4  # of all the samples' margins together: an empty gap as wide parts them into two groups (our own choice)
+SMALLEST_GROUP = 0.05  # of the samples
+FEWEST = 20  # samples: of fewer nothing is said of groups
+
+
+@dataclass(frozen=True)
+class Group:
+    """Samples whose margins lie together: how many, from which to which."""
+
+    count: int
+    low: float
+    high: float
+
+
 @dataclass(frozen=True)
 class VerdictBand:
     """A predicted verdict, and what the samples came to: how many of each outcome (a sample without an answer is not shown).
 
-    ``margin``: the middle 95 % of the samples' margins in the requirement's unit; None where a sample has none.
+    ``margin``: the middle 95 % of the samples' margins in the requirement's unit; None where a sample has none. ``groups``: the two groups
+    into which the samples' margins fall, with nothing between; none where they do not.
     """
 
     verdict: Verdict
@@ -42,6 +58,7 @@ class VerdictBand:
     not_met: int
     not_shown: int
     margin: Range | None
+    groups: tuple[Group, ...] = ()
 
     @property
     def samples(self) -> int:
@@ -108,10 +125,28 @@ def _band(predicted: Verdict, samples: Sequence[Verdict | None]) -> VerdictBand:
     met, broken = counts[Outcome.MET], counts[Outcome.NOT_MET]
     margins = [None if one is None else _margin(one) for one in samples]
     known = [margin for margin in margins if margin is not None]
-    band = None
+    band: Range | None = None
+    groups: tuple[Group, ...] = ()
     if known and len(known) == len(margins):
         band = middle([low for low, _ in known])[0], middle([high for _, high in known])[1]
-    return VerdictBand(predicted, met, broken, len(samples) - met - broken, band)
+        groups = groups_of([(low + high) / 2 for low, high in known])
+    return VerdictBand(predicted, met, broken, len(samples) - met - broken, band, groups)
+
+
+def groups_of(margins: Sequence[float]) -> tuple[Group, ...]:
+    """The two groups on both sides of the widest gap between margins, where it is wide and neither is a straggler or two; else none.
+
+    >>> [one.count for one in groups_of([-30.0] * 10 + [7.0] * 12)], groups_of([float(i) for i in range(22)])
+    ([10, 12], ())
+    """
+    found = sorted(margins)
+    whole = found[-1] - found[0] if found else 0.0
+    if len(found) < FEWEST or not whole > 0.0:
+        return ()
+    gap, at = max((high - low, i) for i, (low, high) in enumerate(pairwise(found), 1))
+    if gap < WIDE_GAP * whole or min(at, len(found) - at) < max(2.0, SMALLEST_GROUP * len(found)):
+        return ()
+    return tuple(Group(len(part), part[0], part[-1]) for part in (found[:at], found[at:]))
 
 
 def _margin(verdict: Verdict) -> Range | None:

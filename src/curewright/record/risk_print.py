@@ -9,7 +9,7 @@ from rich.text import Text
 from curewright.predict.verdict_band import BROKEN, NEAR, REACHES_PAST, SHARES_ONLY
 from curewright.record.prediction_print import OF_THE_MAP, headed
 from curewright.record.table import mark
-from curewright.text.shown import apart, plain, short
+from curewright.text.shown import apart, as_sure, is_number, plain, short
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -44,7 +44,7 @@ def risk_lines(bands: Sequence[VerdictBand], samples: int, refused: int, *, wait
     table.title_justify = "left"
     shown = [*broken, *often[:MOST_PAST], *near]
     for one in shown:
-        table.add_row(_mark(one), requirement(one.verdict), margin_of(one.verdict), band_of_margin(one), counts_of(one))
+        table.add_row(_mark(one), requirement(one.verdict), margin_of(one), band_of_margin(one), counts_of(one))
     yield table
     if len(past) > MOST_PAST:
         most = max(one.not_met for one in past[MOST_PAST:])
@@ -55,6 +55,11 @@ def risk_lines(bands: Sequence[VerdictBand], samples: int, refused: int, *, wait
         "Margin: as predicted, and the middle 95 % of the samples'; below 0 lies past the limit. First what is not met as predicted, then "
         "what some samples do not meet (!), then what comes nearest. "
         + ("The holds wait for each sample's own coldest thermocouple. " if waits else "")
+        + (
+            "Two groups: the samples go one of two ways, and the band between them is empty: look for what tips them. "
+            if any(one.groups for one in shown)
+            else ""
+        )
         + NO_PROBABILITY
     )
     if refused:
@@ -75,18 +80,34 @@ def requirement(verdict: Verdict) -> str:
     return f"part {verdict.part}{thing}, clause {verdict.clause} {verdict.form} ({plain(verdict.limit)})"
 
 
-def margin_of(verdict: Verdict) -> str:
-    """The predicted margin in the requirement's unit."""
-    margin = verdict.margin
-    return "" if margin is None else f"{short(margin.value)} {apart(margin.unit)}".strip()
+def margin_of(one: VerdictBand) -> str:
+    """The predicted margin in the requirement's unit, to as many digits as its band bears."""
+    margin = one.verdict.margin
+    if margin is None:
+        return ""
+    value = as_sure(float(margin.value), _wide(one)) if one.margin and is_number(margin.value) else short(margin.value)
+    return f"{value} {apart(margin.unit)}".strip()
 
 
 def band_of_margin(one: VerdictBand) -> str:
-    """The band of the margin, to three digits of its width's size."""
+    """The band of the margin to two digits of its width, and in words where the samples fall into two groups."""
     if one.margin is None:
         return "not known"
-    low, high = (short(f"{value:.3g}" if abs(value) < 100 else f"{value:.0f}") for value in one.margin)
-    return low if low == high else f"{low} to {high}"
+    low, high = (as_sure(value, _wide(one)) for value in one.margin)
+    return (low if low == high else f"{low} to {high}") + groups_words(one)
+
+
+def groups_words(one: VerdictBand) -> str:
+    """Where the margins of the samples fall into two groups with nothing between: how many lie where."""
+    told = [
+        f"{group.count} at {as_sure(group.low, _wide(one))} to {as_sure(group.high, _wide(one))}"
+        for group in one.groups
+    ]
+    return f"; two groups: {', '.join(told)}, none between" if told else ""
+
+
+def _wide(one: VerdictBand) -> float:
+    return 0.0 if one.margin is None else one.margin[1] - one.margin[0]
 
 
 def counts_of(one: VerdictBand) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal, InvalidOperation
+from math import floor, log10
 
 REFERENCES = (" gauge", " absolute", " of vacuum")
 
@@ -29,6 +30,21 @@ def short(number: str) -> str:
     if not rounded and Decimal(number):
         return number
     return f"{rounded:f}".rstrip("0").rstrip(".")
+
+
+def as_sure(value: float, wide: float) -> str:
+    """A number to two digits of how ``wide`` its band is, with more where only noughts would be left; to three where it has no width.
+
+    >>> as_sure(-1.298, 0.63), as_sure(6.745, 38.8), as_sure(-0.04, 19.0), as_sure(1.2984, 0.0)
+    ('-1.3', '7', '-0.04', '1.3')
+    """
+    if not wide > 0.0:
+        return short(f"{value:.3g}" if abs(value) < 100.0 else f"{value:.0f}")
+    decimals = max(0, 1 - floor(log10(wide)))
+    while value and not float(f"{value:.{decimals}f}") and decimals < 9:
+        decimals += 1
+    text = f"{value:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def shortened(words: str) -> str:

@@ -15,7 +15,7 @@ from curewright.picture.panel import LARGE, PLAIN, SMALL
 from curewright.picture.predictions.sheet import NEVER_EVIDENCE
 from curewright.picture.shown import signs
 from curewright.predict.verdict_band import BROKEN, NEAR, REACHES_PAST
-from curewright.text.shown import apart, plain, short
+from curewright.text.shown import apart, as_sure, plain
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,6 +34,7 @@ PAST_ROOM = 1 / 3  # of the width of the bars that lies past the limit
 HEAD, ROW, GAP, FOOT = 62.0, 27.0, 40.0, 30.0  # pt
 NUMBERS = 58.0  # pt beside a bar for the number and the unit at its end
 BAR, DOT = 9.0, 3.2  # pt
+SMALLEST = 5.0  # pt: letters
 WITHIN, PAST = "#cfcfcf", "#4d4d4d"
 MOST_ROWS = 12
 OF_THE_MAP = ("count", "recording")
@@ -123,8 +124,10 @@ def _draw(drawing: Drawing, row: MarginRow, top: float, edges: tuple[float, floa
     left, limit, right = edges
     middle = top + ROW * 0.38
     drawing.line(LEFT, top, WIDE - 12.0, top, Pen(0.4, "#ccc"), "row")
-    drawing.words(LEFT, top + 11.0, fitted(row.words, PLAIN, NAMES - 6.0, bold=row.at_risk), PLAIN, bold=row.at_risk)
-    drawing.words(LEFT, top + 21.5, fitted(row.below, SMALL, NAMES - 6.0), SMALL, colour="#333")
+    size = _size(row.words, PLAIN, bold=row.at_risk)
+    drawing.words(LEFT, top + 11.0, fitted(row.words, size, NAMES - 6.0, bold=row.at_risk), size, bold=row.at_risk)
+    size = _size(row.below, SMALL)
+    drawing.words(LEFT, top + 21.5, fitted(row.below, size, NAMES - 6.0), size, colour="#333")
     drawing.words(
         right + 6.0, middle + 3.2, fitted(row.told, PLAIN, TOLD - 10.0, bold=row.at_risk), PLAIN, bold=row.at_risk
     )
@@ -144,17 +147,26 @@ def _draw(drawing: Drawing, row: MarginRow, top: float, edges: tuple[float, floa
     _numbers(drawing, row, top + ROW - 3.5, x)
 
 
+def _size(words: str, usual: float, *, bold: bool = False) -> float:
+    """The size of letters in which words go whole into the column of names: the usual one, or smaller down to what can be read."""
+    return max(SMALLEST, min(usual, usual * (NAMES - 6.0) / max(width(words, usual, bold=bold), 1.0) - 0.05))
+
+
 def _numbers(drawing: Drawing, row: MarginRow, y: float, x: Any) -> None:
     """The ends of the band and the predicted margin, where they do not cover one another."""
-    words = [f"{_digits(row.band[0])}", f"{_digits(row.band[1])} {row.unit}".strip()]
+    wide = row.band[1] - row.band[0]
+    words = [f"{_digits(row.band[0], wide)}", f"{_digits(row.band[1], wide)} {row.unit}".strip()]
     places = [x(row.band[0]), x(row.band[1])]
     drawing.words(places[0], y, words[0], SMALL, anchor="end", ground=True)
     drawing.words(max(places[1], places[0] + 5.0), y, words[1], SMALL, ground=True)
-    predicted, room = _digits(row.predicted), width(_digits(row.predicted), SMALL)
-    at = x(row.predicted)
-    if places[0] + room / 2 + 3.0 < at < places[1] - room / 2 - 3.0:
+    predicted = _digits(row.predicted, wide)
+    at, room = x(row.predicted), width(predicted, SMALL) / 2 + 3.0
+    if places[0] + room < at < places[1] - room and abs(at - x(0.0)) > room:
         drawing.words(at, y, predicted, SMALL, anchor="middle", bold=True, ground=True)
+    else:  # no room there between the numbers at the ends of the band, or the limit runs through it: beside the bar
+        beside = max(places[1], at + DOT, x(0.0) if places[1] < x(0.0) < places[1] + 2.0 * room + 5.0 else 0.0)
+        drawing.words(beside + 5.0, y - 11.0, predicted, SMALL, bold=True, ground=True)
 
 
-def _digits(value: float) -> str:
-    return short(f"{value:.3g}" if abs(value) < 100 else f"{value:.0f}").replace("-", "−")
+def _digits(value: float, wide: float) -> str:
+    return as_sure(value, wide).replace("-", "−")

@@ -117,7 +117,7 @@ def replayed_traces(shows: Shows, sensors: Sequence[SensorCourse], shown: Shown)
             sheet.curve(
                 panel, *broken(t, _in(shown, recorded)), Pen(RECORDED, pen.colour), "recorded", f"{one.name} recorded"
             )
-        dashed = Pen(1.5, pen.colour, pen.dash or (12, 2))
+        dashed = Pen(1.5, pen.colour, pen.dash or (8, 4))
         sheet.curve(panel, one.t, _in(shown, one.shown), dashed, "replayed", f"{one.name} replayed")
     panel.write()
     panel.names_at_ends(RIGHT)

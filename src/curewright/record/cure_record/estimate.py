@@ -113,7 +113,7 @@ def _judged(found: JudgedSamples, parts: set[str]) -> Iterator[Block]:
         yield paragraph(f"No requirement of these parts is broken in any of {found.samples} samples.")
         return
     rows = [
-        [degrees(words) for words in (requirement(one.verdict), margin_of(one.verdict), band_of_margin(one), counts_of(one))]
+        [degrees(words) for words in (requirement(one.verdict), margin_of(one), band_of_margin(one), counts_of(one))]
         for one in told
     ]  # fmt: skip
     head = ["Requirement", "Margin by the model", "Middle 95 %", f"Not met, of {found.samples - found.refused}"]

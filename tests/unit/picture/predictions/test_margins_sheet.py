@@ -43,8 +43,10 @@ def test_only_what_lies_past_the_limit_is_dark_and_ends_there() -> None:
 
 
 def test_words_numbers_and_what_it_is_not() -> None:
-    sheet = Read(margins_sheet(TITLE, [row(1.0, -1.25, 2.0)], [row(0.5, 0.25, 1.0, "inside boss (no thermocouple)")]))
-    assert {"−1.25", "2 °F/min", "not met in 3 of 20", "past the limit", "within"} <= {one.text for one in sheet.words}
+    sheet = Read(margins_sheet(TITLE, [row(1.0, -1.3, 2.0)], [row(0.5, 0.25, 1.0, "inside boss (no thermocouple)")]))
+    assert {"−1.3", "1", "2 °F/min", "not met in 3 of 20", "past the limit", "within"} <= {
+        one.text for one in sheet.words
+    }
     assert "inside boss (no thermocouple)" in sheet.text
     assert "no probability that the real run conforms" in sheet.text
     assert "never evidence" in sheet.text
@@ -67,3 +69,14 @@ def test_rows_are_of_one_part_and_of_what_is_doubtful() -> None:
     assert (hot.words, hot.below) == ("inside boss (no thermocouple)", "6: at most 185 °C")
     assert (hot.predicted, hot.band, hot.told, hot.at_risk) == (1.25, (-1.5, 2.0), "over it in 7 of 64", True)
     assert inside_rows(judged, "2", CELSIUS) == []
+
+
+def test_the_number_of_a_dot_stands_there_also_where_the_band_ends_at_it() -> None:
+    """-0.7 at the upper end of a band from -17 to 2.5 has no room between the numbers below; it stands beside the bar then."""
+    sheet = Read(margins_sheet(TITLE, [row(2.4, -16.6, 2.5)]))
+    assert {"2", "−17"} <= {one.text for one in sheet.words}
+
+
+def test_a_long_name_is_written_whole_in_smaller_letters() -> None:
+    name = "TC04, 4.11 at event (a form of a rather long name indeed)"
+    assert name in {one.text for one in Read(margins_sheet(TITLE, [row(1.0, -1.0, 2.0, name)])).words}

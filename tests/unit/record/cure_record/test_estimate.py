@@ -119,7 +119,9 @@ def test_how_sure_the_model_is_of_what_some_samples_do_not_meet(papers: Papers) 
     assert table["head"][-1] == "Not met, of 4"
     [row] = table["rows"]
     assert row[:2] == ["part P1, clause 4.11 at event (at most 140 °F)", "1.5 °F"]
-    assert [float(end) for end in row[2].split(" to ")] == pytest.approx([low, high], abs=0.01)
+    assert [float(end) for end in row[2].split(" to ")] == pytest.approx(
+        [low, high], abs=0.051
+    )  # to the tenth, two digits of a band 5.6 wide
     assert row[3] == "1 (25%)"
     words = json.dumps(chapter, ensure_ascii=False)
     assert "no probability that the real run conforms" in words
