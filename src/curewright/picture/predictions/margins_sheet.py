@@ -39,7 +39,7 @@ WITHIN, PAST = "#cfcfcf", "#4d4d4d"
 MOST_ROWS = 12
 OF_THE_MAP = ("count", "recording")
 SAYS = (
-    "dot and bold number: as predicted; bar: the middle 95 % of the samples; dark, on hatching: past the limit; every row has its own scale",
+    "dot, bold number: as predicted; bar: the middle 95 % of the samples; dark, on hatching: past the limit; every row has its own scale",
     "shares of the sampled inputs of the model, no probability that the real run conforms",
 )
 
