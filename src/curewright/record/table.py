@@ -5,7 +5,6 @@ Written for 80 columns, for paper and for eyes that see no colour: nothing is cu
 
 from __future__ import annotations
 
-from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from rich.padding import Padding
@@ -42,6 +41,8 @@ Block = dict[str, Any]
 NOT_TOLD = "What is met, for people or noted is not printed here; verdicts.csv and the cure record have it."
 NOBODY = "by nobody named ('--person \"your name\"' prints who asked for it)"
 UNDATED = "not dated ('--dated' with date, time and zone prints when; no clock is read)"
+SORTS = ("outside", "unknown", "set aside")  # of stretches
+BELOW = ("", "last good", "good again")  # what stands below one
 STRETCHES, MOST = 6, 20  # told of one sort; unknown ones that a verdict names
 MANY = 300  # met verdicts, from which on they are told clause by clause
 
@@ -151,14 +152,17 @@ def _in_full(verdict: Block, document: Block) -> Iterator[RenderableType]:
 
 
 def _few(lines: Iterable[tuple[str, str]]) -> Iterator[tuple[str, str]]:
-    """The lines, of stretches of one sort only the first; how many more there are follows them."""
-    for label, group in groupby(lines, key=lambda line: line[0]):
-        found = list(group)
-        shown = found[:STRETCHES] if label in ("outside", "unknown", "set aside") else found
-        yield from shown
-        if len(found) > len(shown):
-            most = f" (which names no more than {MOST})" if label == "unknown" and len(found) >= MOST else ""
-            yield "", f"and {len(found) - len(shown)} more in verdicts.json{most}"
+    """The lines, of stretches of one sort only the first, with what stands below each; how many more there are follows them."""
+    sort, told = "", 0
+    for label, words in (*lines, ("end", "")):
+        if label not in (*BELOW, sort):
+            if sort in SORTS and told > STRETCHES:
+                most = f" (which names no more than {MOST})" if sort == "unknown" and told >= MOST else ""
+                yield "", f"and {told - STRETCHES} more in verdicts.json{most}"
+            sort, told = label, 0
+        told += label not in BELOW
+        if label != "end" and (sort not in SORTS or told <= STRETCHES):
+            yield label, words
 
 
 def _for_people(document: Block) -> Iterator[RenderableType]:
