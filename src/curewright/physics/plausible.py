@@ -21,6 +21,8 @@ from curewright.physics.viscosity.laws import viscosity
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from numpy.typing import NDArray
+
     from curewright.physics.card import Card, KnownTime, Law, Properties, SolidCard
 
 ZERO_CELSIUS_K = 273.15
@@ -36,6 +38,7 @@ WINDOWS = {  # of constants of kinetic laws, in SI units
     "aCT": (0.0, 0.03),
 }
 HALF_CURED = (30.0, 3 * 3600.0)  # s, held at the usual temperature of cure
+AT_ONCE = 100  # steps of time after which is looked whether it is there
 LONGEST = 1e7  # s
 CEILING = (0.3, 1.2)  # of the degree of cure at that temperature
 HEAT = {"kg of resin": (1.5e5, 7.5e5), "kg of composite": (3e4, 3e5)}  # J/kg
@@ -124,20 +127,30 @@ def seconds_to(card: Card, T: float, start: float, alpha: float) -> float:
     Taken between steps of 0.5 % in time, on the logarithm of time.
     """
     seconds = np.concatenate([[0.0], np.geomspace(1e-3, LONGEST, int(np.log(LONGEST / 1e-3) / 0.005))])
-    law = card.degree_of_cure
-    cured = degree_of_cure(
-        LAWS[law.name],
-        np.round(seconds * 1e9).astype(np.int64),
-        np.full(seconds.size, T),
-        start,
-        np.array(law.numbers),
-    )
-    past = np.flatnonzero(cured >= alpha)
-    if past.size == 0:
-        return float("inf")
-    if past[0] <= 1:
-        return float(seconds[past[0]])
-    i = int(past[0])
+    law, reached = card.degree_of_cure, start
+    for first in range(0, seconds.size - 1, AT_ONCE):  # no further than asked: a resin that is done makes a law stiff
+        piece = seconds[first : first + AT_ONCE + 1]
+        cured = degree_of_cure(
+            LAWS[law.name],
+            np.round(piece * 1e9).astype(np.int64),
+            np.full(piece.size, T),
+            reached,
+            np.array(law.numbers),
+        )
+        past = np.flatnonzero(cured >= alpha)
+        if past.size:
+            return _between_steps(piece, cured, int(past[0]), alpha)
+        stands_still = reached > start + 0.01 and cured[-1] - reached < 1e-9
+        reached = float(cured[-1])
+        if stands_still:
+            break
+    return float("inf")
+
+
+def _between_steps(seconds: NDArray[np.float64], cured: NDArray[np.float64], i: int, alpha: float) -> float:
+    """When a degree of cure is passed between a step and the one before it, on the logarithm of time."""
+    if i == 0 or seconds[i - 1] == 0.0:
+        return float(seconds[i])
     share = (alpha - cured[i - 1]) / (cured[i] - cured[i - 1])
     return float(seconds[i - 1] * (seconds[i] / seconds[i - 1]) ** share)
 

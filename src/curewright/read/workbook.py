@@ -112,7 +112,7 @@ def _refuse_boundless(cells: int, name: str, file: str) -> None:
     """Raises :class:`FileError` for a sheet so wide and deep that a single stray cell far away must have made it so."""
     if cells > MOST_CELLS:
         raise FileError(
-            f"the sheet '{name}' spans {f'{cells:,}' if cells < BEYOND else 'more than any sheet has'} cells",
+            f"the sheet '{name}' spans {f'{cells:,}' if cells < BEYOND else 'far more than its filled'} cells",
             expected=f"at most {MOST_CELLS:,}",
             where=Place(file),
             remedy="look for a stray cell far below or to the right, or export the recording as text",
@@ -141,17 +141,20 @@ def _refuse_far_cells(content: bytes, file: str) -> None:
 
 def _span(raw: bytes) -> int:
     """How many cells a sheet spans to its last, by the references in its XML; 0 where none of them is far away, ``BEYOND`` where one
-    is of no place that a sheet has.
+    is of no place that a sheet has, or where of very many hardly one in a hundred is there.
     """
     columns = rows = 0
-    for letters, digits in set(REFERENCE.findall(raw)) if FAR_AWAY.search(raw) else ():
+    references = set(REFERENCE.findall(raw)) if FAR_AWAY.search(raw) else set()
+    for letters, digits in references:
         if len(letters) > 3 or len(digits) > 7:
             return BEYOND
         column = 0
         for letter in letters.upper():
             column = 26 * column + letter - 64
         columns, rows = max(columns, column), max(rows, int(digits or b"0"))
-    return BEYOND if columns > MOST_COLUMNS or rows > MOST_ROWS else max(columns, 1) * rows
+    spanned = max(columns, 1) * rows
+    nearly_empty = spanned > 500_000 and spanned > 100 * len(references)
+    return BEYOND if columns > MOST_COLUMNS or rows > MOST_ROWS or nearly_empty else spanned
 
 
 def as_text(cell: object, decimal_sign: str = ".") -> str:

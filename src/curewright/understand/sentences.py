@@ -58,6 +58,8 @@ class Sentence:
 
     def heard(self, line: str) -> dict[str, str] | None:
         """The fields that a line says, or None where it is another sentence."""
+        if "\x00" in line:  # by which what stands in quotes is hidden below
+            return None
         hidden: list[str] = []
 
         def hide(match: re.Match[str]) -> str:
