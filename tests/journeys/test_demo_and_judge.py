@@ -42,7 +42,7 @@ def test_the_demo_says_what_is_wrong_and_ends_with_10(demo_judged: Judged) -> No
         "? NOT SHOWN part 00101",
         "✓ met part 00104",
         "“Soak at 355 ± 10 °F for 120 +30/-0 minutes, measured on the lagging thermocouple.",
-        "TC04 (part 00102, surveyed lagging)",
+        "TC06 (part 00102",
         "by rule for lost thermocouples",
         "to be judged and signed by: inspector",
         "not a safety function",
