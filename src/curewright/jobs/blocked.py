@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from curewright.judge.judge import roll_up
+from curewright.terms.finding import OF_THE_SENSOR
 from curewright.terms.verdict import Outcome
 
 if TYPE_CHECKING:
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from curewright.terms.load import Assignment, Load
     from curewright.terms.verdict import Judgement, Verdict
 
-OF_THE_SENSOR = ("calibration out of date", "correction not valid")
 NUMBERS = (Outcome.MET, Outcome.NOT_MET, Outcome.OPEN)
 
 

@@ -9,7 +9,7 @@ from curewright.judge.steps import FALSE, NEVER, TRUE, Steps
 from curewright.judge.trace import GAP, LOST
 from curewright.terms.light import light
 from curewright.terms.units import in_unit
-from curewright.terms.verdict import Bounds, Excursion, Margin, Outcome, Reading, SetAside, Unknown
+from curewright.terms.verdict import UNKNOWN_LISTED, Bounds, Excursion, Margin, Outcome, Reading, SetAside, Unknown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -125,7 +125,7 @@ def margin_of(
     )
 
 
-def unknown_in(signal: Envelope, start: int, end: int, most: int = 20) -> tuple[Unknown, ...]:
+def unknown_in(signal: Envelope, start: int, end: int, most: int = UNKNOWN_LISTED) -> tuple[Unknown, ...]:
     """The stretches of [start, end] over which sensors of a signal are not known (at most so many are listed)."""
     found = []
     for atom in signal.all_sensors:

@@ -14,7 +14,7 @@ from curewright.read.ambient import at_ambient
 from curewright.read.entry_times import entries_in_the_record
 from curewright.read.pressures_at_start import at_start
 from curewright.terms.errors import Place
-from curewright.terms.finding import Finding
+from curewright.terms.finding import NOT_VALID, OUT_OF_DATE, Finding
 from curewright.text.near import nearest, same_but_for_noughts
 
 if TYPE_CHECKING:
@@ -395,7 +395,7 @@ def _due(
         yield Finding("calibration not stated", name, message, (where,))
     elif day is not None and calibration.due < day:
         message = f"the calibration of {what} (certificate {calibration.certificate}) was due on {calibration.due}, the run was on {day}"
-        yield Finding("calibration out of date", name, message, (where,), blocked_by(lines), sensors_of(lines))
+        yield Finding(OUT_OF_DATE, name, message, (where,), blocked_by(lines), sensors_of(lines))
 
 
 def _corrections(vessel: Vessel, load: Load, day: date) -> Iterator[Finding]:
@@ -408,4 +408,4 @@ def _corrections(vessel: Vessel, load: Load, day: date) -> Iterator[Finding]:
                 spans = ", ".join(f"{c.certificate}: {c.valid_from} to {c.valid_to}" for c in mine)
                 message = f"no correction of the sensor {sensor.name} for its {what} is valid on {day} ({spans}); none was applied"
                 places = tuple(Place(vessel.file, c.line) for c in mine)
-                yield Finding("correction not valid", sensor.name, message, places, blocked_by(lines), (sensor.name,))
+                yield Finding(NOT_VALID, sensor.name, message, places, blocked_by(lines), (sensor.name,))

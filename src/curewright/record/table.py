@@ -30,6 +30,7 @@ from curewright.record.words import (
     when,
     why_of_part,
 )
+from curewright.terms.verdict import UNKNOWN_LISTED
 from curewright.text.shown import is_number, plain, shortened
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ NOBODY = "by nobody named ('--person \"your name\"' prints who asked for it)"
 UNDATED = "not dated ('--dated' with date, time and zone prints when; no clock is read)"
 SORTS = ("outside", "unknown", "set aside")  # of stretches
 BELOW = ("", "last good", "good again")  # what stands below one
-STRETCHES, MOST = 6, 20  # told of one sort; unknown ones that a verdict names
+STRETCHES = 6  # told of one sort
 MANY = 300  # met verdicts, from which on they are told clause by clause
 
 
@@ -157,7 +158,11 @@ def _few(lines: Iterable[tuple[str, str]]) -> Iterator[tuple[str, str]]:
     for label, words in (*lines, ("end", "")):
         if label not in (*BELOW, sort):
             if sort in SORTS and told > STRETCHES:
-                most = f" (which names no more than {MOST})" if sort == "unknown" and told >= MOST else ""
+                most = (
+                    f" (which names no more than {UNKNOWN_LISTED})"
+                    if sort == "unknown" and told >= UNKNOWN_LISTED
+                    else ""
+                )
                 yield "", f"and {told - STRETCHES} more in verdicts.json{most}"
             sort, told = label, 0
         told += label not in BELOW

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from curewright.record.instants import elapsed, length, run_clock
+from curewright.terms.finding import OF_THE_SENSOR
 from curewright.text.shown import apart, plain, short, with_unit
 
 if TYPE_CHECKING:
@@ -30,7 +31,6 @@ NOT_THE_CLAUSE = (
     "“Other reading” is for information: what the outcome would be if the paper were read in a way that its clause does not state. "
     "The verdict stands as it is; it shows which outcomes hang on the definition that was chosen."
 )
-OF_THE_SENSOR = ("calibration out of date", "correction not valid")  # these doubt only what stands on the sensor
 FATES = ("left out", "kept, flagged")
 NAMED = 4  # channels in the line of a part
 Block = dict[str, Any]

@@ -9,6 +9,11 @@ if TYPE_CHECKING:
     from curewright.terms.errors import Place
 
 
+OUT_OF_DATE, NOT_VALID = "calibration out of date", "correction not valid"
+OF_THE_SENSOR = (OUT_OF_DATE, NOT_VALID)
+"""Kinds of findings that doubt only what stands on the very sensor."""
+
+
 @dataclass(frozen=True)
 class Finding:
     """Something about a load that cannot be led back, or does not agree, reported by name while the rest is judged.

@@ -123,6 +123,9 @@ class Reading:
     flips: bool
 
 
+UNKNOWN_LISTED = 20  # stretches that a verdict names at most
+
+
 @light(frozen=True)
 class Unknown:
     """A stretch over which something was not known, and why (gap, bad sample, lost)."""
