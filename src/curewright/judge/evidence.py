@@ -13,18 +13,13 @@ if TYPE_CHECKING:
     from curewright.judge.envelope import Atom
     from curewright.judge.scene import Member
     from curewright.terms.run import Channel
-    from curewright.terms.verdict import Sample, Unknown
+    from curewright.terms.verdict import Unknown
 
 AROUND = 2  # samples quoted on each side of the deciding instant
 
 
-def samples_around(atoms: tuple[Atom, ...], label: str, instant: int | None) -> tuple[Sample, ...]:
-    """Samples next to an instant on the sensors of the trace with that label."""
-    return tuple(sample for quoted in quoted_around(atoms, label, instant) for sample in quoted.samples())
-
-
 def quoted_around(atoms: tuple[Atom, ...], label: str, instant: int | None) -> tuple[Quoted, ...]:
-    """The same as numbers, not yet written out."""
+    """Samples next to an instant on the sensors of the trace with that label, not yet written out."""
     if instant is None or abs(instant) >= NEVER:
         return ()
     names = {label, *label.split(" - ")} - {"mean"} if " - " in label or label == "mean" else (label,)

@@ -51,16 +51,10 @@ QUOTED = 2  # and of an extreme, next to which as many are quoted as evidence
 Wanted = list[tuple[int, "NDArray[np.int64]"]]  # samples on each side, instants
 
 
-def instants_that_matter(scene: Scene) -> dict[str, NDArray[np.int64]]:
-    """For each sensor channel that this scene has looked at: the instants of the samples to keep (sorted, may repeat)."""
-    kept: dict[str, list[NDArray[np.int64]]] = {}
-    for _ in each_that_matters(scene, kept):
-        pass
-    return {name: np.unique(np.concatenate(parts)) for name, parts in kept.items()}
-
-
 def each_that_matters(scene: Scene, kept: dict[str, list[NDArray[np.int64]]]) -> Iterator[None]:
-    """The same in slices, one signal or rate after the other; what is to be kept goes to ``kept``."""
+    """For each sensor channel that this scene has looked at: the instants of the samples to keep, added to ``kept`` in slices, one signal
+    or rate after the other.
+    """
     for key, found in list(scene.kept.items()):
         if isinstance(found, Envelope):
             yield from _keep_envelope(found, cuts_of(scene, (key[2], key[3])), asked_of(scene, key, found), kept)

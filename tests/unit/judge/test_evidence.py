@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from curewright.judge.envelope import Atom
-from curewright.judge.evidence import samples_around
+from curewright.judge.evidence import quoted_around
 from curewright.judge.scene import Member
 from curewright.judge.steps import NEVER
 from curewright.judge.trace import Trace
@@ -26,6 +26,10 @@ def atom(label, *pieces):
 
 TC1 = channel("TC1", [(t, 20 + t) for t in range(8)], bad=(5,))
 TC2 = channel("TC2", [(t, 40.5) for t in range(8)])
+
+
+def samples_around(atoms, label, instant):
+    return tuple(sample for quoted in quoted_around(atoms, label, instant) for sample in quoted.samples())
 
 
 def rows(found):

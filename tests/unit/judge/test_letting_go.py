@@ -298,8 +298,15 @@ def test_what_is_set_aside_bounds_too():
     assert cuts(scene_of(BAND, rulings=(for_good,))) == [0, 5]
 
 
+def instants_that_matter(scene):
+    kept = {}
+    for _ in letting_go.each_that_matters(scene, kept):
+        pass
+    return {name: np.unique(np.concatenate(parts)) for name, parts in kept.items()}
+
+
 def kept(scene, name="TC1"):
-    return sorted({time / MIN for time in letting_go.instants_that_matter(scene)[name].tolist()})
+    return sorted({time / MIN for time in instants_that_matter(scene)[name].tolist()})
 
 
 def test_what_is_kept_of_a_straight_line():
@@ -636,7 +643,7 @@ def test_looking_leaves_behind_what_judging_does():
             for atom in one.sensors
             for level in atom.trace.levels_asked()
         }
-        matters = letting_go.instants_that_matter(scene)
+        matters = instants_that_matter(scene)
         return levels, scene.events, {name: found.tolist() for name, found in matters.items()}
 
     judged, looked = left(lambda scene: judge_part(scene, {})), left(lambda scene: list(looked_at(scene)))
