@@ -14,9 +14,17 @@ import numpy as np
 
 from curewright.read.build_up import read_build_up
 from curewright.read.cycle import read_cycle
-from curewright.read.folder import entries_of_file, entries_of_log, opened, zone_of
+from curewright.read.folder import (
+    a_layout_each,
+    all_of,
+    confirmed_layout,
+    entries_of_file,
+    entries_of_log,
+    event_logs,
+    opened,
+    zone_of,
+)
 from curewright.read.layout import FROM_THE_FILE_NAME
-from curewright.read.layout_file import read_layout
 from curewright.read.load import read_load
 from curewright.read.plan_folder import heat_of, learnt_of, own_cards_of
 from curewright.read.recordings import beside, second_among
@@ -36,7 +44,6 @@ if TYPE_CHECKING:
     from curewright.read.forms import Filled
     from curewright.read.layout import Column, Layout
     from curewright.terms.load import Load, Ruling, Vessel
-    from curewright.terms.run import Entry
     from curewright.terms.units import Quantity
 
 YET = {
@@ -92,9 +99,11 @@ def read_before_the_run(folder: Path | None = None, **given: Any) -> BeforeTheRu
     clock, begun = Clock(zone, start), moment(start, zone)
     load = _load(files, names, vessel, clock, begun)
     there = {what: tuple(name for name in names[what] if (YET[what], name) not in missing) for what in YET}
-    layouts = {name: files.try_it(partial(_layout, files, name)) for name in dict.fromkeys(there["layouts"])}
-    entries = _entries(files, names, there["entries"], clock)
-    rulings = [files.try_it(partial(_rulings, files, name, clock)) for name in there["rulings"]]
+    layouts = {name: files.try_it(partial(confirmed_layout, files, name)) for name in dict.fromkeys(there["layouts"])}
+    entries = all_of(files, there["entries"], lambda name: entries_of_file(files.content(name), name, clock))
+    logs = (pair for pair in event_logs(names) if all(files.path(name).exists() for name in pair))
+    entries += all_of(files, logs, lambda pair: entries_of_log(files, pair, clock))
+    rulings = all_of(files, there["rulings"], lambda name: read_rulings(files.content(name), name, clock))
     _read_for_predictions(files, sheet, load)
     files.close()
     pairs = _pairs(names, {name: layout for name, layout in layouts.items() if layout is not None})
@@ -112,7 +121,7 @@ def read_before_the_run(folder: Path | None = None, **given: Any) -> BeforeTheRu
         run,
         vessel,
         load,
-        tuple(ruling for group in rulings for ruling in group or ()),
+        rulings,
         tuple(files.path(name) for name in names["specifications"]),
         sheet["barometer"]["reading"] if sheet["barometer"] else vessel.site_pressure,
         far,
@@ -135,34 +144,6 @@ def _load(files: Files, names: dict[str, tuple[str, ...]], vessel: Vessel, clock
     return files.try_it(lambda: read_load(files.content(name), name, vessel, clock, begun))
 
 
-def _entries(
-    files: Files, names: dict[str, tuple[str, ...]], there: tuple[str, ...], clock: Clock
-) -> tuple[Entry, ...]:
-    """Hand entries and event logs, as far as they are there already."""
-    logs = zip(names["event logs"], names["event log layouts"], strict=True)
-    groups = [files.try_it(partial(_hand, files, name, clock)) for name in there]
-    groups += [
-        files.try_it(partial(entries_of_log, files, pair, clock))
-        for pair in logs
-        if all(files.path(name).exists() for name in pair)
-    ]
-    return tuple(entry for group in groups for entry in group or ())
-
-
-def _hand(files: Files, name: str, clock: Clock) -> tuple[Entry, ...]:
-    return entries_of_file(files.content(name), name, clock)
-
-
-def _rulings(files: Files, name: str, clock: Clock) -> tuple[Ruling, ...]:
-    return read_rulings(files.content(name), name, clock)
-
-
-def _layout(files: Files, name: str) -> Layout:
-    layout = read_layout(files.content(name), name)
-    layout.refuse_unconfirmed()
-    return layout
-
-
 def _read_for_predictions(files: Files, sheet: Filled, load: Load | None) -> None:
     """What the run sheet names for predictions; whatever is wrong is kept with the other errors."""
     if name := sheet["build-up"]:
@@ -180,8 +161,9 @@ def _read_for_predictions(files: Files, sheet: Filled, load: Load | None) -> Non
 # ------------------------------------------------------------------------------------------------------------------- channels
 def _pairs(names: dict[str, tuple[str, ...]], layouts: dict[str, Layout]) -> list[tuple[str, Layout]]:
     """Every export that is named with its layout, as far as that is there."""
-    each = names["layouts"] * (len(names["logs"]) if len(names["layouts"]) == 1 else 1)
-    return [(log, layouts[name]) for log, name in zip(names["logs"], each, strict=False) if name in layouts]
+    return [
+        (log, layouts[name]) for log, name in zip(names["logs"], a_layout_each(names), strict=False) if name in layouts
+    ]
 
 
 def _channels(pairs: list[tuple[str, Layout]], vessel: Vessel) -> dict[str, Channel]:

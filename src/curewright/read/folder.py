@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from curewright.read.forms import Filled
+    from curewright.read.layout import Layout
     from curewright.read.recorder import Each, Export
     from curewright.terms.load import Load, Ruling, Vessel
     from curewright.terms.run import Channel
@@ -152,9 +153,9 @@ def _read(files: Files, sheet: Filled, names: dict[str, tuple[str, ...]]) -> Run
     clock = Clock(zone, start)
     begun = moment(start, zone or exports[0].layout.zone)
     load = files.try_it(lambda: read_load(files.content(load_name), load_name, vessel, clock, begun))
-    entries = _all(files, names["entries"], lambda name: entries_of_file(files.content(name), name, clock))
-    entries += _all(files, _pairs(names), lambda pair: entries_of_log(files, pair, clock))
-    rulings = _all(files, names["rulings"], lambda name: read_rulings(files.content(name), name, clock))
+    entries = all_of(files, names["entries"], lambda name: entries_of_file(files.content(name), name, clock))
+    entries += all_of(files, event_logs(names), lambda pair: entries_of_log(files, pair, clock))
+    rulings = all_of(files, names["rulings"], lambda name: read_rulings(files.content(name), name, clock))
     clocks = sheet["clocks"] or ()
     found = files.try_it(lambda: recorded(exports, start, vessel, load, clocks))
     closing = files.try_it(lambda: _closing(sheet, clock, zone, found.last)) if found is not None else None
@@ -201,16 +202,27 @@ def _originals(files: Files, names: dict[str, tuple[str, ...]]) -> tuple[Origina
 
 def _exports(files: Files, names: dict[str, tuple[str, ...]]) -> tuple[Export, ...]:
     """Every log under its layout; nothing where one of them cannot be read (the error is kept)."""
-    layouts = names["layouts"] * (len(names["logs"]) if len(names["layouts"]) == 1 else 1)
 
     def under_its_layout(log: str, name: str) -> Export:
         found = files.bytes_of(log)
-        layout = read_layout(files.content(name), name)
-        layout.refuse_unconfirmed()
-        return files.export(log, found, layout)
+        return files.export(log, found, confirmed_layout(files, name))
 
-    made = [files.try_it(partial(under_its_layout, *pair)) for pair in zip(names["logs"], layouts, strict=True)]
+    made = [
+        files.try_it(partial(under_its_layout, *pair)) for pair in zip(names["logs"], a_layout_each(names), strict=True)
+    ]
     return tuple(export for export in made if export is not None) if None not in made else ()
+
+
+def a_layout_each(names: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
+    """The name of the layout of every log: the one for all of them as often as there are logs."""
+    return names["layouts"] * (len(names["logs"]) if len(names["layouts"]) == 1 else 1)
+
+
+def confirmed_layout(files: Files, name: str) -> Layout:
+    """A layout that somebody has confirmed. Raises :class:`CurewrightError` for another one."""
+    layout = read_layout(files.content(name), name)
+    layout.refuse_unconfirmed()
+    return layout
 
 
 def _read_of(files: Files, export: Export) -> FileRead:
@@ -235,7 +247,8 @@ def entries_of_file(content: bytes, name: str, clock: Clock) -> tuple[Entry, ...
     return read_entry_sheet(content, name, clock) if is_table(name) else read_entries(content, name, clock)
 
 
-def _pairs(names: dict[str, tuple[str, ...]]) -> tuple[tuple[str, str], ...]:
+def event_logs(names: dict[str, tuple[str, ...]]) -> tuple[tuple[str, str], ...]:
+    """The names of every event log and its layout."""
     return tuple(zip(names.get("event logs", ()), names.get("event log layouts", ()), strict=True))
 
 
@@ -245,7 +258,8 @@ def entries_of_log(files: Files, pair: tuple[str, str], clock: Clock) -> tuple[E
     return read_event_log(files.content(log), log, read_event_log_layout(files.content(name), name), clock)
 
 
-def _all(files: Files, names: Iterable[N], read: Callable[[N], tuple[T, ...]]) -> tuple[T, ...]:
+def all_of(files: Files, names: Iterable[N], read: Callable[[N], tuple[T, ...]]) -> tuple[T, ...]:
+    """Everything that stands in some files; what cannot be read is kept with the other errors."""
     return tuple(value for name in names for value in files.try_it(partial(read, name)) or ())
 
 
